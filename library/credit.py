@@ -12,13 +12,13 @@ from pydantic import Field
 
 from library.errors import Fault
 from library.files import read_csv
-from library.method import CreditSettings, OwnRowSettings
+from library.method import OWN, CreditSettings
 from library.schema import IN_A_CELL, Exercise, Key, Record
 
 PROFILES = "profiles.csv"
 DECIMALS = 6  # written: half a unit of the last one is far below any standard error
 SAME = 10.0**-DECIMALS
-DEFAULTS, OWN = CreditSettings(), OwnRowSettings()
+DEFAULTS = CreditSettings()
 
 
 class Profile(NamedTuple):

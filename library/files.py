@@ -14,6 +14,7 @@ from library.errors import Fault, fault_of, faults_of, key_path, nearest, shown
 from library.schema import Record
 
 AnyRecord = TypeVar("AnyRecord", bound=Record)
+Rows = Iterator[tuple[str, AnyRecord]]
 LINE = re.compile(r"^(?P<text>.*) \(at (?P<line>line \d+, column \d+|end of document)\)$", re.DOTALL)
 # what steers a terminal, as written or as an escape of TOML: in a CSV note it is shown as an escape instead
 CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f]|\\(?:[bef]|u00[0189]|U000000[0189])")
@@ -75,9 +76,7 @@ def read_records(
     return records
 
 
-def read_csv(
-    file: Traversable, record: type[AnyRecord], faults: list[Fault]
-) -> Iterator[tuple[str, AnyRecord]]:
+def read_csv(file: Traversable, record: type[AnyRecord], faults: list[Fault]) -> Rows[AnyRecord]:
     """Read the rows of a CSV file, columns named as fields, as records; yields ("row 3", record). An empty cell: the default."""
     before = len(faults)
     reader = csv.DictReader(io.StringIO(read_text(file, faults), newline=""), strict=True)

@@ -29,23 +29,17 @@ class SettingRow:
 @cache
 def method() -> Mapping[str, Mapping[str, SettingRow]]:
     """Read method.toml: table -> name -> default. Lists become tuples."""
-    text = files("library").joinpath("method.toml").read_text(encoding="utf-8")
-    return {
-        table: {
-            name: SettingRow(name, table=table, **{key: _frozen(part) for key, part in row.items()})
-            for name, row in rows.items()
-        }
-        for table, rows in tomllib.loads(text).items()
-    }
+    made: dict[str, dict[str, SettingRow]] = {}
+    for table, rows in tomllib.loads(files("library").joinpath("method.toml").read_text("utf-8")).items():
+        for name, row in rows.items():
+            parts: dict[str, Any] = {k: tuple(v) if isinstance(v, list) else v for k, v in row.items()}
+            made.setdefault(table, {})[name] = SettingRow(name, table=table, **parts)
+    return made
 
 
 def setting_rows(record: Settings) -> list[SettingRow]:
     """List a record's rows with the values that the record holds, in the order of method.toml."""
     return [replace(row, value=getattr(record, name)) for name, row in method()[record.table].items()]
-
-
-def _frozen(value: Any) -> Any:
-    return tuple(value) if isinstance(value, list) else value
 
 
 class Settings:
@@ -102,6 +96,9 @@ class PoolSettings(Settings, table="pool"):
 
 class OwnRowSettings(Settings, table="own_rows"):
     """How an athlete's own recordings pull that athlete's profile, and nobody else's."""
+
+
+OWN = OwnRowSettings()
 
 
 class OrderingSettings(Settings, table="orderings"):

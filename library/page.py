@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 from library.credit import credit_of, movers_credit
 from library.errors import visible
-from library.method import CreditSettings, OrderingSettings, OwnRowSettings, PoolSettings, setting_rows
+from library.method import OWN, CreditSettings, OrderingSettings, PoolSettings, setting_rows
 from library.read import Library
 from library.schema import HIGHEST_GRADE, EvidenceRow, Exercise, Head, Ordering
 
@@ -21,6 +21,7 @@ LOAD_IS = {
     "each_hand": "load in each hand", "total": "total load with the bar", "stack": "the stack's number",
     "body": "body weight", "band": "a band",
 }  # fmt: skip
+Words = Mapping[str, str]
 HOLDS = ("lift", "hold at the top", "lower", "hold below")  # the parts of a tempo
 ROUNDING = 1e-9  # a share or log ratio below it is arithmetic
 SMALLEST_SHARE = 0.001  # rows with less are counted and not listed: a network ties every row to every other
@@ -142,9 +143,7 @@ def _range(ratio: float, log_error: float) -> str:
     return f"{ratio * math.exp(-log_error):.2f} to {ratio * math.exp(log_error):.2f}"
 
 
-def _row_lines(
-    library: Library, exercise: Exercise, pooled: "PooledHead", dropped: Mapping[str, str]
-) -> Iterator[str]:
+def _row_lines(library: Library, exercise: Exercise, pooled: "PooledHead", dropped: Words) -> Iterator[str]:
     """Yield every row behind a number with its share, which would move it most, and the rows left out."""
     rows = {row.id: row for row in library.evidence if row.head == pooled.head}
     if exercise.key in pooled.exercises:
@@ -182,7 +181,7 @@ def _row_text(library: Library, row: EvidenceRow, weight: str) -> Iterator[str]:
 
 def library_document(library: Library, exercises: list[Exercise], settings: CreditSettings) -> dict[str, Any]:
     """Return exercises, heads and defaults; a credit is that of one set (`credit_of`)."""
-    rows = [row for record in (PoolSettings(), OwnRowSettings(), settings) for row in setting_rows(record)]
+    rows = [row for record in (PoolSettings(), OWN, settings) for row in setting_rows(record)]
     shown = ("value", "unit", "source", "text")
     return {
         "exercises": [_exercise_document(library, exercise, settings) for exercise in exercises],
@@ -211,10 +210,8 @@ def _exercise_document(library: Library, exercise: Exercise, settings: CreditSet
     }
 
 
-def table_rows(
-    library: Library, exercises: list[Exercise], settings: CreditSettings
-) -> tuple[list[str], list[list[str]]]:
-    """Return the heading and one row of texts an exercise; credits are direct sets, watched heads ratios."""
+def table_rows(library: Library, exercises: list[Exercise], settings: CreditSettings) -> list[list[str]]:
+    """Return the heading, and a row of texts an exercise; credits are direct sets, watched heads ratios."""
 
     def worth(exercise: Exercise, head: Head) -> str:
         profile = library.profiles.get(head.key, {}).get(exercise.key)
@@ -223,12 +220,12 @@ def table_rows(
         return f"{profile.ratio if head.role == 'watched' else credit_of(exercise, profile, settings):.2f}"
 
     heads = list(library.heads.values())
-    rows = []
+    rows = [["exercise", *(head.name for head in heads), "", "joints"]]
     for exercise in exercises:
         graded = [f"{library.regions[r].name} {s.grade}" for r, s in exercise.stress.items() if s.grade >= 2]
         never = "compare only" if exercise.compare_only else ""
         rows.append([exercise.key, *(worth(exercise, head) for head in heads), never, ", ".join(graded)])
-    return ["exercise", *(head.name for head in heads), "", "joints"], rows
+    return rows
 
 
 def for_head(library: Library, exercises: list[Exercise], head: str) -> list[Exercise]:
@@ -238,9 +235,8 @@ def for_head(library: Library, exercises: list[Exercise], head: str) -> list[Exe
     return sorted(known, key=lambda item: -profiles[item.key].ratio)
 
 
-def plain(heading: list[str], rows: list[list[str]]) -> str:
+def plain(rows: list[list[str]]) -> list[str]:
     """Set a table in columns of spaces, for a pipe or a file."""
-    lines = [heading, *rows]
-    widths = [max(map(len, column)) for column in zip(*lines, strict=True)]
-    cells = ([cell.ljust(width) for cell, width in zip(line, widths, strict=True)] for line in lines)
-    return "\n".join("  ".join(line).rstrip() for line in cells)
+    widths = [max(map(len, column)) for column in zip(*rows, strict=True)]
+    cells = ([cell.ljust(width) for cell, width in zip(row, widths, strict=True)] for row in rows)
+    return ["  ".join(row).rstrip() for row in cells]

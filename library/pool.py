@@ -23,12 +23,12 @@ from numpy.typing import NDArray
 
 from library.credit import Profile
 from library.errors import Fault, FaultyInput
-from library.method import OwnRowSettings, PoolSettings
+from library.method import OWN, PoolSettings
 from library.read import Library
 from library.schema import EvidenceRow, OwnRow
 
 Floats = NDArray[np.float64]
-DEFAULTS, OWN = PoolSettings(), OwnRowSettings()
+DEFAULTS = PoolSettings()
 
 
 class Contrast(NamedTuple):

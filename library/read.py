@@ -68,19 +68,14 @@ def read_library(folder: Path | None = None, *, profiles_needed: bool = True) ->
             trains = families[exercise.family].trains
             exercises[key] = exercise.model_copy(update={"trains": trains})
     library = Library(
-        exercises=exercises,
-        heads=read_records(root / "heads.toml", tables["head"], schema.Head, faults),
+        exercises=exercises, heads=read_records(root / "heads.toml", tables["head"], schema.Head, faults),
         equipment=read_records(equipment, tables["equipment"], schema.Equipment, faults, "equipment"),
         implements=read_records(equipment, tables["implement"], schema.Named, faults, "implement"),
-        families=families,
-        regions=read_records(joints, tables["region"], schema.Region, faults, "region"),
+        families=families, regions=read_records(joints, tables["region"], schema.Region, faults, "region"),
         flags=read_records(joints, tables["flag"], schema.Flag, faults, "flag"),
-        folder=str(root),
-        digest="",
-        evidence=tuple(rows),
-        profiles=by_head(lines),
+        folder=str(root), digest="", evidence=tuple(rows), profiles=by_head(lines),
         poses=read_poses(root / "poses.toml", faults),
-    )
+    )  # fmt: skip
     faults += _unknown(_references(library, places), names)
     faults += _load_faults(library, places)
     faults += _profile_faults(str(root / PROFILES), lines, {**names, "evidence row": ids})
@@ -238,7 +233,6 @@ def _profile_faults(file: str, lines: list[tuple[str, ProfileLine]], names: _Nam
 
 
 def _digest(root: Traversable) -> str:
-    """Hash names and bytes of all data files, in name order."""
     data = [*files_in(root, ".toml"), *files_in(root, ".csv")]
     data += [*files_in(root / "exercises", ".toml"), *files_in(root / "evidence", ".csv")]
     whole = hashlib.sha256()

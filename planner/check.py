@@ -26,6 +26,7 @@ from planner.method import OVERRIDABLE, AthleteSettings
 from planner.plain import week_of
 
 INDENT = "  "
+Default = tuple[SettingRow, Any]  # a default, and the value that counts for this athlete
 
 
 def check(athlete: AthleteFolder, week: NextWeek = None, as_json: AsJson = False) -> None:
@@ -45,19 +46,6 @@ def check(athlete: AthleteFolder, week: NextWeek = None, as_json: AsJson = False
         inputs = gather(athlete, checked.week, today).inputs
         if refused := refused_pins(inputs, build_problem(inputs)):
             raise NoWeekPossible("\n".join(refused))
-
-
-@dataclass(frozen=True)
-class Default:
-    """One default: its row, and the value that counts for this athlete."""
-
-    row: SettingRow
-    value: Any
-
-    @property
-    def changed(self) -> bool:
-        """Whether the brief sets another value."""
-        return bool(self.value != self.row.value)
 
 
 @dataclass(frozen=True)
@@ -104,7 +92,7 @@ def check_athlete(folder: Path, library: Library, week: str) -> Checked:
         joints=joint_allowances(brief, library),
         warnings=(*screening_warnings(brief, library, start, settings), *lowered),
         not_cleared=not_cleared, evidence_rows=len(evidence or ()), log_lines=len(log or ()), weeks=planned,
-        defaults=tuple(Default(row, getattr(set_by_brief.get(of), row.name, row.value)) for of, row in rows),
+        defaults=tuple((row, getattr(set_by_brief.get(of), row.name, row.value)) for of, row in rows),
     )  # fmt: skip
 
 
@@ -127,8 +115,8 @@ def check_document(checked: Checked) -> dict[str, Any]:
         "log_lines": checked.log_lines,
         "weeks": list(checked.weeks),
         "defaults": [
-            {"value": item.value, "default": item.row.value, **{of: getattr(item.row, of) for of in parts}}
-            for item in checked.defaults
+            {"value": value, "default": row.value, **{of: getattr(row, of) for of in parts}}
+            for row, value in checked.defaults
         ],
     }
 
@@ -176,7 +164,7 @@ def _gym(name: str, gym: Gym, library: Library) -> Iterator[str]:
 
 
 def _targets(checked: Checked, library: Library) -> list[str]:
-    rows = []
+    rows = [["head", "floor", "target", "ceiling", "priority", "days", "must"]]
     for head, entry in library.heads.items():
         if goal := checked.targets.get(head):
             doses = [f"{value:g}" for value in (goal.floor, goal.target, goal.ceiling, goal.priority)]
@@ -184,7 +172,7 @@ def _targets(checked: Checked, library: Library) -> list[str]:
             rows.append([entry.name, *doses, days, "yes" if goal.must else "no"])
         elif entry.role == "trained":
             rows.append([entry.name, "not trained", *[""] * 5])
-    return plain(["head", "floor", "target", "ceiling", "priority", "days", "must"], rows).splitlines()
+    return plain(rows)
 
 
 def _elsewhere(brief: Brief, library: Library) -> list[str]:
@@ -210,23 +198,21 @@ def _said(value: Any) -> str:
 def _defaults(defaults: Iterable[Default]) -> Iterator[str]:
     """Yield every default: those that the brief changes, then record by record, those that a brief may set first."""
     every, may_set = list(defaults), {record.table for record in OVERRIDABLE}
-    if changed := [item for item in every if item.changed]:
+    if changed := [(row, value) for row, value in every if value != row.value]:
         yield "Changed by brief.toml."
         yield from _rows(changed)
-    by_table = [(table, list(items)) for table, items in groupby(every, key=lambda item: item.row.table)]
+    by_table = [(table, list(items)) for table, items in groupby(every, key=lambda item: item[0].table)]
     for table, items in sorted(by_table, key=lambda entry: entry[0] not in may_set):
         yield f"[{table}]" + (" (may be set under [method])" if table in may_set else "")
         yield from _rows(items)
 
 
 def _rows(items: Iterable[Default]) -> list[str]:
-    """Write defaults in columns: name, value, unit, meaning, source."""
     rows = []
-    for item in items:
-        row, shown = item.row, _number(item.value)
-        value = f"{shown} (brief; default {_number(row.value)})" if item.changed else shown
-        rows.append([INDENT + row.name, value, row.unit, f"{row.text} [{row.source}]"])
-    return plain(["", "", "", ""], rows).splitlines()[1:]
+    for row, value in items:
+        changed = f" (brief; default {_number(row.value)})" if value != row.value else ""
+        rows.append([INDENT + row.name, _number(value) + changed, row.unit, f"{row.text} [{row.source}]"])
+    return plain(rows)
 
 
 def _number(value: Any) -> str:

@@ -22,22 +22,12 @@ if TYPE_CHECKING:
     from planner.publish import Published
 
 # in the order of a coach's day: where the function of each stands
+PLAN, FOLLOW, ROSTER, LIBRARY = (f"planner.commands.{of}" for of in ("plan", "follow", "roster", "library"))
 COMMANDS = {
-    "week": "planner.commands.plan",
-    "roster": "planner.commands.roster",
-    "desk": "planner.commands.roster",
-    "block": "planner.commands.plan",
-    "swap": "planner.commands.plan",
-    "why": "planner.commands.plan",
-    "instead": "planner.commands.plan",
-    "log": "planner.commands.follow",
-    "progress": "planner.commands.follow",
-    "check": "planner.check",
-    "measure": "planner.commands.follow",
-    "library": "planner.commands.library",
-    "pool": "planner.commands.library",
-    "doctor": "planner.doctor",
-}
+    "week": PLAN, "roster": ROSTER, "desk": ROSTER, "block": PLAN, "swap": PLAN, "why": PLAN, "instead": PLAN,
+    "log": FOLLOW, "progress": FOLLOW, "check": "planner.check", "measure": FOLLOW,
+    "library": LIBRARY, "pool": LIBRARY, "doctor": "planner.doctor",
+}  # fmt: skip
 
 app = typer.Typer(name="planner", no_args_is_help=True, add_completion=False)
 app.pretty_exceptions_enable, app.rich_markup_mode = False, None

@@ -1,9 +1,7 @@
-"""The roster past one machine: athletes travel as their files to the workers of a Dask scheduler, weeks come back as files.
-
-A worker plans from these files exactly as the roster does here, so that the same rows and files come out; what comes back
-is written here, by one hand. Dask gives the work of a lost worker to another. Every wait has its end: an athlete whom the
-cluster does not plan in time has a row that says so, and so have all after that one.
-"""
+"""The roster past one machine: athletes travel as their files to the workers of a Dask scheduler, weeks come back as
+files. A worker plans from these files exactly as the roster does here, so that the same rows and files come out; what
+comes back is written here, by one hand. Dask gives the work of a lost worker to another. Every wait has its end: an
+athlete whom the cluster does not plan in time has a row that says so, and so have all after that one."""
 
 from __future__ import annotations
 
@@ -12,15 +10,17 @@ import threading
 import time
 from collections.abc import Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from contextlib import suppress
+from contextlib import nullcontext, suppress
 from dataclasses import replace
 from importlib import import_module
 from pathlib import Path
+from queue import Empty, SimpleQueue
 from typing import TYPE_CHECKING, Any
 
 from library.errors import Fault, FaultyInput, PlannerError
 from planner.athlete.folder import week_folder, written_as
 from planner.athlete.writing import VERSION_FOLDER, write_week
+from planner.files.text import is_there
 from planner.kept import files_of, program
 from planner.method import FOLDER
 from planner.roster import FAULT_OF_OURS, Done, Task, failed, plan_one
@@ -36,39 +36,39 @@ Contents = dict[str, bytes]  # path below the athlete's folder -> bytes
 
 def connect(address: str) -> tuple[Client, int]:
     """Give the client of a scheduler, and its workers' threads. Raises FaultyInput if none answers in its time."""
+    answers: SimpleQueue[tuple[Client, int] | FaultyInput] = SimpleQueue()
     seconds = FOLDER.scheduler_seconds
+    # where something answers but falls silent, a client never ends; to import Dask takes a busy machine long
+    threading.Thread(target=lambda: answers.put(_asked(address, seconds)), daemon=True).start()
     try:
-        client_of = import_module("distributed").Client
+        answer = answers.get(timeout=2 * seconds)
+    except Empty:
+        answer = _silent(address, "it falls silent")
+    if isinstance(answer, FaultyInput):
+        raise answer
+    return answer
+
+
+def _asked(address: str, seconds: float) -> tuple[Client, int] | FaultyInput:
+    """Ask a scheduler for its workers; give what to say where that fails."""
+    client = None
+    try:
+        client = import_module("distributed").Client(address, timeout=seconds, set_as_default=False)
+        client.wait_for_workers(1, timeout=seconds)
+        return client, sum(client.sync(client.scheduler.ncores, callback_timeout=seconds).values())
     except ModuleNotFoundError as missing:
         remedy = 'Install it: pip install "deltoid-planner[cluster]"'
-        raise _refused(f"{missing.name} is not installed", remedy) from None
-    answers: list[Any] = []
-
-    def ask() -> None:
-        try:
-            answers.append(client_of(address, timeout=seconds, set_as_default=False))
-        except Exception as fault:  # whatever answers at that address, or nobody
-            answers.append(fault)
-
-    # where something answers but falls silent, it never ends
-    asking = threading.Thread(target=ask, daemon=True)
-    asking.start()
-    asking.join(1.5 * seconds)
-    client = answers[0] if answers else TimeoutError("it falls silent")
-    if isinstance(client, Exception):
-        reason = str(client).partition("\n")[0] or type(client).__name__
-        remedy = (
-            "Start one with `dask scheduler` and name the address that it prints, such as tcp://10.0.0.5:8786"
-        )
-        raise _refused(f'no scheduler answers at "{address}" ({reason})', remedy)
-    try:
-        client.wait_for_workers(1, timeout=seconds)
-        threads = client.sync(client.scheduler.ncores, callback_timeout=seconds)
-    except OSError:
-        _end(client)
+        return _refused(f"{missing.name} is not installed", remedy)
+    except Exception as fault:  # whatever answers at that address, or nobody
+        if client is None:
+            return _silent(address, str(fault).partition("\n")[0] or type(fault).__name__)
         remedy = f"Start some: dask worker {address} --nworkers -1 --nthreads 1"
-        raise _refused(f'the scheduler at "{address}" has no workers', remedy) from None
-    return client, sum(threads.values())
+        return _refused(f'the scheduler at "{address}" has no workers', remedy)
+
+
+def _silent(address: str, reason: str) -> FaultyInput:
+    remedy = "Start one: `dask scheduler`, and name the address that it prints, such as tcp://10.0.0.5:8786"
+    return _refused(f'no scheduler answers at "{address}" ({reason})', remedy)
 
 
 def _refused(read: str, remedy: str) -> FaultyInput:
@@ -81,22 +81,16 @@ def _end(client: Client) -> None:
         client.close(FOLDER.scheduler_seconds)
 
 
-def plan_far(
-    client: Client, at_once: int, tasks: Sequence[Task], done: Done = lambda *_: None
-) -> Iterator[Row]:
+def plan_far(client: Client, at_once: int, tasks: Sequence[Task], done: Done = lambda *_: 0) -> Iterator[Row]:
     """Plan athletes on a cluster and give the rows in order; `done` hears of each as soon as its week is written.
-
-    Twice `at_once` athletes, as there are workers' threads, are under way at a time: memory does not grow with the roster.
-    """
+    Twice `at_once` athletes, as there are workers' threads, are under way at a time: memory does not grow with the
+    roster."""
     hand = threading.Lock()
 
     def plan(task: Task) -> Row:
         files = packed(task)
-        if files is None:  # a week that stands, or a file that has to be looked at where it lies
-            with hand:
-                row = plan_one(task)
-        else:
-            row = sent(client, task, files, hand)
+        with hand if files is None else nullcontext():
+            row = plan_one(task) if files is None else sent(client, task, files, hand)
         done(task, row)
         return row
 
@@ -109,15 +103,14 @@ def plan_far(
 
 
 def packed(task: Task) -> Contents | None:
-    """Give an athlete's files as a plan depends on them; None where they are planned better where they lie."""
-    if task.stands:
-        return None
+    """Give an athlete's files as a plan depends on them; None for a week that stands, and for a link or a file that
+    cannot be read: it is told where it lies."""
     try:
-        files = [file for file in files_of(task.folder) if file.exists() or file.is_symlink()]
-        if any(file.is_symlink() or not file.is_file() for file in files):
+        files = [file for file in files_of(task.folder) if is_there(file)]
+        if task.stands or any(file.is_symlink() or not file.is_file() for file in files):
             return None
         return {file.relative_to(task.folder).as_posix(): file.read_bytes() for file in files}
-    except (OSError, FaultyInput):  # told like any other fault of an athlete's files
+    except (OSError, FaultyInput):
         return None
 
 
@@ -132,17 +125,16 @@ def plan_packed(task: Task, files: Contents, wanted: str) -> tuple[Row, Contents
         for name, content in files.items():
             (here / name).parent.mkdir(parents=True, exist_ok=True)
             (here / name).write_bytes(content)
-        row = plan_one(replace(task, folder=here))
-        week, written = week_folder(here, task.week), Contents()
+        row, written = plan_one(replace(task, folder=here)), Contents()
+        week = week_folder(here, task.week)
         for file in week.rglob("*") if row.status and task.write else ():
             place = file.relative_to(week)
             if file.is_file() and not VERSION_FOLDER.match(
                 place.parts[0]
             ):  # replaced plans stay where they are
                 written[place.as_posix()] = file.read_bytes()
-        return replace(
-            row, folder=str(task.folder), error=row.error.replace(str(here), str(task.folder))
-        ), written
+        error = row.error.replace(str(here), str(task.folder))
+        return replace(row, folder=str(task.folder), error=error), written
 
 
 def sent(client: Client, task: Task, files: Contents, hand: threading.Lock) -> Row:

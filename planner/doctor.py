@@ -20,12 +20,11 @@ from planner.cli import AsJson, tell
 from planner.errors import PaperNotMade
 
 State = Literal["works", "missing", "broken"]
-Need = Literal["week", "paper", "extra"]  # what cannot be done without it; nothing depends on an extra
+Need = Literal["week", "paper"]  # what cannot be done without it
 
 OPTIMUM, TOLERANCE = 20.0, 1e-6  # of the toy program
 PATIENCE_SECONDS = 120
 SIGNS = "0123456789×–≤≥±½°é→•"  # that the sheets print
-TABLE_SIGNS = "×–≤≥±½°é→"  # that a terminal shows
 PAGE = "<!doctype html><html lang='en'><title>Test page</title><p>3 × 8–12, rest ≤ 90 s</p></html>"
 AGAIN = "Install the planner again"
 INSTALL_AGAIN = f"{AGAIN} with its locked packages (in a checkout: make clean, then make demo)."
@@ -151,35 +150,13 @@ def without(signs: str, fonts: Iterable[Traversable]) -> str:
     return "".join(sign for sign in signs if ord(sign) not in covered)
 
 
-def look_at_c3d() -> Finding:
-    """Tell whether C3D recordings can be read."""
-    try:
-        import ezc3d
-    except ImportError as error:
-        return Finding("missing", str(error), ("Only for recordings in C3D: pip install ezc3d",))
-    return Finding("works", f"{ezc3d.__name__} {version('ezc3d')}")
-
-
-def look_at_terminal() -> Finding:
-    """Tell the encoding of stdout and whether the signs of a table are in it."""
-    encoding = sys.stdout.encoding or "ascii"
-    try:
-        TABLE_SIGNS.encode(encoding)
-    except (UnicodeEncodeError, LookupError):
-        remedy = "Choose a UTF-8 locale (export LC_ALL=C.UTF-8), or set PYTHONUTF8=1."
-        return Finding("broken", f"{encoding} has no {TABLE_SIGNS}", (remedy,))
-    return Finding("works", encoding)
-
-
 LOOKS: tuple[tuple[str, Need, Look], ...] = (
     ("solver", "week", look_at_solver),
     ("library data", "week", look_at_data),
     ("PDF", "paper", look_at_paper),
     ("fonts", "paper", look_at_fonts),
-    ("C3D reader", "extra", look_at_c3d),
-    ("terminal", "extra", look_at_terminal),
 )
-EXIT_CODES: dict[Need, int] = {"week": 1, "paper": 4}  # the graver first; extras cost nothing
+EXIT_CODES: dict[Need, int] = {"week": 1, "paper": 4}  # the graver first
 
 
 def examine(looks: Sequence[tuple[str, Need, Look]] = LOOKS) -> list[Part]:
@@ -207,9 +184,8 @@ def doctor(as_json: AsJson = False) -> None:
 def _table(parts: Sequence[Part]) -> str:
     wide = max(len(part.name) for part in parts)
     lines = []
-    for name, need, (state, found, remedy) in parts:
-        word = "optional" if need == "extra" and state == "missing" else state
-        lines.append(f"{name:<{wide}}  {word:<8}  {found}")
+    for name, _, (state, found, remedy) in parts:
+        lines.append(f"{name:<{wide}}  {state:<8}  {found}")
         lines += [f"{'':<{wide}}  {'':<8}  {line}" for line in remedy]
     return "\n".join(lines)
 

@@ -35,10 +35,8 @@ PLACE_OF_SHEETS = "session-"  # how sheets.pdf names the place where the sheet o
 
 
 def fingerprint(folder: Path, week: str = "") -> str:
-    """Give a digest of all that a plan of this athlete depends on; another one means that a file has changed.
-
-    Of `week`, which is to be planned, its place in a block alone counts.
-    """
+    """Give a digest of all that a plan of this athlete depends on; another one means that a file has changed. Of
+    `week`, which is to be planned, its place in a block alone counts."""
     digest = hashlib.sha256()
     for file in files_of(folder):
         content = file.read_bytes() if file.is_file() else b""
@@ -54,11 +52,8 @@ def fingerprint(folder: Path, week: str = "") -> str:
 
 def files_of(folder: Path) -> list[Path]:
     """Name all files that a plan of this athlete depends on. Raises FaultyInput where weeks cannot be put in order."""
-    names = (BRIEF_FILE, GYM_FILE, LOG_FILE, "evidence.csv")
-    return [
-        *(folder / name for name in names),
-        *(week_folder(folder, week) / WEEK_FILE for week in weeks(folder)),
-    ]
+    ordered = (week_folder(folder, week) / WEEK_FILE for week in weeks(folder))
+    return [*(folder / name for name in (BRIEF_FILE, GYM_FILE, LOG_FILE, "evidence.csv")), *ordered]
 
 
 @cache
@@ -73,10 +68,8 @@ def program() -> str:
 
 
 class Kept:
-    """What runs over a folder have planned, in FOLDER/.roster: a line a row, under a digest of all it depends on.
-
-    A run that came to its end says so in its last line. What is damaged is planned again.
-    """
+    """What runs over a folder have planned, in FOLDER/.roster: a line a row, under a digest of all it depends on. A
+    run that came to its end says so in its last line. What is damaged is planned again."""
 
     def __init__(self, folder: Path, *, changed_only: bool) -> None:
         self.folder, self.shape, self.finished = folder, TypeAdapter(Row), ""
@@ -94,7 +87,12 @@ class Kept:
 
     def plan(self, tasks: Sequence[Task], work: Work) -> Iterator[tuple[Row, bool]]:
         """Give every row in order, and whether its week stood; what is planned is kept as soon as it is there."""
-        keys, ready, to_do = dict[Path, str](), dict[Path, tuple[Row, bool]](), list[Task]()
+        keys, ready, to_do, lines = (
+            dict[Path, str](),
+            dict[Path, tuple[Row, bool]](),
+            list[Task](),
+            list[str](),
+        )
         for task in tasks:
             folder = task.folder
             try:
@@ -106,10 +104,11 @@ class Kept:
             made = written_as(folder, task.week) if row else ""
             if row and row.made == made:
                 sheets = week_folder(folder, task.week) / "sheets.pdf"
-                ready[folder] = replace(row, folder=str(folder), sheets=str(sheets)), True
+                row = replace(row, folder=str(folder), sheets=str(sheets))
+                ready[folder] = row, True
+                lines.append(self._line(keys[folder], row))
             else:
                 to_do.append(replace(task, stands=bool(made)))
-        lines = (self._line(keys[folder], row) for folder, (row, stood) in ready.items() if stood)
         with athlete_lock(self.folder):
             write_safely(self.folder / KEPT, "".join(lines))
 
@@ -122,10 +121,8 @@ class Kept:
             yield ready.get(task.folder) or (next(planned), False)
 
     def papers(self, rows: Sequence[Row], week: str) -> PaperNotMade | None:
-        """Write sunday.pdf and print.pdf, unless they stand as they would be; give the renderer's complaint.
-
-        Raises FaultyInput where they cannot be written, or where sheets are no PDF and could not be joined.
-        """
+        """Write sunday.pdf and print.pdf, unless they stand as they would be; give the renderer's complaint. Raises
+        FaultyInput where they cannot be written, or where sheets are no PDF and could not be joined."""
         shown = (replace(row, folder="", sheets="") for row in rows)  # wherever the folder lies
         stamp = hashlib.sha256("".join(self._line(program(), row) for row in shown).encode()).hexdigest()
         sunday, sheets = self.folder / SUNDAY, self.folder / PRINT
@@ -156,23 +153,18 @@ class Kept:
 
     def _add(self, line: str) -> None:
         """Add a line in one piece: threads, and another roster, may add theirs."""
-        file = self.folder / KEPT
+        file, flags = self.folder / KEPT, os.O_WRONLY | os.O_APPEND | getattr(os, "O_NOFOLLOW", 0)
         try:
-            stream = os.open(file, os.O_WRONLY | os.O_APPEND | getattr(os, "O_NOFOLLOW", 0))
-            try:
-                os.write(stream, line.encode())
-            finally:
-                os.close(stream)
+            with open(os.open(file, flags), "wb", buffering=0) as stream:  # noqa: PTH123
+                stream.write(line.encode())
         except OSError as fault:
             remedy = "Make room and give the command again: it goes on from here"
             raise refuse(file, "", f"cannot be written ({fault.strerror})", remedy) from None
 
 
 def joined_sheets(rows: Sequence[Row]) -> tuple[bytes, list[Fault]]:
-    """Join the sheets of all athletes into one PDF, by day, hour and name; who has no hour comes last in a day.
-
-    The same sheets give the same bytes; none give none. Gives the files too that are no PDF and are left out.
-    """
+    """Join the sheets of all athletes into one PDF, by day, hour and name; who has no hour comes last in a day. The
+    same sheets give the same bytes; none give none. Gives the files too that are no PDF and are left out."""
     import io
     import re
 

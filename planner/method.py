@@ -91,10 +91,6 @@ class Tolerances(Settings, table="verify_tolerances"):
     """How far a printed number may lie from the recomputed one: rounding, never more."""
 
 
-class Redraws(Settings, table="verify_redraws"):
-    """How the figures of a cautious week are drawn anew."""
-
-
 class Slack(Settings, table="verify_slack"):
     """A limit with more than this to spare does not bind; with less, either word will do."""
 

@@ -179,7 +179,6 @@ def limit_title(library: Library, row: str) -> str:
     return title[:1].upper() + title[1:]
 
 
-# tastes of the tool: where a room cannot do better, nobody needs to be told
 AGAIN = {  # done before, with no number to write: after full sets, in between, after sets that were too hard
     "band": (
         "A stronger band: every set was full last time.",
@@ -192,7 +191,8 @@ AGAIN = {  # done before, with no number to write: after full sets, in between, 
         "An easier version: it was too hard last time.",
     ),
 }
-UNSAID = ("rested:", "share:", "repeats:", "mixed:", "booked:few:", "booked:long:")
+# tastes of the tool: where a room cannot do better, nobody needs to be told
+UNSAID = ("rested:", "apart:", "kindred:", "share:", "repeats:", "mixed:", "booked:few:", "booked:long:")
 OF_A_SHORT_HEAD = ("own", "share", "session_cap")
 
 
@@ -210,7 +210,9 @@ def goals_said(library: Library, goals: Sequence[MissedGoal], *, doses: bool = T
     said = []
     for goal in goals:
         kind, *about = goal.goal.split(":")
-        least = TOLD.short_from if kind in ("dose", "own", "ceiling") else UNSHOWN
+        least = (
+            TOLD.short_from if kind in ("dose", "ceiling") else TOLD.own_from if kind == "own" else UNSHOWN
+        )
         again = kind in OF_A_SHORT_HEAD and short & {*about}
         if goal.by >= least and not goal.goal.startswith(unsaid) and not again:
             said.append(rule_said(library, "goal", goal.goal, by=number(goal.by)))

@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-import os
-import sys
-import threading
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING
 
 from planner.athlete.evidence import read_own_rows
 from planner.athlete.writing import write_week, write_weeks
@@ -17,15 +14,11 @@ from planner.errors import PaperNotMade
 from planner.verify.recheck import assert_sound
 
 if TYPE_CHECKING:
-    from multiprocessing.connection import Connection
-
     from planner.document import WeekDocument
     from planner.sheets.page import Desk
     from planner.week.block import PlannedBlock
     from planner.week.gather import Asked
 
-Made = TypeVar("Made")
-Second = TypeVar("Second")
 Files = dict[str, bytes | str]
 BLOCK_PAPER = "block"  # block.pdf lies with the block's first week
 
@@ -45,25 +38,21 @@ class Published:
 def check_sound(document: WeekDocument, asked: Asked) -> None:
     """Recheck a document by code that shares nothing with the model. Raises BrokenPlan."""
     inputs = asked.inputs
-    known = (inputs.profiles, inputs.barred, inputs.capped)
+    known = (inputs.profiles, inputs.barred, inputs.capped, asked.filed.inputs.brief)
     assert_sound(document, asked.library, inputs.brief, inputs.gyms, asked.before, *known)
 
 
-def publish(
-    document: WeekDocument, asked: Asked, athlete: Path, out: Path | None, *, at_once: bool = True
-) -> Published:
-    """Write the week's folder; without a PDF renderer HTML stands in. FaultyInput if it cannot be written. `at_once`:
-    both papers are drawn at once, where that can be."""
+def publish(document: WeekDocument, asked: Asked, athlete: Path, out: Path | None) -> Published:
+    """Write the week's folder; without a PDF renderer HTML stands in. Raises FaultyInput if it cannot be written."""
     from planner.sheets import paper
 
-    desk = desk_of(document, asked)
-    both = (lambda: paper.render_coach(desk), lambda: paper.render_sheets(desk))
-    coach, sheets = _side_by_side(*both, at_once)
-    files, fault = _week_files(document) | _for_devices(desk, asked), _fault(sheets, coach)
-    if isinstance(sheets, PaperNotMade) or isinstance(coach, PaperNotMade):
+    desk, fault = desk_of(document, asked), None
+    files = _week_files(document) | _for_devices(desk, asked)
+    try:
+        files |= {"sheets.pdf": paper.render_sheets(desk), "coach.pdf": paper.render_coach(desk)}
+    except PaperNotMade as missing:
+        fault = missing
         files |= {"sheets.html": paper.sheets_html(desk), "coach.html": paper.coach_html(desk)}
-    else:
-        files |= {"sheets.pdf": sheets.pdf, "coach.pdf": coach.pdf}
     return Published((write_week(athlete, document.week, files, out),), fault)
 
 
@@ -74,26 +63,29 @@ def publish_block(
     PDF renderer HTML stands in. Raises FaultyInput if they cannot be written."""
     from planner.sheets import paper
 
-    weeks, asked = planned.document.weeks, planned.asked[0]
-    desks = [desk_of(week, asked) for week in weeks]
+    weeks, asked, fault = planned.document.weeks, planned.asked[0], None
+    desks, first = [desk_of(week, asked) for week in weeks], weeks[0]
     contents = {week.week: _week_files(week) for week in weeks}
-    sheets = sheets or desks[0].settings.block_sheet_weeks
-    first, told = weeks[0], []
+    sheets, told = sheets or desks[0].settings.block_sheet_weeks, []
     # the first week's pages give the evidence for a later one too, where they hold all of it
     for desk in desks[:sheets]:
         again = desk is not desks[0] and exercises_of(desk.document) <= exercises_of(first)
         told.append((desk, first.week if again else ""))
-    both = (lambda: [paper.render_coach(*of) for of in told], lambda: paper.render_block(desks, sheets))
-    coach, block = _side_by_side(*both)
-    for place, (files, (desk, week)) in enumerate(zip(contents.values(), told, strict=False)):
-        files |= _for_devices(desk, asked)
-        if isinstance(block, PaperNotMade) or isinstance(coach, PaperNotMade):
-            files |= {"sheets.html": paper.sheets_html(desk), "coach.html": paper.coach_html(desk, week)}
-            files |= {} if place else {f"{BLOCK_PAPER}.html": paper.block_html(desks)}
-        else:
-            files |= {"sheets.pdf": block[1 + place].pdf, "coach.pdf": coach[place].pdf}
-            files |= {} if place else {f"{BLOCK_PAPER}.pdf": block[0].pdf}
-    return Published(tuple(write_weeks(athlete, contents, out)), _fault(block, coach))
+        contents[desk.document.week] |= _for_devices(desk, asked)
+    try:
+        block, *pages = paper.render_block(desks, sheets)
+        pages_of_coach = [paper.render_coach(*of) for of in told]
+    except PaperNotMade as missing:
+        fault = missing
+        for desk, week in told:
+            htmls = {"sheets.html": paper.sheets_html(desk), "coach.html": paper.coach_html(desk, week)}
+            contents[desk.document.week] |= htmls
+        contents[first.week][f"{BLOCK_PAPER}.html"] = paper.block_html(desks)
+    else:
+        for (desk, _), page, of_coach in zip(told, pages, pages_of_coach, strict=True):
+            contents[desk.document.week] |= {"sheets.pdf": page, "coach.pdf": of_coach}
+        contents[first.week][f"{BLOCK_PAPER}.pdf"] = block
+    return Published(tuple(write_weeks(athlete, contents, out)), fault)
 
 
 def sheets_together(weeks: Sequence[tuple[WeekDocument, Asked]]) -> bytes:
@@ -127,60 +119,3 @@ def _for_devices(desk: Desk, asked: Asked) -> Files:
 
     units = {name: gym.unit for name, gym in asked.inputs.gyms.items()}
     return {"sessions.ics": calendar(desk), **phone_pages(desk, asked.filed.log, units)}
-
-
-def _fault(*made: Any) -> PaperNotMade | None:
-    """Give the first complaint: it tells the cause; a failed import fails otherwise the second time."""
-    return next((paper for paper in made if isinstance(paper, PaperNotMade)), None)
-
-
-def _side_by_side(
-    first: Callable[[], Made], second: Callable[[], Second], at_once: bool = True
-) -> tuple[Made | PaperNotMade, Second | PaperNotMade]:
-    """Do two jobs at once where the system can split a running process (Linux, two processors), else in turns.
-    Drawing a paper takes about as long as solving a week. Whatever goes wrong in the copy of this process, its job is
-    done here once more, so that errors are told as ever; a job that PaperNotMade ends gives that."""
-    from planner.sheets.render import load_renderer
-
-    load_renderer()  # once, before the process is split
-    # a copy of one thread of several may wait for the others without end
-    alone = threading.active_count() == 1
-    if sys.platform != "linux" or (os.cpu_count() or 1) < 2 or not (alone and at_once):
-        return _tried(first), _tried(second)
-    import multiprocessing
-
-    context = multiprocessing.get_context("fork")
-    here, there = context.Pipe(duplex=False)
-    copy = context.Process(target=_send, args=(first, here, there, os.getpid()), daemon=True)
-    copy.start()
-    there.close()
-    done = _tried(second)
-    try:
-        result: Made | PaperNotMade = here.recv()
-    except Exception:
-        result = _tried(first)
-    finally:
-        here.close()
-        copy.join()
-    return result, done
-
-
-def _tried(job: Callable[[], Made]) -> Made | PaperNotMade:
-    try:
-        return job()
-    except PaperNotMade as fault:
-        return fault
-
-
-def _send(job: Callable[[], object], here: Connection, there: Connection, parent: int) -> None:
-    """Send the result of a job; without one the pipe just ends. This copy never outlives the process it was made of."""
-    try:
-        import ctypes
-
-        here.close()  # else a copy whose reader is gone would wait for it without end
-        ctypes.CDLL(None).prctl(1, 9)  # PR_SET_PDEATHSIG, SIGKILL: end with the parent, however it ends
-        if os.getppid() == parent:
-            there.send(_tried(job))
-    finally:
-        there.close()
-        os._exit(0)  # nothing of the copied process may run on: no handlers, no buffers of the original

@@ -16,18 +16,22 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
 
+from pydantic import ValidationError
+
 from library.errors import FaultyInput, PlannerError
+from planner.athlete.brief import Card
 from planner.athlete.folder import read_week, week_folder, written_as
-from planner.athlete.reading import BRIEF_FILE
+from planner.athlete.reading import BRIEF_FILE, BRIEF_IS
 from planner.athlete.writing import WEEKS
-from planner.files.text import refuse
+from planner.files.text import read_toml, refuse
+from planner.method import FOLDER
 from planner.plain import counted, number
 from planner.sunday import NOTHING_SEEN, HeadTotal, Row, look_at
 
 # the worst first: a fault of ours, a file that is wrong, no week, a week without its PDF
 WORST_FIRST = (1, 2, 3, 4)
 FAULT_OF_OURS = 1
-DIED = "its process ended before the week was there. Plan it alone: planner week"
+DIED = "its process ended before the week was there. Plan it alone with `planner week`"
 
 
 @dataclass(frozen=True)
@@ -42,42 +46,38 @@ class Task:
 
 
 def athletes_below(folder: Path) -> list[Path]:
-    """Give every folder at or below `folder` that holds a brief.toml, by name; hidden ones and weeks are passed over.
-    Raises FaultyInput: no such folder, or no athlete in it."""
+    """Give `folders_with_brief`. Raises FaultyInput: no such folder, or no athlete in it."""
     if not folder.is_dir():
-        remedy = "Name the folder in which the athletes' folders lie"
-        raise refuse(folder, "", "there is no such folder", remedy)
-    athletes = folders_with_brief(folder)
-    if not athletes:
-        copies = f"{BRIEF_FILE} and gym.toml (demo_athlete has both to copy)"
-        remedy = f"Give each athlete a folder in it with {copies}"
-        raise refuse(folder, "", f"no folder in it holds a {BRIEF_FILE}", remedy)
-    return athletes
+        raise refuse(
+            folder, "", "there is no such folder", "Name the folder in which the athletes' folders lie"
+        )
+    if athletes := folders_with_brief(folder):
+        return athletes
+    remedy = (
+        f"Give each athlete a folder in it with {BRIEF_FILE} and gym.toml (demo_athlete has both to copy)"
+    )
+    raise refuse(folder, "", f"no folder in it holds a {BRIEF_FILE}", remedy)
 
 
 def folders_with_brief(folder: Path) -> list[Path]:
-    """Give every folder at or below `folder` that holds a brief.toml, by name; none is no fault here."""
+    """Give every folder at or below `folder` that holds a brief.toml, by name; hidden ones and weeks are passed over."""
     athletes = []
     for place, folders, files in os.walk(folder):
-        folders[:] = sorted(name for name in folders if not name.startswith(".") and name != WEEKS)
-        if BRIEF_FILE in files:
-            athletes.append(Path(place))
+        folders[:] = (name for name in folders if not name.startswith(".") and name != WEEKS)
+        athletes += [Path(place)] if BRIEF_FILE in files else []
     return sorted(athletes)
 
 
-Done = Callable[[Task, Row], None]
+Done = Callable[[Task, Row], object]
 Work = Callable[[Sequence[Task], Done], Iterator[Row]]
 
 
-def plan_all(
-    tasks: Sequence[Task], done: Done = lambda *_: None, *, jobs: int | None = None
-) -> Iterator[Row]:
+def plan_all(tasks: Sequence[Task], done: Done = lambda *_: 0, *, jobs: int | None = None) -> Iterator[Row]:
     """Plan each athlete and give the rows in order, `jobs` at once (None: a processor); `done` hears of each at once."""
     workers = min(jobs or os.cpu_count() or 1, len(tasks))
     if workers <= 1:
         for task in tasks:
-            row = plan_one(task)
-            done(task, row)
+            done(task, row := plan_one(task))
             yield row
         return
     idle: queue.SimpleQueue[Worker] = queue.SimpleQueue()
@@ -88,10 +88,9 @@ def plan_all(
     def plan(task: Task) -> Row:
         worker = idle.get()
         try:
-            row = worker.plan(task)
+            done(task, row := worker.plan(task))
         finally:
             idle.put(worker)
-        done(task, row)
         return row
 
     def dismiss() -> None:
@@ -127,8 +126,8 @@ def at_interrupt(end: Callable[[], None]) -> Iterator[None]:
 
 class Worker:
     """A process that plans one athlete after the other: tasks in, rows out, as pickles through its pipes. It is
-    started with a safe path, so that no file of the current or an athlete's folder is ever imported, and ends when
-    its input does."""
+    started with a safe path, so that no file of the current or an athlete's folder is ever imported, and ends when its
+    input does."""
 
     command = (sys.executable, "-P", "-m", "planner.roster")
 
@@ -145,6 +144,8 @@ class Worker:
 
     def plan(self, task: Task) -> Row:
         """Plan one athlete; a process that died is replaced and asked once more, then the row says so."""
+        if self.process.poll() is not None and not self.dismissed:  # grown too large
+            self._start()
         for _ in range(2):
             assert self.process.stdin and self.process.stdout
             with contextlib.suppress(OSError, EOFError, pickle.UnpicklingError):
@@ -157,7 +158,7 @@ class Worker:
             if self.dismissed:
                 break
             self._start()
-        return failed(task, FAULT_OF_OURS, f"{DIED} {task.folder}")
+        return failed(task, FAULT_OF_OURS, DIED)
 
     def dismiss(self) -> None:
         """End the process, whatever it is doing."""
@@ -167,7 +168,8 @@ class Worker:
 
 
 def work() -> None:
-    """Plan what comes in as pickles, until there is no more; what anybody prints meanwhile goes to stderr."""
+    """Plan what comes in as pickles, until there is no more or this process is too large: what draws paper keeps a
+    little of each. What anybody prints meanwhile goes to stderr."""
     import ctypes
 
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # the parent ends this process itself
@@ -175,8 +177,9 @@ def work() -> None:
         ctypes.CDLL(None).prctl(1, 9)  # PR_SET_PDEATHSIG, SIGKILL: end with the parent, however it ends
     rows = os.fdopen(os.dup(1), "wb")
     os.dup2(2, 1)
+    pages, page_bytes = Path("/proc/self/statm"), getattr(os, "sysconf", lambda _: 0)("SC_PAGE_SIZE")
     with contextlib.suppress(EOFError, BrokenPipeError):
-        while True:
+        while not pages.exists() or int(pages.read_text().split()[1]) * page_bytes < FOLDER.worker_bytes_most:
             task = pickle.load(sys.stdin.buffer)  # written by our own process
             pickle.dump(plan_one(task), rows)
             rows.flush()
@@ -196,7 +199,7 @@ def plan_one(task: Task) -> Row:
         else:
             document = plan_week(asked)
             check_sound(document, asked)
-            written = publish(document, asked, task.folder, None, at_once=False) if task.write else None
+            written = publish(document, asked, task.folder, None) if task.write else None
         try:
             look, unread = look_at(asked, document), ""
         except FaultyInput as fault:  # of a week long past: this one stands all the same
@@ -205,28 +208,27 @@ def plan_one(task: Task) -> Row:
         return failed(task, error.exit_code, str(error))
     except Exception as fault:  # one athlete's fault must not stop the others
         return failed(task, FAULT_OF_OURS, f"A fault of ours: {type(fault).__name__}: {fault}")
-    fault_of_paper = written.paper_fault if written else None
-    doses = document.dose
+    unmade, doses = written.paper_fault if written else None, document.dose
     return Row(
-        folder=str(task.folder),
-        name=document.athlete,
-        week=document.week,
-        status=document.status,
-        pain=document.pain,
+        folder=str(task.folder), name=document.athlete, week=document.week, status=document.status,
+        pain=document.pain, warnings=document.warnings, look=look,
         heads=tuple(HeadTotal(d.head, round(d.planned + d.elsewhere, 3), d.target) for d in doses),
-        warnings=document.warnings,
         sheets=str(written.paper("sheets")) if written else "",
-        exit=fault_of_paper.exit_code if fault_of_paper else 0,
-        error=str(fault_of_paper or unread),
-        look=look,
+        exit=unmade.exit_code if unmade else 0, error=str(unmade or unread),
         made=written_as(task.folder, task.week) if written else "",
-    )
+    )  # fmt: skip
 
 
 def failed(task: Task, code: int, error: str) -> Row:
     """Give the row of an athlete without a week, and why."""
-    name = task.folder.resolve().name
-    return Row(folder=str(task.folder), name=name, week=task.week, exit=code, error=error)
+    return Row(str(task.folder), client_name(task.folder), task.week, exit=code, error=error)
+
+
+def client_name(folder: Path) -> str:
+    """Give the name that a brief has for the client, whatever else is wrong in it; else that of the folder."""
+    with contextlib.suppress(FaultyInput, LookupError, TypeError, ValidationError):
+        return Card(name=read_toml(folder / BRIEF_FILE, BRIEF_IS)["athlete"]["name"]).name
+    return folder.resolve().name
 
 
 def row_line(row: Row) -> str:

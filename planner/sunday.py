@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import os
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import asdict, dataclass
 from typing import TYPE_CHECKING, Any
@@ -68,10 +69,9 @@ class HeadTotal:
 
 @dataclass(frozen=True)
 class Row:
-    """How one athlete's week came out. `exit`: as `planner week` would end; `sheets`: where they lie, empty if nowhere.
-
-    `name` is the folder's where the brief could not be read; `error` empty if nothing went wrong; `pain` is read first.
-    """
+    """How one athlete's week came out. `exit`: as `planner week` would end; `sheets`: where they lie, empty if
+    nowhere. `name` is the folder's where the brief could not be read; `error` empty if nothing went wrong; `pain` is
+    read first."""
 
     folder: str
     name: str
@@ -148,11 +148,8 @@ def changed_lines(before: WeekDocument | None, document: WeekDocument) -> Iterat
 def _loads(document: WeekDocument) -> dict[tuple[str, str], tuple[float, str]]:
     """Give the load of each exercise in each gym, where it has one."""
     lines = ((line, session.gym) for session in document.sessions for line in session.exercises)
-    return {
-        (line.exercise, gym): (line.load, line.load_unit or "")
-        for line, gym in lines
-        if line.load is not None
-    }
+    loads = {(line.exercise, gym): (line.load, line.load_unit or "") for line, gym in lines}
+    return {place: (load, unit) for place, (load, unit) in loads.items() if load is not None}
 
 
 def _left(progress: Progress, week: str) -> str:
@@ -179,16 +176,11 @@ def _maxima(progress: Progress) -> Iterator[str]:
 
 def sunday_html(rows: Sequence[Row], week: str, counts: str) -> str:
     """Write the page as one HTML text: pain first, then what changed, is short and due, then everybody."""
-    from markupsafe import Markup
-
     from planner.sheets.page import fill, page_style
 
     made = sorted((row for row in rows if row.status), key=lambda row: row.name.casefold())
-    heads = list(dict.fromkeys(of.head for row in made for of in row.heads))
-    short = [
-        (row.name, [f"{of.head} by {number(of.short)}" for of in row.short if of.short >= TOLD.short_from])
-        for row in made
-    ]
+    short = ((row.name, [of for of in row.short if of.short >= TOLD.short_from]) for row in made)
+    said = ((row, row.error.replace(f"{row.folder}{os.sep}", "")) for row in rows)  # no paths on paper
     return fill(
         "sunday.html",
         title=f"Sunday page: {week}",
@@ -197,19 +189,20 @@ def sunday_html(rows: Sequence[Row], week: str, counts: str) -> str:
         created=week_start(week).isoformat(),
         counts=counts,
         first=[(row.name, row.pain) for row in sorted(made, key=lambda row: not row.look.urgent) if row.pain],
-        nobody=[(row.name, row.error.splitlines()) for row in rows if not row.status],
+        nobody=[(row.name, error.splitlines()) for row, error in said if not row.status],
         parts=[
             ("Changed against last week", _alike((row.name, row.look.changed) for row in made)),
-            ("Short of target, sets a week", short),
+            (
+                "Short of target, sets a week",
+                [(name, [f"{of.head} by {number(of.short)}" for of in heads]) for name, heads in short],
+            ),
             ("Due", _alike((row.name, row.look.due) for row in made)),
             ("What was written last week", [(row.name, row.look.notes) for row in made]),
         ],
         left=[(row.name, row.look.left) for row in made if row.look.left],
         days=_days(made),
-        heads=heads,
-        everybody=[
-            (row, {of.head: of for of in row.heads}, Markup(strip(row.look.year, week))) for row in made
-        ],
+        heads=list(dict.fromkeys(of.head for row in made for of in row.heads)),
+        everybody=[(row, {of.head: of for of in row.heads}, strip(row.look.year, week)) for row in made],
     )
 
 

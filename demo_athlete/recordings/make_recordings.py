@@ -216,7 +216,7 @@ def write_session(folder: Path, holds: list[dict], sets: list[dict]) -> None:
     """Write session.toml."""
     lines = [
         "# What was recorded on one day from one athlete: `planner measure` reads this file and the recordings",
-        "# it names (CSV, EDF, EDF+, BDF; C3D with the extra). Written by make_recordings.py; all of it is invented.",
+        "# it names (CSV, EDF, EDF+, BDF). Written by make_recordings.py; all of it is invented.",
         "[session]",
         'id = "2026-11-20-demo"        # measured again under this id, its rows replace the earlier ones',
         'athlete = "Robin Vale"',

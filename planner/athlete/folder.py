@@ -16,7 +16,7 @@ from planner import document as documents
 from planner.athlete.brief import DAYS, Brief
 from planner.athlete.reading import require_folder
 from planner.athlete.writing import VERSION_FOLDER, WEEK_FILE, WEEKS, mend_all
-from planner.document import BlockMark, WeekDocument, is_week, week_name, week_start
+from planner.document import BlockMark, WeekDocument, is_week, states_of, week_name, week_start
 from planner.files.text import as_written, listed, place, read_text, refuse
 from planner.method import FOLDER
 
@@ -105,6 +105,19 @@ def replaced(folder: Path, week: str) -> list[tuple[str, WeekDocument]]:
         with suppress(FaultyInput):
             found.append((name, _document(base / name / WEEK_FILE)))
     return found
+
+
+def as_planned(folder: Path, document: WeekDocument) -> WeekDocument:
+    """Return the newest version of a week that `planner swap` has not changed, if it is there: what was changed was for
+    that week alone. Raises FaultyInput if one cannot be read."""
+    if not is_patched(document):
+        return document
+    return next((old for _, old in replaced(folder, document.week) if not is_patched(old)), document)
+
+
+def is_patched(document: WeekDocument) -> bool:
+    """Whether a week holds a change of its own or a missed day."""
+    return bool(document.changes) or "missed" in states_of(document).values()
 
 
 def _document(file: Path) -> WeekDocument:

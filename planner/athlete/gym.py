@@ -12,7 +12,8 @@ from planner.files.shape import told
 Load = Annotated[Number, Field(ge=0, le=1000, description="in the gym's unit")]
 EquipmentKey = Annotated[str, known("equipment")]
 LoadedKey = Annotated[str, known("loaded")]
-SO_MANY = "so many are there"
+Spot = Annotated[str, Field(min_length=1, max_length=40, pattern=SEEN)]
+Count = Annotated[Whole, Field(ge=1, le=99, description="so many are there")]
 MOST_LOADS = 1000  # a longer row is a slip of the pen in `step`
 
 
@@ -61,10 +62,8 @@ class Gym(Part):
     unit: Literal["kg", "lb"] = "kg"
     equipment: tuple[EquipmentKey, ...] = ()
     loads: dict[LoadedKey, Loads] = Field(default={})
-    place: dict[EquipmentKey, Annotated[str, Field(min_length=1, max_length=40, pattern=SEEN)]] = Field(
-        default={}
-    )  # where a piece stands, for the sheets
-    stations: dict[EquipmentKey, Annotated[Whole, Field(ge=1, le=99, description=SO_MANY)]] = Field(
+    place: dict[EquipmentKey, Spot] = Field(default={})  # where a piece stands, for the sheets
+    stations: dict[EquipmentKey, Count] = Field(
         default={}
     )  # how many there are, for those who train together
 

@@ -70,7 +70,7 @@ TRADE_NAMES = {
     "biceps_tendon": "long_head_biceps", "lower_back": "lumbar",
 }  # fmt: skip
 # words of a client that name a region together, one of each group; the first row that fits counts (common knowledge)
-SHOULDER = {"shoulder", "delt", "schulter"}
+SHOULDER = {"shoulder", "delt", "schulter", "pinch", "pinches", "pinching", "zwickt"}
 FELT: tuple[tuple[str, tuple[set[str], ...]], ...] = (
     ("neck", ({"neck", "nacken", "hals"},)),
     ("elbow", ({"elbow", "ellbogen", "ellenbogen"},)),

@@ -27,6 +27,7 @@ GYM_FILE = "gym.toml"
 BRIEF_IS = "the athlete's brief (demo_athlete/brief.toml shows one)"
 GYM_IS = "the gyms' equipment and loads (demo_athlete/gym.toml shows them)"
 GymKey = Annotated[str, Field(min_length=1, max_length=40)]
+Rooms = Mapping[str, Gym]
 Rule = Callable[[Table, Path, "Library"], Iterator[Fault]]
 Read = TypeVar("Read")
 
@@ -85,7 +86,7 @@ def attempt(read: Callable[[], Read], faults: list[Fault]) -> Read | None:
         return None
 
 
-def in_units(gyms: Mapping[str, Gym], brief: Brief) -> dict[str, Gym]:
+def in_units(gyms: Rooms, brief: Brief) -> dict[str, Gym]:
     """Give each gym the athlete's unit where gym.toml states none."""
     return {name: gym.in_unit_of(brief) for name, gym in gyms.items()}
 
@@ -269,9 +270,7 @@ def gym_place(steps: Steps) -> str:
     return f"gym `{place(steps[:1])}`" + (f".{below}" if below else "")
 
 
-def rooms_without_work(
-    brief: Brief, gyms: Mapping[str, Gym], library: Library, file: Path
-) -> Iterator[Fault]:
+def rooms_without_work(brief: Brief, gyms: Rooms, library: Library, file: Path) -> Iterator[Fault]:
     """`only` and `exclude` leave something to do in each room that a session is held in."""
     asked = brief.preferences
     excluded = asked.excluded(library)

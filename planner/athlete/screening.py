@@ -1,6 +1,5 @@
 """Before anything is planned: questionnaire, operation, history flags. Nothing is diagnosed here."""
 
-import calendar
 import datetime
 
 from library.read import Library
@@ -21,6 +20,10 @@ def require_clearance(brief: Brief) -> None:
         raise NotCleared(f"An operation on {surgery.date} is recorded without clearance. {until}. {then}")
 
 
+def _month(day: datetime.date) -> int:
+    return day.year * 12 + day.month
+
+
 def screening_warnings(
     brief: Brief, library: Library, week_start: datetime.date, settings: AthleteSettings
 ) -> list[str]:
@@ -30,7 +33,7 @@ def screening_warnings(
         texts.append(f"No readiness questionnaire is recorded. {ASK}")
     elif done.date >= week_start + datetime.timedelta(days=7):
         texts.append(f"The readiness questionnaire is dated {done.date}, after this week. Check the date")
-    elif week_start > months_after(done.date, months):
+    elif (_month(week_start) - _month(done.date), week_start.day) > (months, done.date.day):
         texts.append(f"The readiness questionnaire of {done.date} is older than {months} months. {ASK}")
     # where [joints] and a flag disagree
     for region, (flag, from_flag) in _from_flags(brief, library).items():
@@ -43,14 +46,6 @@ def screening_warnings(
         says = f'[joints] says "{written}", the flag "{flag}" asks for "{from_flag}"'
         texts.append(f"{library.regions[region].name} ({region}): {says}. {verdict}")
     return texts
-
-
-def months_after(day: datetime.date, months: int) -> datetime.date:
-    """Return the same day so many months on; the last of a shorter month where it has no such day."""
-    year, month = divmod(day.year * 12 + day.month - 1 + months, 12)
-    if year > datetime.MAXYEAR:
-        return datetime.date.max
-    return datetime.date(year, month + 1, min(day.day, calendar.monthrange(year, month + 1)[1]))
 
 
 def _from_flags(brief: Brief, library: Library) -> dict[str, tuple[str, Allowance]]:

@@ -1,6 +1,5 @@
 """What each trained head is to get in a week: the brief, the athlete's status and today's sets weighed."""
 
-import math
 from dataclasses import dataclass
 
 from library.read import Library
@@ -29,13 +28,14 @@ def weekly_targets(
     """Return the target of every head that is to be trained, in library order, and warnings in words. A head that the
     brief does not name takes its status's doses; a head with target 0 is left out."""
     default = settings.doses(brief.athlete.training_status)
+    a_week = min(default[1], settings.default_sets_a_session * len(brief.session))
     targets: dict[str, HeadTarget] = {}
     warnings: list[str] = []
     for head in (key for key, entry in library.heads.items() if entry.role == "trained"):
         asked = brief.target.get(head, Target())
         wanted = asked.target
         if wanted is None:  # the default, between the coach's floor and ceiling
-            raised = max(default[1], asked.floor or 0)
+            raised = max(a_week, asked.floor or 0)
             wanted = raised if asked.ceiling is None else min(raised, asked.ceiling)
         goal = _agreed(head, asked, default, wanted, settings)
         if goal.target > 0:
@@ -49,17 +49,12 @@ def weekly_targets(
     return targets, warnings
 
 
-def largest_step(now: float | None, settings: AthleteSettings) -> float:
-    """Return the highest target that one step from today's sets may reach: max(now + 1, 1.2·now). Source: Scarpelli
-    et al. 2022; the one set is our choice. Infinite where today's sets are not known."""
-    if now is None:
-        return math.inf
-    return round(max(now + settings.now_step_sets, settings.now_step_factor * now), 6)  # 1.2·5 is 6
-
-
 def _agreed(head: str, asked: Target, default: Doses, wanted: float, settings: AthleteSettings) -> HeadTarget:
     """Fill what the coach left open: floor ≤ target ≤ ceiling; a written ceiling holds the target before its cap."""
-    target = min(wanted, largest_step(asked.now, settings))
+    target = wanted
+    if asked.now is not None:  # max(now + 1, 1.2·now): Scarpelli et al. 2022; the one set is our choice
+        step = max(asked.now + settings.now_step_sets, settings.now_step_factor * asked.now)
+        target = min(wanted, round(step, 6))  # 1.2·5 is 6
     floor = min(default[0] if asked.floor is None else asked.floor, target)
     room = wanted * settings.ceiling_of_target
     ceiling = max(default[2], room) if asked.ceiling is None else max(asked.ceiling, wanted)

@@ -138,9 +138,9 @@ def more_exercises(inputs: Inputs, binding: Collection[str]) -> Iterator[Edit]:
 
 
 def freer_joints(inputs: Inputs) -> Iterator[Edit]:
-    """Each joint region that is not clear, one step freer."""
+    """Each joint region that is not clear, one step freer; none while pain is open."""
     for region, word in joint_allowances(inputs.brief, inputs.library).items():
-        if word == "clear":
+        if word == "clear" or inputs.barred or inputs.capped:
             continue
         freer = STRICTNESS[STRICTNESS.index(word) - 1]
         history, joints = freed_of(inputs, region, freer)

@@ -7,20 +7,20 @@ tolerance of one: change is dearer than dose, so that it would use it all.
 """
 
 import datetime
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 from planner.athlete.brief import DAYS
-from planner.athlete.folder import plan_in_force, replaced, require_in_step
+from planner.athlete.folder import is_patched, plan_in_force, replaced, require_in_step
 from planner.change.swap_report import SwapReport, report, says_more
 from planner.change.told import Known, Options, Told, in_options, notes_of, read_options
 from planner.document import MadeChange, Plan, State, WeekDocument, plan_of, states_of
 from planner.errors import NoWeekPossible
-from planner.model.aims import dose_room, dose_value
+from planner.model.aims import dose_room, dose_value, rest_value
 from planner.model.build import build_problem
 from planner.model.inputs import Inputs
-from planner.model.problem import Problem
+from planner.model.problem import Held, Problem
 from planner.plain import day_name
 from planner.plain import joined as joined_words
 from planner.solve.solve import BestDose, best_dose
@@ -56,9 +56,14 @@ class Standing:
         """What is asked under the changes that hold already."""
         return self.under(self.in_force.changes, {})
 
-    def under(self, changes: tuple[MadeChange, ...], states: Mapping[str, State]) -> Asked:
+    def under(
+        self,
+        changes: tuple[MadeChange, ...],
+        states: Mapping[str, State],
+        passed: tuple[str, ...] | None = None,
+    ) -> Asked:
         """Give what is asked under these changes, with the sessions that are over, or are told to be."""
-        over = (*self.filed.logged_days(self.in_force), *self.passed(states))
+        over = (*self.filed.logged_days(self.in_force), *(self.passed(states) if passed is None else passed))
         logged: dict[str, State] = dict.fromkeys(over, "done")
         inputs = changed_inputs(self.filed.inputs, changes, {**logged, **states}, self.in_force)
         return replace(self.filed, inputs=inputs, changes=changes)
@@ -88,47 +93,90 @@ class Replanned:
     fresh: bool = False
 
 
-def replan(asked: Asked, in_force: WeekDocument, earlier: Earlier) -> Replanned:
+def replan(asked: Asked, in_force: WeekDocument, earlier: Earlier, passed: Sequence[str] = ()) -> Replanned:
     """Re-plan the week that `asked` (changes applied) is about; `earlier` are its replaced plans, newest first.
 
+    `passed`: days to be left as they are, though nobody said that they are over.
     Raises NoWeekPossible if what must hold cannot hold together.
     """
     problem = build_problem(asked.inputs)
+    # a movement once more costs nothing here: what is known is worth more than variety
+    problem = replace(problem, settings=problem.settings.but(price_repeat=0.0, price_share=0.0))
     refused = refused_pins(asked.inputs, problem)
     if refused:
         raise NoWeekPossible(in_options("\n".join(refused), asked.changes))
-    rows, left = Keeping(problem), keeping.still_possible(problem, plan_of(in_force))
-    # no plan has a better dose, unless it lacks some
-    best: BestDose | None = BestDose(left, 0.0, 0.0, stopped=False)
-    if dose_value(problem, left) or rows.broken(left):
-        best = best_dose(problem)
-    if best is None:
-        from planner.week.clash import no_week
-
-        raise no_week(asked.inputs)
-    strict = replace(problem, settings=keeping.for_one_head(problem))
-    for name, plan in plans_to_keep(asked.inputs, left, in_force, earlier):
-        is_whole = bool(name) or plan == plan_of(in_force)
-        if keeping.can_stay(rows, plan, best, None if is_whole else dose_room(strict)):
-            staying = replace(problem, in_force=plan)
-            document = document_of(asked, staying, keeping.as_solved(staying, plan, best))
-            return Replanned(with_loads(document, in_force), staying, name)
-    before = plan_of(in_force)
-    problem, strict = replace(problem, in_force=before), replace(strict, in_force=before)
-    solved = keeping.least_change(strict, best)
+    unpatched = [one for _, one in [("", in_force), *earlier] if not is_patched(one)]
+    first = unpatched[0] if unpatched else in_force
+    strict, alone = keeping.for_one_head(problem), left_alone(problem, in_force, passed)
+    for name, document in [*alike(asked.inputs, in_force, earlier), ("", in_force)]:
+        left = keeping.still_possible(problem, plan_of(document))
+        known, best = best_of(asked.inputs, (after_a_miss(alone, document, first), alone), left)
+        among = "" if known is alone else NOTHING_NEW
+        most = None if name or left == plan_of(in_force) else dose_room(replace(known, settings=strict))
+        if keeping.can_stay(Keeping(known), left, best, most):
+            staying = replace(problem, in_force=left)
+            solved = replace(keeping.as_solved(staying, left, best), dose_among=among)
+            return Replanned(with_loads(document_of(asked, staying, solved), in_force), staying, name)
+    problem, known = (replace(one, in_force=plan_of(in_force)) for one in (problem, known))
+    solved = keeping.least_change(replace(known, settings=strict), best)
+    # what the days left alone miss is no part of the search: it is the same in all plans
+    more = rest_value(problem, solved.plan) - rest_value(known, solved.plan)
+    solved = replace(solved, rest_bound=solved.rest_bound + more, dose_among=among)
     document = document_of(asked, problem, solved)
     return Replanned(with_loads(document, in_force), problem, fresh=not solved.among)
 
 
-def plans_to_keep(
-    inputs: Inputs, left: Plan, in_force: WeekDocument, earlier: Earlier
-) -> Iterator[tuple[str, Plan]]:
-    """Give the plans that may stay: one that was made under these very conditions, then what is left in force."""
-    if not made_alike(in_force, inputs):
-        for name, old in earlier:
-            if made_alike(old, inputs):
-                yield name, plan_of(old)
-    yield "", left
+def best_of(inputs: Inputs, problems: Iterable[Problem], left: Plan) -> tuple[Problem, BestDose]:
+    """Give the first problem that has a plan, and its best dose; what is left of a plan may show it at once.
+
+    Raises NoWeekPossible.
+    """
+    for problem in problems:
+        if not dose_value(problem, left) and not Keeping(problem).broken(left):
+            return problem, BestDose(left, 0.0, 0.0, stopped=False)  # no plan has a better one
+        if best := best_dose(problem):
+            return problem, best
+    from planner.week.clash import no_week
+
+    raise no_week(inputs)
+
+
+def alike(inputs: Inputs, in_force: WeekDocument, earlier: Earlier) -> Earlier:
+    """Give the replaced plans that were made under these very conditions, if the one in force was not."""
+    return [] if made_alike(in_force, inputs) else [of for of in earlier if made_alike(of[1], inputs)]
+
+
+NOTHING_NEW = "plans that make up little for what was missed"
+
+
+def after_a_miss(problem: Problem, document: WeekDocument, first: WeekDocument) -> Problem:
+    """Give the week that is left where a missed day alone took something; `first`: as it was before any swap.
+
+    What stands may gain a set, in a lighter week none, and nothing joins it: the rest is let go. Only a head that has
+    lost all its own movements gets them on the days left.
+    """
+    plan, missed = plan_of(document), {one.id for one in problem.sessions if one.state == "missed"}
+    lost = {day for _, day in plan.keys() - keeping.still_possible(problem, plan).keys()}
+    if not missed or lost - missed:
+        return problem
+    more = 0 if document.block and document.block.lighter else problem.settings.missed_sets_more
+    most = {
+        pair: max(sets, plan_of(first).get(pair, 0) + more)
+        for pair, sets in plan.items()
+        if pair[1] not in missed
+    }
+    trained = {problem.by_key[key].trains for key, _ in most if key in problem.by_key}
+    for (key, day), sets in plan_of(first).items():
+        if day in missed and key in problem.by_key and problem.by_key[key].trains not in trained and more:
+            most |= {(key, one.id): sets for one in problem.open_sessions if problem.can_hold(key, one.id)}
+    return replace(problem, held=Held(most, sets="at_most"))
+
+
+def left_alone(problem: Problem, in_force: WeekDocument, days: Sequence[str]) -> Problem:
+    """Give a week in which the sets of these days stand as they are."""
+    stand = {pair: sets for pair, sets in plan_of(in_force).items() if pair[1] in days}
+    sessions = (replace(one, allowed=frozenset()) if one.id in days else one for one in problem.sessions)
+    return replace(problem, pins={**problem.pins, **stand}, sessions=tuple(sessions))
 
 
 LOAD_FIELDS = ("load", "load_unit", "load_reason", "load_note", "reps_now", "warmup_loads")
@@ -217,13 +265,13 @@ def told_of(standing: Standing, steps: Sequence[Options], today: datetime.date) 
 def swapped(standing: Standing, told: Told, earlier: Earlier) -> Swapped:
     """Re-plan a week for what was told; `earlier`: its replaced plans. Raises NoWeekPossible."""
     in_force, notes = standing.in_force, list(told.notes)
-    asked, passed = standing.under(told.changes, told.states), standing.passed(told.states)
+    passed = standing.passed(told.states)
+    alone = () if told.changes else passed  # nothing was said of these days: they are only left as they are
+    asked = standing.under(told.changes, told.states, () if alone else None)
     if passed:
         over = joined_words([day_name(day) for day in passed])
         notes.append(f"{over}: over and not logged, counted as trained. If not: --missed DAY.")
-    replanned = replan(asked, in_force, earlier)
-    if not told.changes:  # nothing was said of these days: they are only left as they are
-        replanned = replace(replanned, document=still_open(replanned.document, passed))
+    replanned = replan(asked, in_force, earlier, alone)
     notes += [keeping.FRESH] if replanned.fresh else []
     document = with_figures(replanned, standing, dict(earlier))
     news = says_more(in_force, document)
@@ -232,13 +280,6 @@ def swapped(standing: Standing, told: Told, earlier: Earlier) -> Swapped:
     holds = document if news else in_force
     made = report(in_force, holds, replanned.back_to, emptied(replanned, in_force), tuple(notes))
     return Swapped(made, document, asked, news)
-
-
-def still_open(document: WeekDocument, days: Sequence[str]) -> WeekDocument:
-    """Give a week in which these sessions are no longer called done."""
-    update: dict[str, State] = {"state": "planned"}
-    sessions = (one.model_copy(update=update) if one.day in days else one for one in document.sessions)
-    return document.model_copy(update={"sessions": tuple(sessions)})
 
 
 def emptied(replanned: Replanned, in_force: WeekDocument) -> dict[str, str]:

@@ -2,20 +2,24 @@
 
 import datetime
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field
+from pathlib import Path
 
 from pydantic import ValidationError
 
 from library.errors import Fault, FaultyInput, nearest
 from library.read import Library
 from planner.athlete.brief import DAYS, Brief, Day, Pin, Session
+from planner.athlete.folder import read_week
 from planner.athlete.reading import attempt
-from planner.document import MadeChange, State, WeekDocument
+from planner.document import MadeChange, State, WeekDocument, states_of
 from planner.files.shape import in_words
 from planner.files.text import as_written, listed, refuse
 from planner.model.inputs import Inputs
-from planner.plain import DAY_NAMES, change_words, counted, day_name
+from planner.plain import DAY_NAMES, change_words, counted, day_name, name_of
 from planner.week.edits import joined, takes_back
+from planner.week.gather import Asked
 from planner.week.plan import PINS
 
 DAY_WORDS: Mapping[str, Day] = {name.lower(): day for day in DAYS for name in (day, DAY_NAMES[day])}
@@ -235,6 +239,20 @@ def notes_of(
         if new.states.get(pin.day) == "missed":
             missed = f"pinned on {day_name(pin.day)}, which was missed"
             yield f"{library.exercises[key].name}: {missed}; its sets go where the week wants them."
+
+
+def only_there(folder: Path, asked: Asked) -> Iterator[str]:
+    """Say what `planner swap` was told of this week and of the one before: planned anew, the week knows it no longer."""
+    known = [asked.before] if asked.before else []
+    with suppress(FaultyInput):  # there is none, or a damaged one, which is replaced
+        known.append(read_week(folder, asked.week))
+    for old in known:
+        said = [change_words(of, name_of(asked.library, of.name), of.gym) for of in old.changes]
+        said += [
+            f"{day_name(day)} {state}" for day, state in states_of(old).items() if old.week == asked.week
+        ]
+        if said:
+            yield f"{', '.join(said)}: told of {old.week} alone, not of the week planned here. What lasts stands in the files."
 
 
 def in_options(text: str, changes: Iterable[MadeChange]) -> str:

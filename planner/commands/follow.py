@@ -5,13 +5,14 @@ from __future__ import annotations
 import datetime
 import json
 import sys
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import typer
 from typer import Argument, Option
 
-from library.errors import Fault, FaultyInput, PlannerError, unknown, visible
+from library.errors import Fault, FaultyInput, PlannerError, visible
 from planner import cli
 
 if TYPE_CHECKING:
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
     from planner.log.intake import Taken
     from planner.train.desk import Desk
 
+TELL = partial(typer.echo, err=True)  # stdout carries the result alone
 FILES = "What was done: CSV, XLSX, or what a phone sheet saved."
 DATE = "With --interactive or --cleared: the day, such as 2026-11-30; else today."
 CLEARED = "Record that an exercise may come back after pain."
@@ -66,7 +68,7 @@ def log(
     if files:
         taken = desk.take(files, Manner(keep_good, confirm, correct, save=save or not as_json))
     else:
-        taken = desk.ask(session, desk.day(date) if date else None, _answer, _tell, confirm or _believed)
+        taken = desk.ask(session, desk.day(date) if date else None, _answer, TELL, confirm or _believed)
     for fault in taken.left_out:
         typer.echo(f"left out: {fault}", err=True)
     _report(desk, taken, as_json, save)
@@ -101,10 +103,6 @@ def _answer(question: str, default: str) -> str:
     return (line.strip() or default) if line else STOP
 
 
-def _tell(line: str) -> None:
-    typer.echo(line, err=True)
-
-
 def _believed(question: str) -> bool:
     return _answer(f"{question}: is that right? yes or no", "no").lower() in ("y", "yes")
 
@@ -132,7 +130,6 @@ def measure(
     folder: Path | None = Argument(None, help="Folder with session.toml and the recordings it names."),
     into: Path | None = Option(None, help="Athlete's folder: add the rows to its evidence.csv."),
     same_person: bool = Option(False, "--same-person", help=SAME),
-    combine: list[str] = Option((), help="Also rank a sum of heads, like front+side. May be repeated."),
     out: Path | None = Option(None, help="Folder for the PDF (default: the recordings' own)."),
     as_json: bool = Option(False, "--json", help="Print one JSON document; no PDF unless --out."),
     placement: bool = Option(False, "--placement", help=PLACEMENT),
@@ -152,12 +149,10 @@ def measure(
     if folder is None:
         remedy = "Name a folder with session.toml"
         raise FaultyInput([Fault("planner measure", "FOLDER", "is missing", remedy)])
-    _measure(folder, into, same_person, combine, out, as_json)
+    _measure(folder, into, same_person, out, as_json)
 
 
-def _measure(
-    folder: Path, into: Path | None, same_person: bool, combine: list[str], out: Path | None, as_json: bool
-) -> None:
+def _measure(folder: Path, into: Path | None, same_person: bool, out: Path | None, as_json: bool) -> None:
     from library.read import read_library
     from planner.emg.evidence import add_to_athlete, added_text, rows_of
     from planner.emg.measuring import measure_session
@@ -167,9 +162,8 @@ def _measure(
     from planner.emg.words import document_of, session_text
 
     library = read_library()
-    combinations = [_heads(words, library) for words in combine]
     measured = measure_session(read_session(folder, library))
-    ranked = rankings(measured, combinations)
+    ranked = rankings(measured)
     rows, left_out = rows_of(measured)
     _say_what_is_wrong(measured, left_out)
     added = into and add_to_athlete(into, library, measured, rows, same_person=same_person)
@@ -189,7 +183,6 @@ def _measure(
 
 
 def _plan(athlete: Path, out: Path | None, as_json: bool) -> None:
-    """Propose recordings; --json writes nothing unless --out."""
     from planner.emg.next_recordings import FOLDER, plan_recordings, write_plan
     from planner.week.gather import gather
 
@@ -211,17 +204,6 @@ def _week_beside(folder: Path, library: Library, added: Added) -> WeekBeside | N
     except PlannerError as error:
         typer.echo(f"The rows are filed; next week cannot be planned: {error}", err=True)
         return None
-
-
-def _heads(words: str, library: Library) -> tuple[str, ...]:
-    heads = tuple(dict.fromkeys(word.strip() for word in words.split("+")))
-    place = ("planner measure", "--combine")
-    faults = [unknown(*place, "head", h, library.heads) for h in heads if h not in library.heads]
-    if not faults and len(heads) < 2:
-        faults = [Fault(*place, f'read "{words}"', "Name two heads or more, like front+side")]
-    if faults:
-        raise FaultyInput(faults)
-    return heads
 
 
 def _say_what_is_wrong(measured: MeasuredSession, left_out: list[str]) -> None:

@@ -38,7 +38,7 @@ def library(
     elif name is not None:
         echo("\n".join(_page(known, exercises[0], head, folder)))
     else:
-        echo(plain(*table_rows(known, exercises, CreditSettings())))
+        echo("\n".join(plain(table_rows(known, exercises, CreditSettings()))))
 
 
 def _chosen(library: Library, name: str | None, head: str | None) -> list[Exercise]:

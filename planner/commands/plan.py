@@ -37,6 +37,7 @@ def week(
     cautious: str | None = Option(None, metavar="LEVEL", help=WORST),
 ) -> None:
     """Plan an athlete's week: print the table, write sheets, coach's pages and week.json."""
+    from planner.change.told import only_there
     from planner.publish import check_sound, publish
     from planner.week.gather import gather
 
@@ -44,6 +45,8 @@ def week(
     document, several = _planned(asked, cautious, choices, take)
     for one in [document, *(choice.week for choice in several.choices)] if several else [document]:
         check_sound(one, asked)
+    for line in only_there(athlete, asked):
+        echo(line, err=True)
     written = publish(document, asked, athlete, out) if save or not as_json else None
     whole = several or document
     cli.tell(as_json, lambda: whole.model_dump_json(indent=2), lambda: _text(document, several, asked))

@@ -36,8 +36,8 @@ def roster(
     as_json: cli.JsonUnlessSaved = False,
     save: cli.Save = False,
 ) -> None:
-    """Plan the week of every athlete below a folder, several at once; one line an athlete, one page to read, one file to
-    print. One that fails stops no other; a run that was stopped goes on. Exit: that of the worst athlete."""
+    """Plan the week of every athlete below a folder, several at once; one line an athlete, one page to read, one file
+    to print. One that fails stops no other; a run that was stopped goes on. Exit: that of the worst athlete."""
     from planner.document import week_named, week_start
     from planner.kept import PRINT, SUNDAY, Kept
     from planner.roster import Task, athletes_below, exit_code, plan_all, row_line, totals_line
@@ -95,7 +95,6 @@ def with_bar(items: Iterable[Item], total: int) -> Iterator[Item]:
 
 
 def _together(folder: Path, hour: str, week: str, *, as_json: bool, write: bool) -> int:
-    """Print and write the timetable of each room of one hour; give the exit code."""
     from planner.room.table import hour_together, text, write_hour
 
     rooms, told, code = hour_together(folder, hour, week, datetime.date.today())
@@ -114,8 +113,8 @@ def desk(
     port: int | None = Option(None, metavar="N", parser=cli.whole_number("--port", 1024, 65535), help=FREE),
     no_browser: bool = Option(False, "--no-browser", help="Print the address alone."),
 ) -> None:
-    """The same work in the browser, on this computer alone: Sunday page, briefs as forms, weeks to sign, the log. Stays
-    until Ctrl-C; the address holds a token that opens once."""
+    """The same work in the browser, on this computer alone: Sunday page, briefs as forms, weeks to sign, the log.
+    Stays until Ctrl-C; the address holds a token that opens once."""
     if not folder.is_dir():
         raise refuse(folder, "", "there is no such folder", f"Name {LIE[:1].lower()}{LIE[1:-1]}")
     try:
@@ -128,7 +127,11 @@ def desk(
         read, remedy = f"{missing.name} is not installed", 'Install it: pip install "deltoid-planner[desk]"'
         raise FaultyInput([Fault("planner desk", "", read, remedy)]) from None
     quiet: dict[str, Any] = {"access_log": False, "log_level": "critical", "server_header": False}
-    settings = uvicorn.Config("", LOOPBACK, port or 0, ws="none", lifespan="off", **quiet)
+    ends: dict[str, Any] = {
+        "lifespan": "off",
+        "timeout_graceful_shutdown": 1,
+    }  # a page may still listen for events
+    settings = uvicorn.Config("", LOOPBACK, port or 0, ws="none", **ends, **quiet)
     try:
         listener = settings.bind_socket()
     except SystemExit:

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import asyncio
+import datetime
 import re
 import threading
-from collections.abc import Callable, Iterator
+import time
+from collections.abc import AsyncIterator, Callable, Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
 from importlib.resources import files
@@ -18,13 +21,15 @@ from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import FormData, UploadFile
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
-from starlette.responses import FileResponse, HTMLResponse, RedirectResponse, Response
+from starlette.responses import FileResponse, HTMLResponse, RedirectResponse, Response, StreamingResponse
 from starlette.routing import Route
 
 from library.errors import Fault, PlannerError
-from planner.desk.proposals import Proposals, StillWorking
+from library.read import Library
+from planner.desk.proposals import Jobs, Proposals, StillWorking
 from planner.desk.room import Room
 from planner.sheets.page import fill
+from planner.week.gather import shipped
 
 if TYPE_CHECKING:
     from markupsafe import Markup
@@ -34,6 +39,7 @@ FIELDS_MOST = 5000  # of one form, our choice: a week's log to type in has a few
 FILES_MOST = 200  # of one form, our choice: a folder of recordings has a few dozen
 WAIT_SECONDS = 0.3  # for what takes long before the page says so, our choice
 REFRESH_SECONDS = 1  # of a page that waits
+EVENT_SECONDS = 0.5  # between two looks at what is planned by now, our choice
 Made = TypeVar("Made")
 
 
@@ -49,6 +55,16 @@ class Visit:
     def key(self) -> str:
         """The athlete's key as the address names it; only ever looked up."""
         return str(self.request.path_params["key"])
+
+    @property
+    def today(self) -> datetime.date:
+        """The desk's day."""
+        return self.desk.room.today()
+
+    @property
+    def library(self) -> Library:
+        """The installed library, read once."""
+        return shipped()[0]
 
     @cached_property
     def folder(self) -> Path:
@@ -67,16 +83,17 @@ class Visit:
         """Give the files of the form."""
         return [one for one in self.form.getlist("file") if isinstance(one, UploadFile)]
 
-    def page(self, template: str, status: int = 200, **values: Any) -> Response:
-        """Fill in a template of ours; what was to be said is said once."""
+    def page(self, template: str, **values: Any) -> Response:
+        """Fill in a template of ours; what was to be said is said once. Its status is 422 where faults are told."""
         said, self.desk.said = self.desk.said, []
         if values.get("refresh"):
             values["refresh"] = f"{REFRESH_SECONDS};url={self.again()}"
         key, room = self.request.path_params.get("key", ""), self.desk.room
-        about = {"said": said, "faults": (), "folder": room.folder, "refresh": 0, "key": "", "who": ""}
+        about = {"said": said, "faults": (), "folder": room.folder, "refresh": 0, "watch": False, "key": ""}
         if key in room.athletes():  # whose page this is, and which
             name, here = room.standing(key, self.folder).name, self.request.url.path.split("/")[1]
             about |= {"key": key, "who": name, "here": here}
+        status = values.pop("status", 422 if values.get("faults") else 200)
         return HTMLResponse(fill(template, HERE / "templates", **about | values), status)
 
     def ask(self, name: str) -> str:
@@ -90,9 +107,7 @@ class Visit:
 
     def again(self) -> str:
         """Give the address once more, to the same place on the page: another address, else a browser only moves there."""
-        asked = dict(self.request.query_params)
-        count = asked.get("again", "")
-        asked["again"] = str(int(count) + 1) if re.fullmatch(r"[0-9]{1,6}", count) else "1"
+        asked = {**self.request.query_params, "again": str(time.monotonic_ns())}
         place = f"#{quote(asked['at'])}" if "at" in asked else ""
         return f"{quote(self.request.url.path)}?{urlencode(asked)}{place}"
 
@@ -130,10 +145,24 @@ def make_app(room: Room) -> Starlette:
     def asset(request: Request) -> Response:
         return FileResponse(str(HERE / Path(request.url.path).name))
 
+    async def events(_: Request) -> Response:
+        return StreamingResponse(weeks_left(desk.proposals.jobs), media_type="text/event-stream")
+
     assets = (Route(path, asset) for path in ("/desk.css", "/desk.js"))
-    app = Starlette(routes=[*assets, *(route(*one) for one in pages_by_address())])
+    app = Starlette(routes=[*assets, Route("/events", events), *(route(*one) for one in pages_by_address())])
     app.state.desk = desk
     return app
+
+
+async def weeks_left(jobs: Jobs) -> AsyncIterator[str]:
+    """Send an event each time that fewer weeks are still to be planned, the last one at 0; a page shows it then."""
+    before = -1
+    while before:
+        left = jobs.weeks_left()
+        if left != before:
+            yield f"data: {left}\n\n"
+        before = left
+        await asyncio.sleep(EVENT_SECONDS)
 
 
 def pages_by_address() -> Iterator[tuple[str, Page, str]]:
@@ -168,12 +197,12 @@ def answer(visit: Visit, page: Page) -> Response:
     except StillWorking:
         return visit.page("waiting.html", refresh=True)
     except PlannerError as error:
-        return visit.page("fault.html", 422, faults=told(error))
+        return visit.page("fault.html", faults=told(error))
     except HTTPException as error:
-        return visit.page("fault.html", error.status_code, faults=[error.detail])
+        return visit.page("fault.html", status=error.status_code, faults=[error.detail])
     except Exception as fault:
         said = f"A fault of ours: {type(fault).__name__}: {fault}"
-        return visit.page("fault.html", 500, faults=[said])
+        return visit.page("fault.html", status=500, faults=[said])
 
 
 def inner(paper: str) -> Markup:

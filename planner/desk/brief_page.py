@@ -19,7 +19,7 @@ from tomlkit.exceptions import TOMLKitError
 from library.errors import Fault, FaultyInput
 from planner.athlete.brief import DAYS
 from planner.athlete.reading import BRIEF_FILE, BRIEF_IS, GYM_FILE, GYM_IS, read_athlete
-from planner.desk import fields
+from planner.desk import fields, week_page
 from planner.desk.app import Visit, said
 from planner.desk.toml_edit import number_of, put, put_rows
 from planner.files.safe import OWNER_FOLDER, athlete_lock, write_safely
@@ -27,22 +27,20 @@ from planner.files.text import read_bytes, read_text, read_toml
 
 NOT_IN_A_NAME = re.compile(r"[^a-z0-9]+")
 NAME_LONGEST = 40  # of a folder
+NEXT = "All else has a default: change what you know better, then plan the first week."
 
 
 def brief(visit: Visit) -> Response:
     """Show brief.toml as a form; save it."""
-    library = visit.desk.room.library
+    library = visit.library
     form = Form.open(visit, BRIEF_FILE, BRIEF_IS)
     groups = fields.groups(library, form.data)
     gyms: list[str] = []
     with contextlib.suppress(FaultyInput):  # told at the top of the form
         gyms = list(read_toml(visit.folder / GYM_FILE, GYM_IS))
     keys = {one.name.casefold(): key for key, one in library.exercises.items()}
-    wishes = fields.wish_groups(library)
-    form.values = {
-        "groups": groups, "gyms": gyms, "exercises": library.exercises, "keys": keys, "wishes": wishes,
-    }  # fmt: skip
-    form.values["rows_needed"] = fields.rows_needed
+    form.values = {"groups": groups, "gyms": gyms, "exercises": library.exercises, "keys": keys}
+    form.values |= {"wishes": fields.wish_groups(library), "rows_needed": fields.rows_needed}
     every = [field for group in groups for field in group.fields]
     linked = {name: [word] for name, word in visit.request.query_params.items()}  # saved by the coach
     filed = {**fields.answers_of(form.data, every), **linked}
@@ -51,7 +49,7 @@ def brief(visit: Visit) -> Response:
 
 def gym(visit: Visit) -> Response:
     """Show gym.toml as a form; save it. A name in the field "new" adds a room."""
-    library = visit.desk.room.library
+    library = visit.library
     form = Form.open(visit, GYM_FILE, GYM_IS)
     new = visit.text("new")
     names = [name for name, room in form.data.items() if isinstance(room, Mapping)]
@@ -67,28 +65,28 @@ def gym(visit: Visit) -> Response:
 
 def new(visit: Visit) -> Response:
     """Make the two files of somebody new, in a folder named after the person; then show them as forms."""
-    room, rooms = visit.desk.room, _rooms(visit)
-    faults: list[Fault] = []
+    rooms, faults, made = _rooms(visit), [], {}
     if visit.request.method == "POST":
         name, made = visit.text("name"), _new_files(visit, rooms)
-        folder = room.folder / (
-            NOT_IN_A_NAME.sub("_", name.casefold()).strip("_")[:NAME_LONGEST] or "athlete"
-        )
+        key = NOT_IN_A_NAME.sub("_", name.casefold()).strip("_")[:NAME_LONGEST]
+        folder = visit.desk.room.folder / (key or "athlete")
         faults = faults_of(visit, made)
+        if not any(visit.text(f"session.{day}.minutes") for day in DAYS):
+            read, remedy = "no day has minutes", "Write the minutes of one day or more"
+            faults = [Fault(BRIEF_FILE, "session", read, remedy)]
         if not faults and folder.exists():
             read = f"a folder {folder.name} is there already"
-            faults = [Fault("new athlete", "name", read, "Write another name")]
+            faults = [Fault(BRIEF_FILE, "athlete.name", read, "Write another name")]
         if not faults:
             folder.mkdir(OWNER_FOLDER)
             with athlete_lock(folder):
                 for file, text in made.items():
                     write_safely(folder / file, text)
-            known = "All else has a default: change what you know better, or plan the first week."
-            visit.desk.said.append(f"{name} is here now. {known}")
+            visit.desk.said += [f"{name} is here now. {NEXT}"]
             return RedirectResponse(f"/brief/{folder.name}", 303)
-    status, equipment = 422 if faults else 200, room.library.equipment
-    values = {"equipment": equipment, "form": visit.form, "rooms": list(rooms)}
-    return visit.page("new.html", status, faults=[*map(said, faults)], **values)
+    values: dict[str, Any] = {"equipment": visit.library.equipment, "form": visit.form, "rooms": list(rooms)}
+    values["at_field"] = at_fields(faults, BRIEF_FILE, tomlkit.parse(made[BRIEF_FILE]) if faults else {})
+    return visit.page("new.html", faults=[*map(said, faults)], **values)
 
 
 def _rooms(visit: Visit) -> dict[str, tuple[str, Any]]:
@@ -107,13 +105,12 @@ def _new_files(visit: Visit, rooms: Mapping[str, tuple[str, Any]]) -> dict[str, 
     room, table = rooms.get(visit.text("like"), (visit.text("gym") or "gym", None))
     for name in ("name", "training_status"):
         put(brief_data, ("athlete", name), visit.text(name) or None)
-    minutes = {day: visit.text(f"minutes.{day}") for day in DAYS}
+    minutes = {day: visit.text(f"session.{day}.minutes") for day in DAYS}
     rows = [{"day": day, "minutes": number_of(text), "gym": room} for day, text in minutes.items() if text]
     put_rows(brief_data, "session", "day", rows, DAYS)
     if table is None:
-        put(gym_data, (room, "equipment"), [str(key) for key in visit.form.getlist("equipment")])
-    else:
-        gym_data[room] = table
+        table = {"equipment": [str(key) for key in visit.form.getlist("equipment")]}
+    gym_data[room] = table
     return {GYM_FILE: tomlkit.dumps(gym_data), BRIEF_FILE: tomlkit.dumps(brief_data)}
 
 
@@ -149,15 +146,17 @@ class Form:
         path = self.visit.folder / self.file
         with athlete_lock(self.visit.folder):
             if read_text(path, self.file) != self.text or self.visit.text("was") != self.digest:
-                read = "it was changed since this form was opened"
-                faults = [
-                    Fault(self.file, "", read, "Nothing was written: see what your form would change in it")
-                ]
-                return self.page(given, faults, data, made)
+                read, remedy = (
+                    "it was changed since this form was opened",
+                    "Nothing was written: see below what would be",
+                )
+                return self.page(given, [Fault(self.file, "", read, remedy)], data, made)
             if faults := faults_of(self.visit, {self.file: made}, self.visit.folder):
                 return self.page(given, faults, data)
             if made != self.text:
                 write_safely(path, made)
+        if self.visit.text("plan"):
+            return week_page.plan(self.visit)
         done = "is saved" if made != self.text else "stays as it was"
         return self.visit.go(self.file.removesuffix(".toml"), f"{self.file} {done}.")
 
@@ -168,18 +167,27 @@ class Form:
 
     def page(self, answers: fields.Answers, faults: Sequence[Fault], data: Any, made: str = "") -> Response:
         """Show the form; each fault at the top, and at its field where it has one."""
-        at_field: dict[str, list[str]] = {}
-        for fault in faults:
-            if Path(fault.file).name == self.file:
-                name = fields.place_in_form(fault.where, data)
-                at_field.setdefault(name, []).append(f"{fault.read}. {fault.remedy}")
         lines = difflib.unified_diff(
             self.text.splitlines(), (made or self.text).splitlines(), "the file now", "your form", lineterm=""
         )
-        values = {**self.values, "answers": answers, "at_field": at_field, "was": self.digest}
+        values = {
+            **self.values,
+            "answers": answers,
+            "at_field": at_fields(faults, self.file, data),
+            "was": self.digest,
+        }
         values |= {"difference": "\n".join(lines), "faults": [*map(said, faults)]}
-        status = 200 if self.visit.request.method == "GET" else 422
-        return self.visit.page(self.file.replace(".toml", ".html"), status, **values)
+        return self.visit.page(self.file.replace(".toml", ".html"), **values)
+
+
+def at_fields(faults: Sequence[Fault], file: str, data: Any) -> dict[str, list[str]]:
+    """Give what is wrong in a file by the names of its form's fields."""
+    at_field: dict[str, list[str]] = {}
+    for fault in faults:
+        if Path(fault.file).name == file:
+            name = fields.place_in_form(fault.where, data)
+            at_field.setdefault(name, []).append(f"{fault.read}. {fault.remedy}")
+    return at_field
 
 
 def faults_of(visit: Visit, changed: Mapping[str, str], folder: Path | None = None) -> list[Fault]:
@@ -191,7 +199,7 @@ def faults_of(visit: Visit, changed: Mapping[str, str], folder: Path | None = No
             elif folder is not None and (folder / file).exists():
                 (Path(place) / file).write_bytes(read_bytes(folder / file, file))
         try:
-            read_athlete(Path(place), visit.desk.room.library)
+            read_athlete(Path(place), visit.library)
         except FaultyInput as error:
             return list(error.faults)
     return []

@@ -99,3 +99,19 @@ for (const svg of document.querySelectorAll(".split")) {
   });
   for (const end of ["pointerup", "pointercancel"]) svg.addEventListener(end, () => (held = null));
 }
+
+// While weeks are planned an event says each time that one more is there; what the page shows other by then is put in its place.
+const progress = document.querySelector("#progress[data-events]");
+if (progress) {
+  const events = new EventSource("/events");
+  events.addEventListener("message", async () => {
+    const page = new DOMParser().parseFromString(await (await fetch("/")).text(), "text/html");
+    for (const part of page.querySelectorAll("#progress, #due, .cards > li")) {
+      const here = document.getElementById(part.id);
+      if (here && !here.isEqualNode(part)) here.replaceChildren(...part.childNodes);
+    }
+    if (page.querySelector("#progress[data-events]")) return;
+    events.close();
+    delete progress.dataset.events;
+  });
+}

@@ -14,6 +14,7 @@ from planner.desk.toml_edit import Path, date_of, loads_of, loads_text, number_o
 from planner.method import AthleteSettings
 
 SPARE_ROWS = 3  # empty lines below what is there: sets elsewhere, pins
+Entry = Mapping[str, Any]  # of fields.toml
 Answers = Mapping[str, Sequence[str]]  # a form: name of a field, what was written or ticked
 
 
@@ -50,11 +51,9 @@ class Group:
 
 def groups(library: Library, data: Any) -> list[Group]:
     """Give the form's groups for a brief; default targets are those of the athlete's status."""
-    status, settings = value_at(data, ("athlete", "training_status")), AthleteSettings()
-    doses = settings.doses(
-        status if status in get_args(Status) else Card.model_fields["training_status"].default
-    )
-    words = dict(zip(DOSES, (f"{dose:g}" for dose in doses), strict=True))
+    status = value_at(data, ("athlete", "training_status"))
+    status = status if status in get_args(Status) else Card.model_fields["training_status"].default
+    words = dict(zip(DOSES, (f"{dose:g}" for dose in AthleteSettings().doses(status)), strict=True))
     text = files("planner.desk").joinpath("fields.toml").read_text(encoding="utf-8")
     return [
         Group(of["title"], of.get("help", ""), "fold" in of, tuple(_fields(of["field"], library, words)))
@@ -62,9 +61,7 @@ def groups(library: Library, data: Any) -> list[Group]:
     ]
 
 
-def _fields(
-    entries: Sequence[Mapping[str, Any]], library: Library, words: Mapping[str, str]
-) -> Iterator[Field]:
+def _fields(entries: Sequence[Entry], library: Library, words: Mapping[str, str]) -> Iterator[Field]:
     """Give the fields of a group; what stands for every record of a table comes first, record by record."""
     tables = dict.fromkeys(entry["each"] for entry in entries if "each" in entry)
     for table in tables:
@@ -75,22 +72,17 @@ def _fields(
     yield from (_field(entry, library, words) for entry in entries if "each" not in entry)
 
 
-def _field(entry: Mapping[str, Any], library: Library, words: Mapping[str, str]) -> Field:
+def _field(entry: Entry, library: Library, words: Mapping[str, str]) -> Field:
     path, label, default = (str(entry[name]).format(**words) for name in ("path", "label", "default"))
     named = getattr(library, entry["names"]).items() if "names" in entry else ()
-    choices = (
-        *((key, record.name) for key, record in named),
-        *(tuple(one) if isinstance(one, list) else (str(one),) * 2 for one in entry.get("choices", ())),
-    )
+    own = (one if isinstance(one, list) else (str(one), str(one)) for one in entry.get("choices", ()))
+    choices = (*((key, record.name) for key, record in named), *((key, name) for key, name in own))
     return Field(path, label, entry["kind"], default, entry.get("help", ""), choices)
 
 
 def wish_groups(library: Library) -> list[tuple[str, list[tuple[str, str]], bool]]:
-    """Give what may be preferred or excluded: each family and what belongs to it; implements only excluded.
-
-    A family that has an exercise's name is not offered as a whole: the name means the exercise.
-    """
-    rows = []
+    """Give what may be preferred or excluded: each family and what belongs to it; implements only excluded."""
+    rows = []  # a family that has an exercise's name is not offered as a whole: the name means the exercise
     for key, family in library.families.items():
         planned = (one for one in library.exercises.values() if one.family == key and not one.compare_only)
         own = [(one.key, one.name) for one in planned]
@@ -137,48 +129,33 @@ def answers_of(data: Any, fields: Iterable[Field]) -> dict[str, list[str]]:
     for name in ("exclude", "prefer"):
         for word in value_at(data, ("preferences", name)) or ():
             answers[f"wish.{word}"] = [name]
-    for table, columns in ROWS.items():
-        rows = value_at(data, TABLES[table]) or {}
-        for number, key in enumerate(rows):
+    for table, (place, columns) in TABLES.items():
+        for number, key in enumerate(value_at(data, place) or ()):
             answers[f"{table}.{number}.exercise"] = [key]
             for column, kind in columns.items():
-                value = value_at(data, _place(table, key, column))
+                value = value_at(data, (*place, key, *filter(None, [column])))
                 answers[f"{table}.{number}.{column}"] = written(kind, value)
     return answers
 
 
 SESSION = ("minutes", "gym", "at")
 # Tables by exercise, a line of the form each: where they stand, and their columns; "": the value is a list.
-TABLES: Mapping[str, Path] = {
-    "elsewhere": ("elsewhere",),
-    "pin": ("preferences", "pin"),
-    "not_on": ("preferences", "not_on"),
-}
-ROWS: Mapping[str, Mapping[str, str]] = {
-    "elsewhere": {"sets": "number", "day": "choice", "whole": "yes"},
-    "pin": {"day": "choice", "sets": "number"},
-    "not_on": {"": "ticks"},
+TABLES: Mapping[str, tuple[Path, Mapping[str, str]]] = {
+    "elsewhere": (("elsewhere",), {"sets": "number", "day": "choice", "whole": "yes"}),
+    "pin": (("preferences", "pin"), {"day": "choice", "sets": "number"}),
+    "not_on": (("preferences", "not_on"), {"": "ticks"}),
 }
 
 
 def rows_needed(answers: Answers, table: str) -> range:
     """Give the numbers of a table's rows: those filled, and some to spare."""
-    places = (
-        name.split(".")[1] for name, given in answers.items() if name.startswith(f"{table}.") and given[0]
-    )
-    filled = [int(place) for place in places if place.isdecimal() and len(place) < 4]
+    row = re.compile(rf"{table}\.(\d{{1,3}})\.")
+    filled = [int(of[1]) for name, given in answers.items() if given[0] and (of := row.match(name))]
     return range(max(filled, default=-1) + 1 + SPARE_ROWS)
 
 
-def _place(table: str, key: str, column: str) -> Path:
-    return (*TABLES[table], key, column) if column else (*TABLES[table], key)
-
-
 def fill_in(data: Any, fields: Iterable[Field], answers: Answers, keys: Mapping[str, str]) -> None:
-    """Put a form's answers into a brief; what they do not change, and what the form does not show, is not touched.
-
-    `keys`: exercises by their names in small letters.
-    """
+    """Put a form's answers into a brief; what they do not change, and what the form does not show, is not touched."""
     for field in fields:
         given = answers.get(field.path) or [""]
         put(data, field.steps, READERS[field.kind](given, value_at(data, field.steps)))
@@ -190,13 +167,9 @@ def fill_in(data: Any, fields: Iterable[Field], answers: Answers, keys: Mapping[
     put_rows(data, "session", "day", rows, DAYS)
     for name in ("exclude", "prefer"):
         kept = [word for word in value_at(data, ("preferences", name)) or () if f"wish.{word}" not in answers]
-        wished = [
-            word.removeprefix("wish.")
-            for word, given in answers.items()
-            if word.startswith("wish.") and given[0] == name
-        ]
-        put(data, ("preferences", name), kept + wished)
-    for table in ROWS:
+        wished = [word for word, given in answers.items() if word.startswith("wish.") and given[0] == name]
+        put(data, ("preferences", name), [*kept, *(word.removeprefix("wish.") for word in wished)])
+    for table in TABLES:
         _fill_rows(data, table, answers, keys)
 
 
@@ -206,23 +179,22 @@ def first(answers: Answers, name: str) -> str:
 
 
 def _fill_rows(data: Any, table: str, answers: Answers, keys: Mapping[str, str]) -> None:
-    names = []
+    names, (place, columns) = [], TABLES[table]
     for number in rows_needed(answers, table):
         if named := first(answers, f"{table}.{number}.exercise"):
             names.append(key := keys.get(named.casefold(), named))
-            for column, kind in ROWS[table].items():
-                path, given = _place(table, key, column), answers.get(f"{table}.{number}.{column}") or [""]
+            for column, kind in columns.items():
+                path = (*place, key, *filter(None, [column]))
+                given = answers.get(f"{table}.{number}.{column}") or [""]
                 put(data, path, READERS[kind](given, value_at(data, path)))
-    for key in [key for key in value_at(data, TABLES[table]) or () if key not in names]:
-        put(data, (*TABLES[table], key), None)
+    for key in [key for key in value_at(data, place) or () if key not in names]:
+        put(data, (*place, key), None)
 
 
 def place_in_form(where: str, data: Any) -> str:
     """Give the form's name of a place in the file that a fault names."""
-    match = re.match(r"session\[(\d+)\]\.(minutes|gym|at)", where)
-    if match:
-        session = data["session"][int(match[1]) - 1]
-        return f"session.{session.get('day')}.{match[2]}"
+    if match := re.match(r"session\[(\d+)\]\.(minutes|gym|at)", where):
+        return f"session.{data['session'][int(match[1]) - 1].get('day')}.{match[2]}"
     return re.sub(r"\[\d+\]", "", where)
 
 

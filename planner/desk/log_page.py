@@ -27,6 +27,8 @@ from planner.log.record import KINDS, NOT_SETTLED, SETTLED, LoggedSet
 from planner.train.desk import ONE_DAY
 from planner.train.desk import Desk as LogDesk
 from planner.train.pain import pain_rules
+from planner.train.progress import read_progress
+from planner.train.progress_page import progress_html, write_page
 
 FILE_ENDINGS = (".csv", ".xlsx", ".json")  # a table, or what a phone sheet saved
 TYPED = {  # columns of the log that are typed in here, and what the page calls them
@@ -39,10 +41,9 @@ Row = dict[str, Any]
 
 def log(visit: Visit) -> Response:
     """Show the table to fill; take in what was typed or handed in."""
-    desk = LogDesk.open(visit.folder, visit.desk.room.today())
-    now = week_name(visit.desk.room.today())
+    desk, now = LogDesk.open(visit.folder, visit.today), week_name(visit.today)
     known = now in weeks(visit.folder)  # the next one may be planned already
-    document = read_week(visit.folder, now) if known else in_force(visit.folder, visit.desk.room.today())
+    document = read_week(visit.folder, now) if known else in_force(visit.folder, visit.today)
     rows: list[Row] = list(blank_rows(document, desk.units)) if document else []
     if visit.request.method == "GET":
         return _log_page(visit, rows)
@@ -53,25 +54,25 @@ def log(visit: Visit) -> Response:
     try:
         with tempfile.TemporaryDirectory() as room:
             if not uploads and visit.text("rows") != _mark(rows):
-                raise refuse(
-                    Path("the table"), "", "the week was planned anew since it was opened", "Fill it in anew"
-                )
+                read = "the week was planned anew since it was opened"
+                raise refuse(Path("the table"), "", read, "Fill it in anew")
             files = [_uploaded(one, Path(room)) for one in uploads] or [_typed(filled, Path(room))]
             taken = desk.take(files, manner)
     except FaultyInput as error:
-        return _log_page(visit, filled, 422, faults=error.faults, uploaded=bool(uploads))
+        return _log_page(visit, filled, error.faults, uploaded=bool(uploads))
     try:
         report = desk.report(taken).text()
     except PlannerError as error:  # a damaged week, say: the lines are in all the same
         report = f"{len(taken.added)} sets added, {taken.known} known already; no next loads: {error}"
-    return _log_page(visit, rows, report=report, faults=taken.left_out, uploaded=True)
+    return _log_page(visit, rows, taken.left_out, report, uploaded=True)
 
 
 def _filled(visit: Visit, rows: Sequence[Row]) -> list[Row]:
     """Give each planned set with what the table brought."""
+    typed = [{column: visit.text(f"{number}.{column}") for column in TYPED} for number in range(len(rows))]
     return [
-        {**row, **{column: text for column in TYPED if (text := visit.text(f"{number}.{column}"))}}
-        for number, row in enumerate(rows)
+        {**row, **{of: text for of, text in line.items() if text}}
+        for row, line in zip(rows, typed, strict=True)
     ]
 
 
@@ -95,17 +96,14 @@ def _uploaded(upload: UploadFile, room: Path) -> Path:
     if ending not in FILE_ENDINGS:
         remedy = f"Hand in files that end in {', '.join(FILE_ENDINGS)}"
         raise refuse(Path("your file"), "", f"it ends in {as_written(ending)}", remedy)
-    place = room / str(len(list(room.iterdir())))
-    place.mkdir()
-    file = place / f"your file{ending}"
+    file = Path(tempfile.mkdtemp(dir=room)) / f"your file{ending}"
     file.write_bytes(upload.file.read())
     return file
 
 
 def _log_page(
-    visit: Visit, rows: Sequence[Row], status: int = 200, *,
-    faults: Sequence[Fault] = (), report: str = "", uploaded: bool = False,
-) -> Response:  # fmt: skip
+    visit: Visit, rows: Sequence[Row], faults: Sequence[Fault] = (), report: str = "", uploaded: bool = False
+) -> Response:
     """Fill in the log's page; faults of a typed table stand below their rows too, and mark their cells."""
     at_row: dict[int, list[str]] = {}
     wrong: set[str] = set()
@@ -114,33 +112,31 @@ def _log_page(
             number = int(cell[1]) - 2  # the heading is line 1
             at_row.setdefault(number, []).append(f"{cell[2] or 'line'}: {fault.read}. {fault.remedy}")
             wrong.add(f"{number}.{cell[2]}")
-    places = [region.name for region in visit.desk.room.library.regions.values()]
+    places = [region.name for region in visit.library.regions.values()]
     choices = {"where": places, "kind": KINDS, "next_morning": (SETTLED, NOT_SETTLED)}
     values = {"rows": rows, "mark": _mark(rows), "at_row": at_row, "wrong": wrong, "report": report}
     values |= {"typed": list(TYPED), "titles": TYPED, "choices": choices, "endings": FILE_ENDINGS}
     values |= {"waiting": _waiting(visit), "last": _last_time(visit), "faults": [*map(said, faults)]}
-    return visit.page("log.html", status, **values)
+    return visit.page("log.html", **values)
 
 
 def cleared(visit: Visit) -> Response:
     """Record that an exercise may come back after pain, as `planner log --cleared` does: the coach's word."""
-    desk = LogDesk.open(visit.folder, visit.desk.room.today())
+    desk = LogDesk.open(visit.folder, visit.today)
     with athlete_lock(visit.folder):  # whether it is out is read and written in one
         return visit.go("log", desk.clear(visit.text("exercise"), desk.today))
 
 
 def _waiting(visit: Visit) -> dict[str, str]:
     """Give the exercises that wait for the coach's word after pain, with their names."""
-    desk, books = LogDesk.open(visit.folder, visit.desk.room.today()), visit.desk.room.library
+    desk, books = LogDesk.open(visit.folder, visit.today), visit.library
     out = pain_rules(read_log(visit.folder), books, desk.today + ONE_DAY, desk.settings).out
-    return {
-        one.exercise: books.exercises[one.exercise].name for one in out if one.exercise in books.exercises
-    }
+    return {of.exercise: books.exercises[of.exercise].name for of in out if of.exercise in books.exercises}
 
 
 def _last_time(visit: Visit) -> dict[tuple[str, str], str]:
     """Say for each exercise, by its name and gym, what was done the last time: 6 kg × 12, 12, 10 on 2026-11-21."""
-    exercises = visit.desk.room.library.exercises
+    exercises = visit.library.exercises
     times: dict[tuple[str, str], dict[datetime.date, list[LoggedSet]]] = {}
     for row in read_log(visit.folder):
         if row.reps is not None and row.exercise in exercises:
@@ -155,21 +151,15 @@ def _last_time(visit: Visit) -> dict[tuple[str, str], str]:
 
 def progress(visit: Visit) -> Response:
     """Show what the progress page shows, as pictures."""
-    from planner.train.progress import read_progress
-    from planner.train.progress_page import progress_html
-
-    html = progress_html(read_progress(visit.folder, visit.desk.room.today()))
+    html = progress_html(read_progress(visit.folder, visit.today))
     return visit.page("progress.html", inner=inner(html))
 
 
 def progress_pdf(visit: Visit) -> Response:
     """Write progress.pdf into the athlete's folder, as `planner progress` does, and show it."""
-    from planner.train.progress import read_progress
-    from planner.train.progress_page import write_page
-
     try:
         with PRINTING:
-            file = write_page(read_progress(visit.folder, visit.desk.room.today()), visit.folder)
+            file = write_page(read_progress(visit.folder, visit.today), visit.folder)
     except PaperNotMade:  # its HTML is written
         file = visit.folder / "progress.html"
     return FileResponse(file, filename=file.name, content_disposition_type="inline")

@@ -15,6 +15,7 @@ from starlette.responses import Response
 from library.errors import Fault, FaultyInput, PlannerError
 from planner.desk.app import Visit, inner, said, told
 from planner.desk.toml_edit import number_of
+from planner.document import exercises_of
 from planner.files.safe import OWNER_FOLDER, athlete_lock, write_safely
 from planner.files.text import as_written, listed, read_text
 
@@ -31,22 +32,20 @@ def measure(visit: Visit) -> Response:
         try:
             place = _taken_in(visit)
         except FaultyInput as error:
-            return _page(visit, 422, faults=[*map(said, error.faults)])
+            return _page(visit, faults=[*map(said, error.faults)])
         visit.desk.said.append(f"Kept in {place}.")
         return _page(visit)
     if not visit.ask("session"):
         return _page(visit)
     folder = _session(visit, visit.ask("session"))
-    measured, html = visit.later("measure", _stamp(folder), lambda: _measured(visit, folder))
-    faults = [*map(said, measured.faults)]
-    return _page(
-        visit, faults=faults, report=inner(html), shown=visit.ask("session"), trials=_trials(measured)
-    )
+    measured, html = _measured(visit, folder)
+    values = {"faults": [*map(said, measured.faults)], "report": inner(html), "trials": _trials(measured)}
+    return _page(visit, **values, shown=visit.ask("session"))
 
 
-def _page(visit: Visit, status: int = 200, **values: Any) -> Response:
+def _page(visit: Visit, **values: Any) -> Response:
     there = {"report": "", "shown": "", "trials": [], "faults": []} | values
-    return visit.page("measure.html", status, sessions=list(_sessions(visit)), **there)
+    return visit.page("measure.html", sessions=list(_sessions(visit)), **there)
 
 
 def _sessions(visit: Visit) -> dict[str, Path]:
@@ -63,21 +62,20 @@ def _session(visit: Visit, name: str) -> Path:
     return folder
 
 
-def _stamp(folder: Path) -> tuple[object, ...]:
-    return tuple(
-        (str(file), file.stat().st_size, file.stat().st_mtime_ns) for file in sorted(folder.iterdir())
-    )
-
-
 def _measured(visit: Visit, folder: Path) -> tuple[MeasuredSession, str]:
-    """Measure a folder as `planner measure` does."""
+    """Measure a folder as `planner measure` does, once as long as its files are the same."""
     from planner.emg.measuring import measure_session
     from planner.emg.ranking import rankings
     from planner.emg.report import report_html
     from planner.emg.session import read_session
 
-    measured = measure_session(read_session(folder, visit.desk.room.library))
-    return measured, report_html(measured, rankings(measured))
+    def work() -> tuple[MeasuredSession, str]:
+        measured = measure_session(read_session(folder, visit.library))
+        return measured, report_html(measured, rankings(measured))
+
+    stats = ((file.name, file.stat()) for file in sorted(folder.iterdir()))
+    stamp = folder, *((name, stat.st_size, stat.st_mtime_ns) for name, stat in stats)
+    return visit.later("measure", stamp, work)
 
 
 def _taken_in(visit: Visit) -> Path:
@@ -97,15 +95,14 @@ def _taken_in(visit: Visit) -> Path:
     missing = [name for name in names if name not in files and name not in odd]
     remedy = "Plain names of files in the same folder are read"
     faults = [Fault(SESSION_FILE, "", f"names {as_written(name)}", remedy) for name in odd]
-    faults += (
-        [Fault("your folder", "", f"lacks {listed(missing)}", "Hand in the whole folder")] if missing else []
-    )
+    if missing:
+        faults += [Fault("your folder", "", f"lacks {listed(missing)}", "Hand in the whole folder")]
     if faults:
         raise FaultyInput(faults)
     base = visit.folder / RECORDINGS
     with athlete_lock(visit.folder):
         base.mkdir(OWNER_FOLDER, exist_ok=True)
-        day = visit.desk.room.today().isoformat()
+        day = visit.today.isoformat()
         number = next(at for at in range(1, 1000) if not (base / f"{day}-{at}").exists())
         place = base / f"{day}-{number}"
         place.mkdir(OWNER_FOLDER)
@@ -117,21 +114,18 @@ def _taken_in(visit: Visit) -> Path:
 
 def _trials(measured: MeasuredSession) -> list[dict[str, Any]]:
     """Give every set with its repetitions and, where it could be measured, its envelopes to mark them on."""
-    known = {one.number: one for one in measured.trials}
+    known, books = {one.number: one for one in measured.trials}, measured.read.library.exercises
     rows = []
     for number, trial in enumerate(measured.read.session.trial, start=1):
         result = known.get(number)
+        row: dict[str, Any] = {"label": books[trial.exercise].name, "seconds": 0, "curves": []}
         spans = trial.repetitions if isinstance(trial.repetitions, tuple) else ()
         if result:  # start, stop and, where it is known, the turn between lifting and lowering
-            spans = tuple(
-                (of.start, of.stop, *((of.lift[1],) if of.lift else ())) for of in result.repetitions
-            )
-        rows.append({
-            "label": result.label if result else measured.read.library.exercises[trial.exercise].name,
-            "rows": "\n".join(" ".join(f"{second:.2f}" for second in span) for span in spans),
-            "seconds": result.seconds if result else 0,
-            "curves": [_curve(of.picture) for of in result.channels.values()] if result else [],
-        })  # fmt: skip
+            spans = tuple((of.start, of.stop, *(of.lift or ())[1:2]) for of in result.repetitions)
+            curves = [_curve(of.picture) for of in result.channels.values()]
+            row = {"label": result.label, "seconds": result.seconds, "curves": curves}
+        lines = (" ".join(f"{second:.2f}" for second in span) for span in spans)
+        rows.append({**row, "rows": "\n".join(lines)})
     return rows
 
 
@@ -145,27 +139,25 @@ def _curve(picture: Picture) -> str:
 def split(visit: Visit) -> Response:
     """Write the repetitions of a trial into session.toml, and measure again."""
     name, trial = visit.text("session"), visit.text("trial")
-    folder, file = _session(visit, name), _session(visit, name) / SESSION_FILE
+    file = (folder := _session(visit, name)) / SESSION_FILE
     before = read_text(file, SESSION_FILE)
     data = tomlkit.parse(before)
     trials: Any = data.get("trial", [])
     if not trial.isdecimal() or int(trial) >= len(trials):
         raise HTTPException(404, "There is no such set.")
-    rows = [
-        [number_of(word) for word in line.split()] for line in visit.text("rows").splitlines() if line.strip()
-    ]
-    trials[int(trial)]["repetitions"] = rows
+    lines = [line.split() for line in visit.text("rows").splitlines()]
+    trials[int(trial)]["repetitions"] = [[number_of(word) for word in line] for line in lines if line]
     from planner.emg.session import read_session
 
     with athlete_lock(visit.folder):
         write_safely(file, tomlkit.dumps(data))
         try:
-            read_session(folder, visit.desk.room.library)
+            read_session(folder, visit.library)
         except BaseException as error:
             write_safely(file, before)
             if not isinstance(error, FaultyInput):
                 raise
-            return _page(visit, 422, faults=[*map(said, error.faults)])
+            return _page(visit, faults=[*map(said, error.faults)])
     visit.desk.said.append(f"{SESSION_FILE} says the repetitions of set {int(trial) + 1} now.")
     return visit.go("measure", query=f"?session={quote(name)}")
 
@@ -174,18 +166,18 @@ def evidence(visit: Visit) -> Response:
     """Add the rows to the athlete's evidence, as `planner measure --into` does; show the week before and after."""
     from planner.emg.evidence import add_to_athlete, added_text, rows_of, week_beside
 
-    library, folder = visit.desk.room.library, _session(visit, visit.text("session"))
-    measured, _ = visit.later("measure", _stamp(folder), lambda: _measured(visit, folder))
+    library, folder = visit.library, _session(visit, visit.text("session"))
+    measured, _ = _measured(visit, folder)
     rows, left_out = rows_of(measured)
     same = bool(visit.text("same_person"))
     added = add_to_athlete(visit.folder, library, measured, rows, same_person=same)
-    parts = [
-        added_text(added, library, visit.folder),
-        *(f"Not kept as evidence: {words}" for words in left_out),
-    ]
+    parts = [added_text(added, library, visit.folder), *(f"Not kept as evidence: {why}" for why in left_out)]
+    values: dict[str, Any] = {"heads": library.heads}
     try:
-        beside = week_beside(visit.folder, library, added, visit.desk.room.today()) if added.moves else None
-        parts += [beside.text] if beside else []
+        if added.moves:
+            beside = week_beside(visit.folder, library, added, visit.today)
+            first = exercises_of(beside.weeks["before"])
+            values |= {"weeks": beside.weeks, "first": first, "lines": [beside.document["said"]]}
     except PlannerError as error:
         parts += ["The rows are filed; next week cannot be planned:", *told(error)]
-    return visit.page("text.html", title="Own evidence", text="\n\n".join(parts))
+    return visit.page("evidence.html", text="\n\n".join(parts), **values)

@@ -14,6 +14,7 @@ from library.read import Library
 from library.schema import Exercise
 from planner.athlete.brief import DAYS
 from planner.athlete.folder import weeks
+from planner.cli import whole_number
 from planner.desk.app import Visit, told
 from planner.desk.proposals import PRINTING
 from planner.desk.room import fingerprint
@@ -28,52 +29,45 @@ if TYPE_CHECKING:
 
 CHOICES_SHOWN = 3  # near-equal weeks that are looked for, our choice: so many stand side by side on a screen
 CAUTIOUS = "cautious"
+SIGNED = ("now", "next")  # states of athletes whose week of now or the next one stands
 Beside = Mapping[str, tuple[WeekDocument, tuple[str, ...]]]  # a week's name -> the week, and what it trades
 SVG = '<svg xmlns="http://www.w3.org/2000/svg"'
 
 
 def sunday(visit: Visit) -> Response:
     """Show every athlete: whom to see first, what was logged, whether the week stands; take in what was planned."""
-    room, proposals = visit.desk.room, visit.desk.proposals
-    pending, proposed, failed = set(), set(), {}
-    for key, folder in room.athletes().items():
-        if proposals.settle(folder, 0.0)[0]:
-            pending.add(key)
-        if folder in proposals.failed:
-            failed[key] = tuple(told(proposals.failed[folder]))
-        if proposals.shown(folder):
-            proposed.add(key)
-    rows, day = room.standings(), room.today()
+    room, proposals, day = visit.desk.room, visit.desk.proposals, visit.today
+    folders, rows = room.athletes(), room.standings()
+    pending = {key for key, folder in folders.items() if proposals.settle(folder, 0.0)[0]}
+    proposed = {key for key, folder in folders.items() if proposals.shown(folder)}
+    failed = {key: tuple(told(proposals.failed.get(folder))) for key, folder in folders.items()}
     values: dict[str, Any] = {"rows": rows, "proposed": proposed, "pending": pending, "failed": failed}
     values["due"] = sum(row.due and row.key not in proposed for row in rows)
-    values["printable"] = sum(row.state in ("now", "next") for row in rows)
-    refresh = bool(pending) or any(row.state == "unread" for row in rows)
-    today = f"{day_name(DAYS[day.weekday()])} {said_date(day)}"
-    return visit.page("sunday.html", **values, today=today, refresh=refresh)
+    values["printable"] = sum(row.state in SIGNED for row in rows)
+    unread = any(row.state == "unread" for row in rows)
+    values |= {"refresh": bool(pending) or unread, "watch": bool(pending) and not unread}
+    return visit.page("sunday.html", **values, today=f"{day_name(DAYS[day.weekday()])} {said_date(day)}")
 
 
 def plan_due(visit: Visit) -> Response:
     """Have next week planned for everybody who is due and has no proposal yet, each to be looked at and signed."""
     from planner.desk.planning import planned
 
-    room, proposals = visit.desk.room, visit.desk.proposals
-    today, folders = room.today(), room.athletes()
-    rows = sorted((room.standing(*one) for one in folders.items()), key=lambda row: row.order)
-    due = [folders[row.key] for row in rows if row.due]
-    # what is asked last is done first
-    for folder in reversed([one for one in due if not proposals.shown(one)]):
-        proposals.begin(folder, partial(planned, folder, next_week(today), today))
+    room, proposals, today = visit.desk.room, visit.desk.proposals, visit.today
+    folders = room.athletes()
+    rows = sorted((room.standing(*one) for one in folders.items()), key=lambda row: row.order, reverse=True)
+    for folder in (folders[row.key] for row in rows if row.due):  # what is asked last is done first
+        if not proposals.shown(folder):
+            proposals.begin(folder, partial(planned, folder, next_week(today), today))
     visit.desk.said.append("Being planned one after the other; nothing is written before it is signed.")
     return RedirectResponse("/", 303)
 
 
 def print_all(visit: Visit) -> Response:
     """Give the sheets of all weeks that stand, this one's or the next, as one PDF to print."""
-    room = visit.desk.room
+    room, today = visit.desk.room, visit.today
     rows, folders = sorted(room.standings(), key=lambda row: row.name.casefold()), room.athletes()
-    signed = [
-        (folders[one.key], one.document) for one in rows if one.document and one.state in ("now", "next")
-    ]
+    signed = [(folders[one.key], one.document) for one in rows if one.document and one.state in SIGNED]
     if not signed:
         raise HTTPException(404, "No week of this or the next week is signed yet.")
 
@@ -82,9 +76,7 @@ def print_all(visit: Visit) -> Response:
         from planner.week.gather import gather
 
         with PRINTING:
-            return sheets_together(
-                [(week, gather(folder, week.week, room.today())) for folder, week in signed]
-            )
+            return sheets_together([(week, gather(folder, week.week, today)) for folder, week in signed])
 
     stamp = tuple((folder, fingerprint(folder)) for folder, _ in signed)
     kept = {"Content-Disposition": 'inline; filename="sheets.pdf"'}
@@ -96,16 +88,15 @@ def library(visit: Visit) -> Response:
     from library.method import CreditSettings
     from library.page import table_rows
 
-    books, asked = visit.desk.room.library, visit.ask("q").casefold().split()
+    books, asked = visit.library, visit.ask("q").casefold().split()
 
     def named(one: Exercise) -> str:
         kind, held = books.families[one.family].name, books.implements[one.implement].name
         return f"{one.name} {kind} {held}".casefold()
 
     shown = [one for one in books.exercises.values() if all(word in named(one) for word in asked)]
-    heading, rows = table_rows(books, shown, CreditSettings())
-    every, words = books.exercises, visit.ask("q")
-    return visit.page("library.html", heading=heading, rows=rows, exercises=every, asked=words)
+    values = dict(zip(("heading", "rows"), table_rows(books, shown, CreditSettings()), strict=True))
+    return visit.page("library.html", **values, exercises=books.exercises, asked=visit.ask("q"))
 
 
 def exercise(visit: Visit) -> Response:
@@ -115,10 +106,9 @@ def exercise(visit: Visit) -> Response:
     from library.pool import pool_library
     from library.read import read_orderings, shipped_folder
 
-    books = visit.desk.room.library
-    one = _named(visit)
-    orderings = read_orderings(shipped_folder(), books)
-    lines = page_lines(books, one, pool_library(books), orderings, CreditSettings())
+    books, one = visit.library, _named(visit)
+    pooled, orderings = pool_library(books), read_orderings(shipped_folder(), books)
+    lines = page_lines(books, one, pooled, orderings, CreditSettings())
     return visit.page("exercise.html", one=one, text="\n".join(lines))
 
 
@@ -127,13 +117,13 @@ def picture(visit: Visit) -> Response:
     from planner.sheets.figure import exercise_picture
 
     one = _named(visit)
-    drawn = exercise_picture(visit.desk.room.library, one, one.name)
+    drawn = exercise_picture(visit.library, one, one.name)
     return Response(drawn.replace("<svg", SVG, 1), media_type="image/svg+xml")
 
 
 def _named(visit: Visit) -> Exercise:
     """Give the exercise that the address names."""
-    one = visit.desk.room.library.exercises.get(visit.request.path_params["name"])
+    one = visit.library.exercises.get(visit.request.path_params["name"])
     if one is None:
         raise HTTPException(404, "The library has no such exercise.")
     return one
@@ -143,11 +133,9 @@ def instead(visit: Visit) -> Response:
     """List what could be trained instead of an exercise of the week that is shown, each with its price."""
     from planner.change.choices import CAPTION, instead_list
 
-    standing, regions = at_hand(visit), visit.desk.room.library.regions
-    listed = instead_list(standing, visit.ask("exercise"))
-    return visit.page(
-        "instead.html", listed=listed, week=standing.in_force.week, caption=CAPTION, regions=regions
-    )
+    standing = at_hand(visit)
+    values = {"listed": instead_list(standing, visit.ask("exercise")), "week": standing.in_force.week}
+    return visit.page("instead.html", **values, caption=CAPTION, regions=visit.library.regions)
 
 
 def why(visit: Visit) -> Response:
@@ -160,15 +148,13 @@ def why(visit: Visit) -> Response:
         standing = at_hand(visit)
         asked, document = standing.asked, standing.in_force
     else:
-        asked, _ = asked_for(visit.folder, visit.desk.room.today(), None)
+        asked, _ = asked_for(visit.folder, visit.today, None)
     stamp = (fingerprint(visit.folder), document)
     found = visit.later("why", stamp, lambda: easings_of(asked, document, lambda *_: None))
-    library, text = visit.desk.room.library, why_text(found)
-    gains = [(one, step_of(one, library)) for one in found.eased if one.gain != "none"]
+    gains = [(one, step_of(one, visit.library)) for one in found.eased if one.gain != "none"]
     dropped = [gain for gain in gains if gain[0].name.startswith("goal:")]  # no gain of the same kind
-    eased = [gain for gain in gains if gain not in dropped]
-    week = document and document.week
-    return visit.page("why.html", eased=eased, dropped=dropped, aim=found.aim, text=text, week=week)
+    values = {"eased": [gain for gain in gains if gain not in dropped], "dropped": dropped, "aim": found.aim}
+    return visit.page("why.html", **values, text=why_text(found), week=document and document.week)
 
 
 def step_of(one: Eased, library: Library) -> tuple[str, str] | None:
@@ -192,18 +178,16 @@ def try_easing(visit: Visit) -> Response:
 
 def beside(visit: Visit) -> Response:
     """Plan a week several times, near-equal or cautious, and show all side by side."""
-    asked, level = _asked(visit), visit.ask("level")
-    found = visit.later("beside", _stamp(visit, asked, level), lambda: _beside(asked, level))
-    first, heads = exercises_of(next(iter(found.values()))[0]), visit.desk.room.library.heads
-    return visit.page("beside.html", found=found, first=first, week=asked.week, level=level, heads=heads)
+    asked, found = _weeks_beside(visit, level := visit.ask("level"))
+    values = {"found": found, "first": exercises_of(next(iter(found.values()))[0]), "level": level}
+    return visit.page("beside.html", **values, week=asked.week, heads=visit.library.heads)
 
 
 def take(visit: Visit) -> Response:
     """Propose one of the weeks that stand side by side."""
     from planner.desk.planning import proposed
 
-    folder, asked, level = visit.folder, _asked(visit), visit.text("level")
-    found = visit.later("beside", _stamp(visit, asked, level), lambda: _beside(asked, level))
+    folder, (asked, found) = visit.folder, _weeks_beside(visit, visit.text("level"))
     if visit.text("name") not in found:
         raise HTTPException(404, "There is no such week.")
     document, files = found[visit.text("name")][0], fingerprint(folder)
@@ -211,16 +195,13 @@ def take(visit: Visit) -> Response:
     return visit.go("week")
 
 
-def _asked(visit: Visit) -> Asked:
+def _weeks_beside(visit: Visit, level: str) -> tuple[Asked, Beside]:
     from planner.week.gather import gather
 
-    today = visit.desk.room.today()
     name = visit.ask("week") or visit.text("week")
-    return gather(visit.folder, week_named(name, today) if name else None, today)
-
-
-def _stamp(visit: Visit, asked: Asked, level: str) -> tuple[str, ...]:
-    return fingerprint(visit.folder), asked.week, level
+    asked = gather(visit.folder, week_named(name, visit.today) if name else None, visit.today)
+    stamp = fingerprint(visit.folder), asked.week, level
+    return asked, visit.later("beside", stamp, lambda: _beside(asked, level))
 
 
 def _beside(asked: Asked, level: str) -> Beside:
@@ -238,10 +219,8 @@ def _beside(asked: Asked, level: str) -> Beside:
 
 def block(visit: Visit) -> Response:
     """Ask for a block; have it planned and proposed."""
-    today, folder = visit.desk.room.today(), visit.folder
-    faults: list[str] = []
+    today, folder, faults = visit.today, visit.folder, list[str]()
     if visit.request.method == "POST":
-        from planner.cli import whole_number
         from planner.desk.planning import blocked
         from planner.week.block import BlockAsked
 
@@ -252,5 +231,4 @@ def block(visit: Visit) -> Response:
             return visit.go("week")
         except PlannerError as error:
             faults = told(error)
-    status, following = 422 if faults else 200, next_week(today)
-    return visit.page("block.html", status, faults=faults, next_week=following, form=visit.form)
+    return visit.page("block.html", faults=faults, next_week=next_week(today), form=visit.form)

@@ -33,11 +33,10 @@ def planned(folder: Path, week: str | None, today: datetime.date) -> Proposal:
 def proposed(folder: Path, document: WeekDocument, asked: Asked, files: str) -> Proposal:
     """Propose a week that was planned whole, rechecked, beside the one on disk."""
     check_sound(document, asked)
-    text = ""
-    if asked.week in weeks(folder):
-        made = report(read_week(folder, asked.week), document, "", {})
-        text = swap_text(made, asked.library, missed_lines(document, asked.library))
-    return Proposal(document, asked, files, text=text)
+    if asked.week not in weeks(folder):
+        return Proposal(document, asked, files)
+    made = Swapped(report(read_week(folder, asked.week), document, "", {}), document, asked, news=True)
+    return replace(_with_text(made), files=files)
 
 
 def brought_back(folder: Path, week: str, version: str, today: datetime.date) -> Proposal:
@@ -107,9 +106,8 @@ def restored(standing: Standing, version: str, old: WeekDocument) -> Swapped:
     plan = {**still_possible(problem, plan_of(old)), **problem.pins}
     best, broken = best_dose(problem), Keeping(problem).broken(plan)
     if best is None or broken:
-        raise NoWeekPossible(
-            f"{version} cannot come back as it is: it breaks {', '.join(broken) or 'a limit'}"
-        )
+        what = ", ".join(broken) or "a limit"
+        raise NoWeekPossible(f"{version} cannot come back as it is: it breaks {what}")
     staying = replace(problem, in_force=plan)
     document = with_loads(document_of(asked, staying, as_solved(staying, plan, best)), old)
     made = report(standing.in_force, document, version, {})

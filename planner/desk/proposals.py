@@ -1,7 +1,6 @@
 """Proposals: weeks that are planned and shown, and written only when the coach signs them.
 
-Each athlete has a course of proposals, one after the other, through which undo and redo walk. What a change leaves of
-the week is shown at once as an estimate; the week that is planned for it takes its place when it is there.
+What a change leaves of the week is shown at once as an estimate; the week planned for it takes its place when it is there.
 """
 
 from __future__ import annotations
@@ -58,6 +57,10 @@ class Jobs:
         self.of[place] = stamp, future
         self.waiting.put((future, work))
 
+    def weeks_left(self) -> int:
+        """How many weeks are still to be planned."""
+        return sum(place[1] == WEEK and not future.done() for place, (_, future) in list(self.of.items()))
+
     def ask(self, place: Place, stamp: object, work: Callable[[], Made], seconds: float | None) -> Made:
         """Give what `work` gives, worked out once as long as the stamp is the same. Raises StillWorking."""
         if self.of.get(place, (None,))[0] != stamp:
@@ -88,23 +91,19 @@ class Jobs:
 
 @dataclass(frozen=True)
 class Proposal:
-    """A week that nobody has signed yet: `steps` made it of the week `base`, none: it was planned as it is.
-
-    `number` names it, so that nobody signs another one than was seen; `files`: fingerprint of what it rests on.
-    An estimate is what a change leaves, with the `work` that plans it. `trial`: what would have to be written first.
-    """
+    """A week that nobody has signed yet."""
 
     document: WeekDocument
     asked: Asked
-    files: str
-    base: WeekDocument | None = None
+    files: str  # fingerprint of what it rests on
+    base: WeekDocument | None = None  # the week that `steps` made it of; None: it was planned as it is
     steps: tuple[Options, ...] = ()
     text: str = ""
     notes: tuple[str, ...] = ()
-    work: Callable[[], Proposal | None] | None = None
-    trial: str = ""
+    work: Callable[[], Proposal | None] | None = None  # of an estimate, what a change leaves: plans it
+    trial: str = ""  # what would have to be written first
     block: PlannedBlock | None = None
-    number: int = 0
+    number: int = 0  # names it, so that nobody signs another one than was seen
 
     @property
     def estimate(self) -> bool:
@@ -124,10 +123,11 @@ class Course:
         """The proposal that is shown; None: the week in force is."""
         return self.made[self.at] if self.at >= 0 else None
 
-    def add(self, proposal: Proposal) -> None:
-        """Show another proposal next; what was undone is forgotten."""
+    def add(self, proposal: Proposal) -> int:
+        """Show another proposal next, and give its place; what was undone is forgotten."""
         self.at += 1
         self.made[self.at :] = [proposal]
+        return self.at
 
 
 @dataclass
@@ -149,10 +149,7 @@ class Proposals:
         self.jobs.start((folder, WEEK), next(self.numbers), work)
 
     def settle(self, folder: Path, seconds: float = SHOWN_WITHIN_SECONDS) -> tuple[bool, tuple[str, ...]]:
-        """Take in what was planned meanwhile: whether there is more to come, and what is said of it.
-
-        Where it could not be planned `failed` says so; what was shown before is shown again, and planned if it was not.
-        """
+        """Take in what was planned meanwhile, `failed` if it could not be: whether there is more to come, and what is said."""
         place, course = (folder, WEEK), self.courses.setdefault(folder, Course())
         if place not in self.jobs.of:
             return False, ()
@@ -170,11 +167,9 @@ class Proposals:
             raise
         if made is None:
             return self._forget(folder, mine), ("Nothing changes by it: the week stays as it is.",)
-        made = replace(made, number=number)
         if mine is None:
-            course.add(made)
-        else:
-            course.made[mine] = made
+            mine = course.add(made)
+        course.made[mine] = replace(made, number=number)
         return False, made.notes
 
     def _forget(self, folder: Path, mine: int | None) -> bool:
@@ -187,10 +182,7 @@ class Proposals:
         return course.shown is not None and course.shown.estimate
 
     def edit(self, folder: Path, week: str, options: Options, today: datetime.date) -> None:
-        """Change the week that is shown by one thing more, as `planner swap` does: its estimate is shown at once.
-
-        Raises PlannerError; the proposal that stood then stands.
-        """
+        """Change the week that is shown by one thing more, as `planner swap` does, to its estimate. Raises PlannerError."""
         from planner.desk.planning import changed
 
         self.failed.pop(folder, None)
@@ -232,12 +224,10 @@ class Proposals:
         with athlete_lock(folder):
             if fingerprint(folder) != proposal.files:
                 self.discard(folder)
-                remedy = "It is discarded and nothing was written: plan once more"
-                raise refusal("a file of the athlete has changed since this was planned", remedy)
-            if proposal.block:
-                published = publish_block(proposal.block, folder, None)
-            else:
-                published = publish(proposal.document, proposal.asked, folder, None)
+                read = "a file of the athlete has changed since this was planned"
+                raise refusal(read, "It is discarded and nothing was written: plan once more")
+            block, week = proposal.block, (proposal.document, proposal.asked)
+            published = publish_block(block, folder, None) if block else publish(*week, folder, None)
         self.discard(folder)
         return published
 

@@ -1,31 +1,25 @@
 """The folder that the desk was opened on: its athletes by key, what stands on disk, and how each athlete stands."""
 
-from __future__ import annotations
-
 import datetime
 import time
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from library.errors import PlannerError
-from library.read import Library
 from planner.athlete.folder import in_force
 from planner.document import WeekDocument, week_name
 from planner.kept import files_of
 from planner.kept import fingerprint as fingerprint  # of the athlete, for all pages
 from planner.roster import folders_with_brief
 from planner.sheets.say import short_of
-
-if TYPE_CHECKING:
-    from planner.week.gather import Asked
+from planner.train.pain import pain_rules
+from planner.week.edits import changed_inputs, made_alike
+from planner.week.gather import Asked, gather
 
 READ_WITHIN_SECONDS = 0.4  # on one showing of the Sunday page, our choice; the rest is read on the next one
-STATES = {
-    "none": "no plan", "past": "to plan", "now": "this week planned", "next": "next week planned",
-    "stale": "out of date", "unread": "not read yet",
-}  # fmt: skip
+STATES = {"none": "no plan", "past": "to plan", "now": "this week planned", "next": "next week planned"}
+STATES |= {"stale": "out of date", "unread": "not read yet"}
 DUE = ("stale", "none", "past")
 
 
@@ -72,13 +66,6 @@ class Room:
     _standings: dict[str, tuple[object, AthleteState]] = field(default_factory=dict)
     _next: int = 0  # whom to look at
 
-    @property
-    def library(self) -> Library:
-        """The installed library, read once."""
-        from planner.week.gather import shipped
-
-        return shipped()[0]
-
     def athletes(self) -> dict[str, Path]:
         """Give every athlete's folder by its key: its place below the folder."""
         return {
@@ -87,10 +74,7 @@ class Room:
         }
 
     def standings(self) -> list[AthleteState]:
-        """Say how every athlete stands, whom to see first at the top; what has not changed is not read again.
-
-        What is not looked at within a short time is as it was; the next call goes on there.
-        """
+        """Say how every athlete stands, whom to see first at the top, read within a short time: the next call goes on there."""
         athletes = list(self.athletes().items())
         until = time.monotonic() + READ_WITHIN_SECONDS
         for _ in athletes:
@@ -115,9 +99,6 @@ class Room:
 
 def standing_of(key: str, folder: Path, today: datetime.date) -> AthleteState:
     """Read how one athlete stands; what cannot be read is told in the row."""
-    from planner.train.pain import pain_rules
-    from planner.week.gather import gather
-
     name = folder.resolve().name
     try:
         document = in_force(folder, today)
@@ -134,8 +115,6 @@ def standing_of(key: str, folder: Path, today: datetime.date) -> AthleteState:
 
 def _state(asked: Asked, document: WeekDocument | None, today: datetime.date) -> str:
     """Say which week stands, and whether it was made with the files as they are now."""
-    from planner.week.edits import changed_inputs, made_alike
-
     if document is None:
         return "none"
     if document.week < week_name(today):

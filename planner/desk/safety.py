@@ -14,7 +14,9 @@ SAFE_METHODS = ("GET", "HEAD")
 OWN_SITE = ("same-origin", "none")  # of Sec-Fetch-Site: our own pages, or the coach's own hand
 # our choice: above the largest log that is read, so that its reader says what is wrong; recordings are larger
 UPLOAD_BYTES_MOST, RECORDINGS_BYTES_MOST = 12_000_000, 400_000_000
-OURS = " ".join(f"{what} 'self';" for what in ("style-src", "script-src", "img-src", "form-action"))
+OURS = " ".join(
+    f"{what} 'self';" for what in ("style-src", "script-src", "img-src", "connect-src", "form-action")
+)
 PAGES = f"default-src 'none'; {OURS} base-uri 'none'; frame-ancestors 'none'"
 # A PDF is shown by the browser's own viewer; a paper that stands in for one carries its style, fonts and drawings.
 PAPERS = "default-src 'none'; object-src 'self'; style-src 'unsafe-inline'; img-src data:; font-src data:; frame-ancestors 'none'"

@@ -1,7 +1,4 @@
-"""Change single values of a TOML file and leave all else as it was written: comments, order, spacing.
-
-Only what differs from what the file says is touched, so that a form that is saved unchanged changes no byte.
-"""
+"""Change single values of a TOML file and leave all else as it was written: comments, order, spacing."""
 
 import re
 from collections.abc import Mapping, Sequence
@@ -97,19 +94,14 @@ def _as_listed(array: Any, value: Sequence[Any]) -> None:
     if all(isinstance(one, str) for one in value):
         for one in [one for one in array if one not in value]:
             array.remove(one)
-        for one in value:
-            if one not in array:
-                array.append(one)
+        array.extend(one for one in value if one not in array)
     elif list(array) != list(value):
         array.clear()
         array.extend(value)
 
 
 def put_rows(data: Any, name: str, key: str, rows: Sequence[Mapping[str, Any]], known: Sequence[str]) -> None:
-    """Let the tables [[name]] be these, by their `key`; a row that stays keeps its comments.
-
-    Only rows whose key is one of `known` go: what the form cannot show stays for its reader to tell.
-    """
+    """Let the tables [[name]] be these, by their `key`; a row that stays keeps its comments, one of no `known` key stays."""
     if not isinstance(data.get(name), list):
         data[name] = tomlkit.aot()
     array, wanted = data[name], {row[key]: row for row in rows}

@@ -33,8 +33,8 @@ ENDINGS = (".pdf", ".html", ".ics")
 
 def week(visit: Visit) -> Response:
     """Show the proposal if there is one, else the week in force, or the week (and version) that the address names."""
-    folder, wanted, version = visit.folder, named(visit), visit.ask("version") if named(visit) else ""
-    proposals, today = visit.desk.proposals, visit.desk.room.today()
+    folder, wanted, proposals = visit.folder, named(visit), visit.desk.proposals
+    version = visit.ask("version") if wanted else ""
     pending, said = proposals.settle(folder)
     visit.desk.said += said
     proposal = proposals.shown(folder) if wanted is None else None
@@ -46,13 +46,13 @@ def week(visit: Visit) -> Response:
     elif proposal:
         document = proposal.document
     else:
-        document = read_week(folder, wanted) if wanted else in_force(folder, today)
+        document = read_week(folder, wanted) if wanted else in_force(folder, visit.today)
     faults, course = told(proposals.failed.get(folder)), proposals.courses[folder]
     values: dict[str, Any] = {
         "document": document, "proposal": proposal, "version": version, "refresh": pending and not version,
         "open": document is not None and not version and not (proposal and proposal.block),
         "redo": 0 if version else len(course.made) - 1 - course.at, "names": weeks(folder),
-        "next_week": next_week(today), "exercises": visit.desk.room.library.exercises,
+        "next_week": next_week(visit.today), "exercises": visit.library.exercises,
     }  # fmt: skip
     if document:
         values |= said_of(visit, document, proposal)
@@ -61,12 +61,12 @@ def week(visit: Visit) -> Response:
         except PlannerError as error:
             values["rooms"], faults = {}, [*faults, *told(error)]
         values["there"] = there(visit, values["rooms"])
-    return visit.page("week.html", 422 if faults else 200, faults=faults, **values)
+    return visit.page("week.html", faults=faults, **values)
 
 
 def said_of(visit: Visit, document: WeekDocument, proposal: Proposal | None) -> dict[str, Any]:
     """Say a week: its dose, what it misses, its changes, its papers and earlier versions."""
-    folder, books, plan = visit.folder, visit.desk.room.library, plan_of(document)
+    folder, books, plan = visit.folder, visit.library, plan_of(document)
     base = proposal.base if proposal else document
     if base is None and document.week in weeks(folder):
         base = read_week(folder, document.week)
@@ -80,6 +80,7 @@ def said_of(visit: Visit, document: WeekDocument, proposal: Proposal | None) -> 
         "bars": [bar(dose, books.heads[dose.head].name) for dose in document.dose],
         "short": [*say.short_of(document), *missed],
         "over": say.OVER,
+        "notes": say.further(document.notes, document.warnings, document.pain),
         "changes": [say.change(books, change) for change in document.changes],
         "pinned": {(one.name, one.day) for one in document.changes if one.kind == "sets" and one.sets},
         "papers": {of: PAPERS.get(of, f"Phone sheet, {day_name(of)}") for of in papers},
@@ -89,7 +90,7 @@ def said_of(visit: Visit, document: WeekDocument, proposal: Proposal | None) -> 
 
 def rooms(visit: Visit, document: WeekDocument) -> dict[str, list[tuple[str, str, bool]]]:
     """Give each gym of the week with its equipment: key, name, whether it is there this week."""
-    gyms, books = read_athlete(visit.folder, visit.desk.room.library)[1], visit.desk.room.library.equipment
+    gyms, books = read_athlete(visit.folder, visit.library)[1], visit.library.equipment
     gone = {(one.gym, one.name) for one in document.changes if one.kind == "without"}
     come = [(one.gym, one.name) for one in document.changes if one.kind == "with" and one.name in books]
     listed = {}
@@ -102,7 +103,7 @@ def rooms(visit: Visit, document: WeekDocument) -> dict[str, list[tuple[str, str
 def there(visit: Visit, rooms: dict[str, list[tuple[str, str, bool]]]) -> dict[str, frozenset[str]]:
     """Give the exercises that each gym has the equipment for this week."""
     has = {gym: with_included([key for key, _, here in items if here]) for gym, items in rooms.items()}
-    needs = {one.key: one.needs for one in visit.desk.room.library.exercises.values()}
+    needs = {one.key: one.needs for one in visit.library.exercises.values()}
     return {gym: frozenset(key for key in needs if keys.issuperset(needs[key])) for gym, keys in has.items()}
 
 
@@ -111,7 +112,7 @@ def bar(dose: HeadDose, name: str) -> dict[str, Any]:
     total = dose.planned + dose.elsewhere
     most = max(dose.ceiling, dose.high90, total, 1.0)
     figures = ("own", "helping", "elsewhere", "floor", "target", "ceiling", "low90", "high90")
-    at = {"set": 100 / most, **{of: round(100 * getattr(dose, of) / most, 2) for of in figures}}
+    at = {"set": 100 / most} | {of: round(100 * getattr(dose, of) / most, 2) for of in figures}
     return {"name": name, "dose": dose, "total": total, "at": at}
 
 
@@ -120,7 +121,7 @@ def at_hand(visit: Visit) -> Standing:
     from planner.change.swap import Standing, open_week
     from planner.week.gather import gather
 
-    today, name = visit.desk.room.today(), named(visit)
+    today, name = visit.today, named(visit)
     proposal = visit.desk.proposals.shown(visit.folder)
     if proposal and name in (None, proposal.document.week):
         return Standing(gather(visit.folder, proposal.document.week, today), proposal.document)
@@ -131,8 +132,8 @@ def plan(visit: Visit) -> Response:
     """Have a week planned anew and proposed."""
     from planner.desk.planning import planned
 
-    today, folder = visit.desk.room.today(), visit.folder
-    name = week_named(visit.text("week"), today) if visit.text("week") else None
+    today, folder, text = visit.today, visit.folder, visit.text("week")
+    name = week_named(text, today) if text else None
     visit.desk.proposals.begin(folder, lambda: planned(folder, name, today))
     return visit.go("week")
 
@@ -147,7 +148,7 @@ def edit(visit: Visit) -> Response:
         raise HTTPException(400, "The desk knows no such change.")
     try:
         words = Options(**{kind: words_of(visit, kind)})
-        visit.desk.proposals.edit(folder, name, words, visit.desk.room.today())
+        visit.desk.proposals.edit(folder, name, words, visit.today)
     except PlannerError as error:
         visit.desk.proposals.failed[folder] = error
         return visit.go("week", query="" if standing else f"?week={name}")
@@ -169,8 +170,8 @@ def step(visit: Visit) -> Response:
     """Take the last change of the proposal back, or make it again."""
     by = 1 if visit.text("by") == "1" else -1
     visit.desk.proposals.step(visit.folder, by)
-    proposal = visit.desk.proposals.shown(visit.folder)
     taken = "The change is made again." if by > 0 else "The last change is taken back."
+    proposal = visit.desk.proposals.shown(visit.folder)
     return visit.go("week", taken if proposal else "The week in force stands.")
 
 
@@ -187,7 +188,7 @@ def back(visit: Visit) -> Response:
     folder, name, version = visit.folder, visit.text("week"), visit.text("version")
     if name not in weeks(folder) or version not in dict(replaced(folder, name)):
         raise HTTPException(404, "This week has no such version.")
-    today = visit.desk.room.today()
+    today = visit.today
     visit.desk.proposals.begin(folder, lambda: brought_back(folder, name, version, today))
     return visit.go("week")
 
@@ -212,7 +213,7 @@ def named(visit: Visit) -> str | None:
 
 def paper(visit: Visit) -> Response:
     """Show a paper of a signed week; a phone sheet is to be kept and sent, it needs what our pages may not do."""
-    name, of = named(visit), str(visit.request.path_params["paper"])
+    name, of = named(visit), visit.request.path_params["paper"]
     file = papers_of(visit.folder, name).get(of) if name else None
     if file is None:
         raise HTTPException(404, "There is no such paper.")

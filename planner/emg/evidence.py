@@ -12,11 +12,12 @@ import numpy as np
 from scipy.special import stdtrit
 
 from library.credit import expected_credit
-from library.method import CreditSettings
-from library.pool import OWN, PooledHead, for_athlete, own_row_variance, pool_library
+from library.method import OWN, CreditSettings
+from library.pool import PooledHead, for_athlete, own_row_variance, pool_library
 from library.read import Library
 from planner.athlete.evidence import OwnEvidence, of_session, read_all_rows, write_session_rows
 from planner.athlete.reading import BRIEF_FILE, method_of, read_brief
+from planner.document import WeekDocument, exercise_names, plan_of
 from planner.emg.figures import MeasuredSession
 from planner.emg.ranking import BOTH_SIDES_95, Entry, Ranking, rankings
 from planner.emg.session import NAME
@@ -32,9 +33,9 @@ LISTED = 12  # lines of exercises that were not measured themselves
 def rows_of(measured: MeasuredSession) -> tuple[list[OwnEvidence], list[str]]:
     """Return one row per exercise, load, head and side, of the largest group alike in RIR, and what was left out and why."""
     every = rankings(measured)
-    chosen: dict[tuple[tuple[str, ...], str, int], Ranking] = {}
+    chosen: dict[tuple[str, str, int], Ranking] = {}
     for ranking in every:
-        key = (ranking.heads, ranking.side, ranking.placement)
+        key = (ranking.head, ranking.side, ranking.placement)
         if key not in chosen or len(ranking.trials) > len(chosen[key].trials):
             chosen[key] = ranking
     rows = [_row(measured, r, entry) for r in chosen.values() for entry in r.entries if entry.mean > 0]
@@ -49,14 +50,14 @@ def rows_of(measured: MeasuredSession) -> tuple[list[OwnEvidence], list[str]]:
 
 def _row(measured: MeasuredSession, ranking: Ranking, entry: Entry) -> OwnEvidence:
     trials = [trial for trial in measured.trials if trial.number in entry.trials]
-    channels = [trial.channels[f"{ranking.heads[0]} {ranking.side}"] for trial in trials]
+    channels = [trial.channels[f"{ranking.head} {ranking.side}"] for trial in trials]
     first, error, session = trials[0].trial, ranking.error, measured.read.id
     rirs = [trial.trial.rir for trial in trials if trial.trial.rir is not None]
     shares = [share for one in channels if (share := one.mean_of("eccentric_share", ranking.k)) is not None]
     assumed = any(trial.assumed for trial in trials)
     fields: dict[str, Any] = {
         "session": session if ranking.placement == 1 else f"{session} p{ranking.placement}",
-        "date": measured.read.session.session.date, "exercise": entry.exercise, "head": ranking.heads[0],
+        "date": measured.read.session.session.date, "exercise": entry.exercise, "head": ranking.head,
         "side": ranking.side, "metric": "mean activation", "unit": ranking.unit, "mean": entry.mean, "sd": entry.sd,
         "repetitions": sum(map(len, entry.values)), "sets": len(trials), "sem_degrees": error.degrees,
         "sem": error.spread * entry.mean if error.spread and error.of_logarithm else error.spread,
@@ -149,7 +150,6 @@ def credit_moves(
 
 
 def _worth(of_head: PooledHead, library: Library, rule: CreditSettings) -> dict[str, tuple[float, float]]:
-    """Return each exercise's log ratio and what one set of it is worth."""
     worth = {}
     for key, theta, spread in zip(of_head.exercises, of_head.theta, np.diag(of_head.covariance), strict=True):
         share, error = library.exercises[key].eccentric_share.value, sqrt(max(0.0, spread))
@@ -195,8 +195,9 @@ def _line(move: CreditMove, library: Library) -> str:
 
 
 class WeekBeside(NamedTuple):
-    """One week planned without and with the new rows: sets, doses and the verdict, ready for JSON and as text."""
+    """One week planned before and after the new rows: both, and sets, doses and verdict for JSON and as text."""
 
+    weeks: dict[str, WeekDocument]
     document: dict[str, Any]
     text: str
 
@@ -204,7 +205,6 @@ class WeekBeside(NamedTuple):
 def week_beside(folder: Path, library: Library, added: Added, today: datetime.date) -> WeekBeside:
     """Plan next week with the athlete's rows as filed and as before; nothing is written. Raises what planning raises."""
     from planner.change.swap_report import costs, report
-    from planner.document import exercise_names, plan_of
     from planner.model.problem import sets_a_week
     from planner.week.gather import gather
     from planner.week.plan import plan_week
@@ -223,7 +223,11 @@ def week_beside(folder: Path, library: Library, added: Added, today: datetime.da
     title = f"Week {with_them.week} before and after, planned and not written (sets a week):"
     text = "\n".join([title, *rows, "Direct sets a head:", *costs(compared), said])
     doses = [head.model_dump() for head in compared.heads]
-    return WeekBeside({"week": with_them.week, "sets": sets, "heads": doses, "said": said}, text)
+    return WeekBeside(
+        {"before": without, "after": with_them},
+        {"week": with_them.week, "sets": sets, "heads": doses, "said": said},
+        text,
+    )
 
 
 def verdict(moves: Sequence[CreditMove], library: Library) -> str:

@@ -1,17 +1,14 @@
 """What measuring gives: figures per repetition and set (emg_method §3, steps 10 to 12), trials, the session.
 
-Activation is in % of the reference (`unit`: percent_MVIC or percent_session_max), totals in that % times seconds,
-frequencies in Hz. SD is over repetitions with n - 1.
+Activation is in % of the reference (`unit`: percent_MVIC or percent_session_max), totals in that % times seconds.
+SD is over repetitions with n - 1.
 """
 
 from dataclasses import dataclass
-from functools import lru_cache
 from statistics import mean, stdev
 from typing import NamedTuple
 
 import numpy as np
-from scipy.fft import rfft
-from scipy.signal.windows import hann
 
 from library.errors import Fault
 from planner.emg.quality import Finding
@@ -22,7 +19,6 @@ from planner.emg.signals import Amplitude, Samples
 from planner.method import MeasureSettings
 
 PICTURE_POINTS = 400  # points of a printed curve: more than a page's width can show
-cached_hann = lru_cache(maxsize=64)(hann)
 
 
 @dataclass(frozen=True)
@@ -39,25 +35,20 @@ class RepetitionFigures:
     hold: float | None
     lower: float | None
     eccentric_share: float | None
-    median_frequency: float | None  # of the lifting phase where known: like phases compare
     left_out: str = ""  # why it does not count; empty: it counts
 
 
 def repetition_figures(
-    number: int, repetition: Repetition, activation: Amplitude, cleaned: Samples | None, settings: MeasureSettings,
-    left_out: str = "",
-) -> RepetitionFigures:  # fmt: skip
-    """Take the figures of one repetition; `cleaned` is None where only an envelope was recorded."""
-    whole, rate = (repetition.start, repetition.stop), activation.rate_hz
+    number: int, repetition: Repetition, activation: Amplitude, settings: MeasureSettings, left_out: str = ""
+) -> RepetitionFigures:
+    """Take the figures of one repetition."""
+    whole = (repetition.start, repetition.stop)
     phases = (repetition.lift, repetition.hold, repetition.lower)
     lift, hold, lower = (None if span is None else activation.total(span) for span in phases)
-    first, last = whole if repetition.assumed or repetition.lift is None else repetition.lift
-    part = None if cleaned is None else cleaned[round(first * rate) : round(last * rate)]
     means = activation.mean(whole), activation.peak(settings.window_seconds, whole), activation.total(whole)
-    frequency = None if part is None else median_frequency(part, rate, settings)
     why = left_out or (f"cut off {repetition.cut_off} of the file" if repetition.cut_off else "")
     share = eccentric_share(lift, lower)
-    return RepetitionFigures(number, *whole, *means, lift, hold, lower, share, frequency, why)
+    return RepetitionFigures(number, *whole, *means, lift, hold, lower, share, why)
 
 
 def eccentric_share(lift: float | None, lower: float | None) -> float | None:
@@ -65,43 +56,6 @@ def eccentric_share(lift: float | None, lower: float | None) -> float | None:
     if lift is None or lower is None or lift + lower <= 0:
         return None
     return lower / (lift + lower)
-
-
-def median_frequency(values: Samples, rate_hz: float, settings: MeasureSettings) -> float | None:
-    """Return the frequency in Hz that halves the power between the settings' limits; None if too short."""
-    if len(values) < settings.frequency_least_seconds * rate_hz:
-        return None
-    samples = min(len(values), round(settings.frequency_seconds * rate_hz))
-    frequencies, inside = _lines(samples, rate_hz, settings.frequency_low_hz, settings.frequency_high_hz)
-    running = np.cumsum(mean_power(values, samples)[inside])
-    if len(running) == 0 or running[-1] <= 0:
-        return None
-    return float(np.interp(running[-1] / 2, running, frequencies))
-
-
-@lru_cache(maxsize=64)
-def _lines(samples: int, rate_hz: float, low_hz: float, high_hz: float) -> tuple[Samples, slice]:
-    """Return the spectral lines inside the limits and where they stand among all."""
-    frequencies = np.fft.rfftfreq(samples, 1 / rate_hz)
-    inside = slice(*np.searchsorted(frequencies, (low_hz, np.nextafter(high_hz, np.inf))))
-    return frequencies[inside], inside
-
-
-def mean_power(values: Samples, samples: int) -> Samples:
-    """Return the mean power of half overlapping Hann segments: scipy's welch up to a constant, without its set-up."""
-    segments = np.lib.stride_tricks.sliding_window_view(values, samples)[:: samples - samples // 2]
-    lines = rfft((segments - segments.mean(axis=1, keepdims=True)) * cached_hann(samples, False), axis=1)
-    power: Samples = (np.square(lines.real) + np.square(lines.imag)).mean(axis=0)
-    power[1 : len(power) - (samples % 2 == 0)] *= 2  # all but 0 Hz and, of an even length, the highest line
-    return power
-
-
-def slope(values: list[float]) -> tuple[float, float] | None:
-    """Return least-squares slope per step and the slope in % of the intercept; None below three values."""
-    if len(values) < 3:
-        return None
-    steep, start = np.polyfit(np.arange(len(values)), np.asarray(values), 1)
-    return float(steep), float(100 * steep / start) if start else 0.0
 
 
 class Picture(NamedTuple):
@@ -148,9 +102,12 @@ class ChannelResult:
         values = self.values(metric)
         return stdev(values) if len(values) > 1 else None
 
-    def drift(self, metric: str = "mean") -> tuple[float, float] | tuple[None, None]:
-        """Change of a figure from one repetition to the next: in its unit, and in % of the first; None below three."""
-        return slope(self.values(metric)) or (None, None)
+    def drift(self) -> float | None:
+        """Change of the mean from one repetition to the next by least squares, % of the first; None below three."""
+        if len(values := self.values("mean")) < 3:
+            return None
+        steep, start = np.polyfit(np.arange(len(values)), np.asarray(values), 1)
+        return float(100 * steep / start) if start else 0.0
 
 
 @dataclass(frozen=True)
@@ -186,14 +143,6 @@ class TrialResult:
         """Tell whether the phases are assumed from the stated tempo."""
         return any(repetition.assumed for repetition in self.repetitions)
 
-    def watched_share(self, head: str, side: str, trained: set[str]) -> float | None:
-        """Part of a watched head in the summed mean of it and its side's trained heads, if all are usable and in %MVIC."""
-        wanted = trained | {head}
-        here = [c for c in self.channels.values() if c.sensor.side == side and c.sensor.muscle in wanted]
-        means = {channel.sensor.muscle: channel.mean_of("mean") or 0.0 for channel in here}
-        usable = all(not c.untrusted and c.unit == "percent_MVIC" for c in here) and any(means.values())
-        return means[head] / sum(means.values()) if usable and head in means and len(means) > 1 else None
-
 
 @dataclass(frozen=True)
 class MeasuredSession:
@@ -207,7 +156,3 @@ class MeasuredSession:
     warnings: tuple[str, ...]
     with_heart: tuple[str, ...]
     rates_hz: tuple[float, ...]
-
-    def heads(self, role: str) -> list[str]:
-        """Heads that are "trained" or only "watched", in library order."""
-        return [key for key, head in self.read.library.heads.items() if head.role == role]

@@ -12,7 +12,7 @@ from typing import Any, Generic, TypeVar
 import numpy as np
 
 from library.errors import Fault, FaultyInput
-from planner.emg.quality import Finding, check_channel, rest_noise
+from planner.emg.quality import Finding, check_channel, judged
 from planner.emg.readers import read_recording
 from planner.emg.references import ReferenceLevel, SensorReference, choose_reference, highest_set, level_of
 from planner.emg.session import Placed, ReadSession, Reference, Sensor, Trial
@@ -65,11 +65,19 @@ class Signal:
         return replace(level, left_out=self.failed or level.left_out)
 
     def noise(self, own_peak: float, reference: float) -> list[Finding]:
-        """Name noise at rest of this trial's own peak, compared with a reference (`rest_noise`)."""
+        """Name noise in the quietest stretch against a reference; without rest (against its own peak) none."""
         if self.cleaned is None:
             return []
-        place, rules = (self.file, self.channel.label), (self.read.settings, self.read.quality)
-        return rest_noise(place, self.cleaned, (own_peak, reference), self.channel.rate_hz, *rules)
+        window, rate, limits = self.read.settings.window_seconds, self.channel.rate_hz, self.read.quality
+        power = Amplitude(np.square(self.cleaned), rate).window_means(window)
+        quietest = int(power.argmin())
+        noise = float(np.sqrt(max(0.0, power[quietest])))
+        if reference <= 0 or noise > limits.rest_judged * own_peak or noise <= limits.rest_warn * reference:
+            return []
+        fails, second = noise > limits.rest_fail * reference, quietest / rate + window / 2
+        words = f"the quietest {window:g} s still read {100 * noise / reference:.0f} % of the reference"
+        remedy = "Let the arm hang loose before the set; renew skin preparation if it stays"
+        return [judged((self.file, self.channel.label), "noise at rest", fails, second, words, remedy)]
 
 
 @dataclass(frozen=True)
@@ -165,7 +173,6 @@ def check_rate(file: str, channel: Channel, settings: MeasureSettings) -> None:
     rate, wrong = channel.rate_hz, []
     corners = {"band_low_hz": settings.band_low_hz, "band_high_hz": high_corner(rate, settings)}
     corners |= {"mains_hz": settings.mains_hz} if settings.notch else {}
-    corners |= {"linear_hz": settings.linear_hz} if settings.envelope == "linear" else {}
     if rate < settings.lowest_rate_hz:
         remedy = f"Record at {settings.low_rate_hz:g} Hz or more (2,000 Hz preferred)"
         wrong.append((f"raw EMG at {rate:g} Hz cannot be measured", remedy))
@@ -212,9 +219,11 @@ def _constant_ends(channel: Channel, limits: QualitySettings) -> tuple[float, fl
     return start, stop
 
 
-def references_of(
-    bench: Bench, references: list[Loaded[Reference]], trials: list[Loaded[Trial]]
-) -> dict[Key, SensorReference]:
+Tests = list[Loaded[Reference]]
+Sets = list[Loaded[Trial]]
+
+
+def references_of(bench: Bench, references: Tests, trials: Sets) -> dict[Key, SensorReference]:
     """Choose every sensor's reference; without reference trials that count, the session's highest exercise."""
     chosen: dict[Key, SensorReference] = {}
     for sensor in bench.read.session.sensor:
@@ -223,17 +232,14 @@ def references_of(
             tests = [r for r in references if r.part.placement == placement and name in r.signals]
             sets = [t.signals[name] for t in trials if t.part.placement == placement and name in t.signals]
             best = _contraction(bench, sensor, placement, tests) if tests else None
-            levels = (
-                replace(signal).level() for signal in sets if not signal.failed
-            )  # keeps nothing cleaned
+            # a copy: nothing that is cleaned is kept
+            levels = (replace(signal).level() for signal in sets if not signal.failed)
             if best := best or highest_set(name, placement, levels):
                 chosen[name, placement] = best
     return chosen
 
 
-def _contraction(
-    bench: Bench, sensor: Sensor, placement: int, tests: list[Loaded[Reference]]
-) -> SensorReference | None:
+def _contraction(bench: Bench, sensor: Sensor, placement: int, tests: Tests) -> SensorReference | None:
     signals, settings, kept = [part.signals[sensor.name] for part in tests], bench.read.settings, []
     levels = [signal.level(part.part.test) for signal, part in zip(signals, tests, strict=True)]
     highest = max((level.level for level in levels if not level.left_out), default=0.0)

@@ -1,6 +1,6 @@
 """Measuring one session folder: read all, check all, choose references; then repetitions and figures trial by trial.
 
-Repetitions come from the coach's own list, else motion, else marks (EDF+ annotations, C3D events, a marker channel),
+Repetitions come from the coach's own list, else motion, else marks (EDF+ annotations, a marker channel),
 else the envelope's bursts.
 """
 
@@ -24,6 +24,7 @@ from planner.files.text import listed, refuse
 from planner.method import MeasureSettings, QualitySettings
 
 ReferenceOf = Mapping[tuple[str, int], SensorReference]  # by sensor name and placement
+References = Iterable[SensorReference]
 CANNOT = (ValueError, ArithmeticError, LookupError)
 
 
@@ -58,9 +59,7 @@ def _measured(read: ReadSession) -> MeasuredSession:
     return MeasuredSession(read, chosen, results, *lists, tuple(sorted(bench.with_heart)), rates)
 
 
-def _session_words(
-    read: ReadSession, references: Iterable[SensorReference], rates: Iterable[float]
-) -> Iterator[str]:
+def _session_words(read: ReadSession, references: References, rates: Iterable[float]) -> Iterator[str]:
     """Say what the coach should know of the session as a whole."""
     settings, sensors = read.settings, {s.name: (s.muscle, s.side) for s in read.session.sensor}
     counts = Counter(part.test for part in read.session.reference)
@@ -142,13 +141,14 @@ def _channel(bench: Bench, signal: Signal, splits: list[Repetition], of: SensorR
     """Measure one sensor of one trial."""
     rate, settings, level = signal.channel.rate_hz, signal.read.settings, of.level
     activation = Amplitude(signal.amplitude.values * (100.0 / level), rate)
-    later = high_level((signal.file, signal.channel.label), activation, settings, signal.read.quality)
+    place = (signal.file, signal.channel.label)
+    later = high_level(place, activation, settings.window_seconds, signal.read.quality)
     later += signal.noise(activation.peak(settings.window_seconds) * level / 100, level)
     bench.findings.extend(later)
     findings = [*signal.findings, *later]
     out = [spoiled(findings, r.start, r.stop) for r in splits]
     known = enumerate(zip(splits, out, strict=True), 1)
-    figures = tuple(repetition_figures(n, r, activation, signal.cleaned, settings, o) for n, (r, o) in known)
+    figures = tuple(repetition_figures(n, r, activation, settings, o) for n, (r, o) in known)
     untrusted = next((f"{f.check}: {f.words}" for f in findings if f.spoils_all), "")
     if not untrusted and all(r.left_out for r in figures):
         reasons = dict.fromkeys(r.left_out.split(" at second")[0] for r in figures)

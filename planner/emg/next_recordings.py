@@ -177,23 +177,18 @@ def _fewest_tests(heads: Collection[str]) -> tuple[ReferenceTest, ...]:
 
 
 def write_plan(planned: RecordingPlan, folder: Path) -> tuple[Path, Path]:
-    """Write session.toml and the sheet into a folder that has neither yet; raises FaultyInput, PaperNotMade."""
-    session = folder / NAME
+    """Write a session.toml to fill in and the sheet, where neither is yet. Raises FaultyInput, PaperNotMade."""
+    session, athlete = folder / NAME, json.dumps(planned.athlete, ensure_ascii=False)
+    text = filled("session.toml.txt", planned=planned, athlete=athlete, trials=TRIALS)
     for file in (session, folder / f"{SHEET}.pdf", folder / f"{SHEET}.html"):
         if is_there(file):
             raise refuse(file, "", "is there already and stays as it is", "Name another folder with --out")
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        write_through(session, session_toml(planned))
+        write_through(session, text)
     except OSError as fault:
         read = f"cannot be written ({fault.strerror})"
         raise refuse(session, "", read, "Name a folder with --out") from None
     values = {"title": f"Recordings to make: {planned.athlete}", "planned": planned, "trials": TRIALS}
     values |= {"rest": f"{QualitySettings().heart_rest_seconds:g}", "common": tables()["common"]}
     return session, write_paper(folder, SHEET, html_of("recordings.html", **values))
-
-
-def session_toml(planned: RecordingPlan) -> str:
-    """Return a session.toml that can be read as it is; what only the day can tell is to be filled in."""
-    athlete = json.dumps(planned.athlete, ensure_ascii=False)
-    return filled("session.toml.txt", planned=planned, athlete=athlete, trials=TRIALS)

@@ -17,17 +17,17 @@ from planner.method import MeasureSettings, QualitySettings
 PERCENT = 100.0  # shares are said in per cent
 LEVEL_HZ = 100  # of a slow level's samples so many a second are enough for its quantile
 ROBUST = 1.4826  # median absolute deviation to SD, for a normal distribution
-NEVER = float("inf")
 LOOKED_AT = 20_000  # samples that show most channels to have codes enough
 Place = tuple[str, str]  # file, label of the channel
+Spans = tuple[Span, ...]
 
 
 @dataclass(frozen=True)
 class Finding:
     """One flaw of one channel in one file.
 
-    `second` is where it happens (from the recording's start; None: all through), `value` and `limit` share `unit`,
-    `spans` are the stretches it spoils: a failed finding without spans spoils the whole channel of that file.
+    `second` is where it happens (from the recording's start; None: all through), `spans` are the stretches it spoils:
+    a failed finding without spans spoils the whole channel of that file.
     """
 
     check: str
@@ -35,12 +35,9 @@ class Finding:
     file: str
     channel: str
     second: float | None
-    value: float
-    limit: float
-    unit: str
     words: str
     remedy: str
-    spans: tuple[Span, ...] = ()
+    spans: Spans = ()
 
     @property
     def spoils_all(self) -> bool:
@@ -53,13 +50,10 @@ class Finding:
 
 
 def judged(
-    place: Place, check: str, value: float, unit: str, limits: tuple[float, float], words: str, remedy: str,
-    second: float | None = None, spans: tuple[Span, ...] = (),
-) -> Finding:  # fmt: skip
-    """Return a finding; `limits` are what it warns at and fails above, `words` what was seen."""
-    fails = value > limits[1]
-    level: Literal["warn", "fail"] = "fail" if fails else "warn"
-    return Finding(check, level, *place, second, value, limits[fails], unit, words, remedy, spans)
+    place: Place, check: str, fails: bool, second: float | None, words: str, remedy: str, spans: Spans = ()
+) -> Finding:
+    """Return a finding that warns or fails."""
+    return Finding(check, "fail" if fails else "warn", *place, second, words, remedy, spans)
 
 
 def spoiled(findings: list[Finding], start: float, stop: float) -> str:
@@ -79,8 +73,7 @@ def check_channel(
     place, values = (file, channel.label), channel.values
     if float(np.ptp(values)) == 0:
         remedy = "The sensor was off or unplugged: plug it in and record again"
-        words = f"all samples are {float(values[0]):g}"
-        return [judged(place, "flat channel", 1.0, "codes", (0, 0), words, remedy, 0.0)]
+        return [judged(place, "flat channel", True, 0.0, f"all samples are {float(values[0]):g}", remedy)]
     findings = [*_uneven_time(place, channel, limits)]
     if not raw:
         return findings
@@ -91,27 +84,24 @@ def check_channel(
     # sorting an hour to count further would take longer than cleaning it
     if some < limits.codes_warn and (codes := len(np.unique(values))) < limits.codes_warn:
         fails, remedy = codes < limits.codes_fail, "Raise the gain and record again"
-        words, limit = f"only {codes} different values in the whole file", limits.codes_warn
-        of = (*place, None, float(codes), float(limits.codes_fail if fails else limit), "codes", words)
-        findings.append(Finding("poor range", "fail" if fails else "warn", *of, remedy))
+        words = f"only {codes} different values in the whole file"
+        findings.append(judged(place, "poor range", fails, None, words, remedy))
         if fails:
             return findings  # a handful of codes has no spectrum to judge
     return [*findings, *_spectrum(place, channel, limits, mains_hz, mains=not settings.notch)]
 
 
 def _uneven_time(place: Place, channel: Channel, limits: QualitySettings) -> Iterator[Finding]:
-    """Name lost samples, else uneven steps of the time column."""
     remedy = "Export it again with every sample; a straight line was drawn through the gaps"
     if gaps := channel.gaps:
         lost = (sum(b - a for a, b in gaps) - len(gaps) / channel.rate_hz) / channel.seconds
         words = f"samples are missing in {len(gaps)} place{'s' * (len(gaps) > 1)} ({lost * PERCENT:.2f} %)"
-        bounds = (limits.lost_fail, limits.lost_fail)
-        yield judged(place, "rate", lost, "of the samples", bounds, words, remedy, gaps[0][0], gaps)
+        yield judged(place, "rate", lost > limits.lost_fail, gaps[0][0], words, remedy, gaps)
     elif channel.uneven is not None:
         start, stop = channel.uneven
-        step, bounds = (stop - start) * channel.rate_hz, (limits.uneven_warn, NEVER)
+        step = (stop - start) * channel.rate_hz
         words = f"steps of the time column are uneven (one is {step:.2f} of the usual)"
-        yield judged(place, "rate", abs(step - 1), "of the spacing", bounds, words, remedy, start)
+        yield judged(place, "rate", False, start, words, remedy)
 
 
 def _clipping(place: Place, channel: Channel, limits: QualitySettings) -> Iterator[Finding]:
@@ -127,11 +117,10 @@ def _clipping(place: Place, channel: Channel, limits: QualitySettings) -> Iterat
             clipped |= there
             counts.append(f"{count} at the {name} value")
     if counts:
-        share, fail = float(clipped.mean()) * PERCENT, limits.clip_fail * PERCENT
-        spans = tuple(runs(clipped, channel.rate_hz, 1))
+        share, spans = float(clipped.mean()), tuple(runs(clipped, channel.rate_hz, 1))
         remedy = "Lower the gain and record again; the peaks are too small by an unknown amount"
-        words, at = f"samples are cut: {' and '.join(counts)} ({share:.2f} %)", spans[0][0]
-        yield judged(place, "clipping", share, "% of samples", (fail, fail), words, remedy, at, spans)
+        words = f"samples are cut: {' and '.join(counts)} ({share * PERCENT:.2f} %)"
+        yield judged(place, "clipping", share > limits.clip_fail, spans[0][0], words, remedy, spans)
 
 
 def _dropouts(place: Place, channel: Channel, limits: QualitySettings) -> Iterator[Finding]:
@@ -141,10 +130,10 @@ def _dropouts(place: Place, channel: Channel, limits: QualitySettings) -> Iterat
     same = np.concatenate(([False], values[1:] == values[:-1]))
     spans = tuple((max(0.0, a - step), b) for a, b in runs(same, channel.rate_hz, least - 1))
     if spans:
-        share, fail = PERCENT * sum(b - a for a, b in spans) / channel.seconds, limits.dropout_fail * PERCENT
-        words = f"{len(spans)} silent stretch{'es' * (len(spans) > 1)}, {share:.2f} % of the time"
-        remedy, at = "Check the battery, the radio distance and the plug", spans[0][0]
-        yield judged(place, "drop-out", share, "% of the time", (fail, fail), words, remedy, at, spans)
+        share = sum(b - a for a, b in spans) / channel.seconds
+        words = f"{len(spans)} silent stretch{'es' * (len(spans) > 1)}, {share * PERCENT:.2f} % of the time"
+        remedy = "Check the battery, the radio distance and the plug"
+        yield judged(place, "drop-out", share > limits.dropout_fail, spans[0][0], words, remedy, spans)
 
 
 def _spectrum(
@@ -166,10 +155,10 @@ def _spectrum(
         for line in (mains_hz,) if mains_hz else (limits.mains_first_hz, limits.mains_second_hz):
             yield from _mains(place, line, np.abs(lines - line), starts, power, limits)
     if beats:
-        spacing, bounds = (beats[-1] - beats[0]) / (len(beats) - 1), (float(limits.heart_beats), NEVER)
+        spacing = (beats[-1] - beats[0]) / (len(beats) - 1)
         remedy = "The channel is high-passed in all its files (heart_high_pass_hz); move the sensor away from the heart"
         words = f"{len(beats)} beats at rest, {spacing:.2f} s apart"
-        yield judged(place, "heartbeat", float(len(beats)), "beats", bounds, words, remedy, beats[0])
+        yield judged(place, "heartbeat", False, beats[0], words, remedy)
 
 
 def _artefact(
@@ -180,15 +169,14 @@ def _artefact(
     share = float(low.sum() / whole.sum()) if whole.sum() > 0 else 0.0
     if share <= limits.artefact_warn:
         return
-    spans: tuple[Span, ...] = ()
-    if share > limits.artefact_fail:
+    spans: Spans = ()
+    if fails := share > limits.artefact_fail:
         held = middles[(low > limits.artefact_fail * whole) & (low > low.mean())].tolist()
         spans = tuple(joined(((s - quarter, s + quarter) for s in held), 1e-9))
     words = f"{share * PERCENT:.0f} % of the power lies below {top}, most of it here"
     remedy = "Fix the sensor and its cable with tape and record again"
     second = float(middles[int(low.argmax())])
-    bounds, unit = (limits.artefact_warn * PERCENT, limits.artefact_fail * PERCENT), "% of the power"
-    yield judged(place, "loose sensor or cable", share * PERCENT, unit, bounds, words, remedy, second, spans)
+    yield judged(place, "loose sensor or cable", fails, second, words, remedy, spans)
 
 
 def _mains(
@@ -201,10 +189,9 @@ def _mains(
     height = float(10 * np.log10(mean[near].max() / around)) if around > 0 else 0.0
     if height > limits.mains_warn_db:
         second = float(starts[int(power[:, near].max(axis=1).argmax())])
-        bounds = (limits.mains_warn_db, limits.mains_fail_db)
         remedy = "Move away from lamps and chargers, renew the reference electrode; notch = true removes it"
         words = f"the {line:g} Hz line stands {height:.0f} dB above its surroundings"
-        yield judged(place, "mains hum", height, "dB", bounds, words, remedy, second)
+        yield judged(place, "mains hum", height > limits.mains_fail_db, second, words, remedy)
 
 
 def find_beats(values: Samples, rate_hz: float, limits: QualitySettings) -> list[float]:
@@ -252,35 +239,13 @@ def _longest_chain(seconds: list[float], limits: QualitySettings) -> list[float]
     return best
 
 
-def rest_noise(
-    place: Place, cleaned: Samples, peaks: tuple[float, float], rate_hz: float,
-    settings: MeasureSettings, limits: QualitySettings,
-) -> list[Finding]:  # fmt: skip
-    """Name noise in the quietest stretch against a reference; `peaks`: own and reference. Without rest nothing is judged."""
-    own_peak, reference = peaks
-    power = Amplitude(np.square(cleaned), rate_hz).window_means(settings.window_seconds)
-    quietest = int(power.argmin())
-    noise = float(np.sqrt(max(0.0, power[quietest])))
-    if reference <= 0 or noise > limits.rest_judged * own_peak or noise <= limits.rest_warn * reference:
+def high_level(place: Place, percent: Amplitude, window: float, limits: QualitySettings) -> list[Finding]:
+    """Flag activation above the reference over `window` seconds; it is kept as it is, never cut."""
+    if (peak := percent.peak(window)) <= limits.level_warn * (1 + 1e-9):
         return []
-    share, bounds = PERCENT * noise / reference, (limits.rest_warn * PERCENT, limits.rest_fail * PERCENT)
-    words = f"the quietest {settings.window_seconds:g} s still read {share:.0f} % of the reference"
-    remedy = "Let the arm hang loose before the set; renew skin preparation if it stays"
-    second = quietest / rate_hz + settings.window_seconds / 2
-    return [judged(place, "noise at rest", share, "% of the reference", bounds, words, remedy, second)]
-
-
-def high_level(
-    place: Place, percent: Amplitude, settings: MeasureSettings, limits: QualitySettings
-) -> list[Finding]:
-    """Flag activation above the reference; it is kept as it is, never cut."""
-    window, bounds = settings.window_seconds, (limits.level_warn, limits.level_fail)
-    peak = percent.peak(window)
-    if peak <= limits.level_warn * (1 + 1e-9):
-        return []
-    doubtful = "so the reference itself is doubtful" if peak > limits.level_fail else "kept as measured"
+    fails = peak > limits.level_fail
+    doubtful = "so the reference itself is doubtful" if fails else "kept as measured"
     words = f"the largest {window:g} s reach {peak:.0f} % of the reference, {doubtful}"
     again = "Record the reference tests again with full effort"
     remedy = f"{again}; a moving muscle may exceed a held one a little"
-    second, unit = percent.peak_second(window), "% of the reference"
-    return [judged(place, "above 100 %", peak, unit, bounds, words, remedy, second)]
+    return [judged(place, "above 100 %", fails, percent.peak_second(window), words, remedy)]

@@ -14,20 +14,18 @@ pairs each calls `false_different` (3.5 %) different, both together 3.5 to 7 %. 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import product
-from math import exp, fsum, log, sqrt
+from math import exp, log, sqrt
 from statistics import fmean, mean, variance
 
 import numpy as np
 from scipy.special import stdtrit
 
-from library.method import OwnRowSettings
-from planner.emg.figures import MeasuredSession, TrialResult
+from library.method import OWN
+from planner.emg.figures import MeasuredSession, RepetitionFigures, TrialResult
 from planner.emg.references import Unit
 
-Heads = tuple[str, ...]
-Figures = tuple[float, ...]  # mean, total and peak of one repetition, summed over heads
+Figures = tuple[RepetitionFigures, ...]
 BOTH_SIDES_95 = 0.975
-OWN = OwnRowSettings()
 
 
 @dataclass(frozen=True)
@@ -88,9 +86,7 @@ class MeasurementError:
         return abs(one - other) < self.change(*sets)
 
 
-def measurement_error(
-    repeats: Iterable[Sequence[float]], usual: float = OWN.repeat_error, log_evidence: float = 2.0
-) -> MeasurementError:
+def measurement_error(repeats: Iterable[Sequence[float]], log_evidence: float = 2.0) -> MeasurementError:
     """Return the error of one set from repeated ones (a sequence an exercise) and the usual error.
 
     A systematic shift from an early to a late set counts as error, as it does between sets that are compared. Errors
@@ -98,6 +94,7 @@ def measurement_error(
     """
     groups = [group for group in repeats if len(group) > 1]
     degrees, known = sum(len(group) - 1 for group in groups), OWN.repeat_error_degrees
+    usual: float = OWN.repeat_error
     squares, grows = sum((len(group) - 1) * variance(group) for group in groups), False
     if degrees >= known and squares > 0 and min(map(min, groups)) > 0:
         logs = [[log(value) for value in group] for group in groups]
@@ -138,7 +135,7 @@ class Entry:
 class Ranking:
     """Exercises from highest to lowest mean activation. Values and errors are in `unit`, totals in it times s."""
 
-    heads: Heads
+    head: str
     side: str
     placement: int
     unit: Unit
@@ -170,19 +167,19 @@ class Ranking:
         return [o for o in others if self.error.too_close(entry.mean, o.mean, (sets, len(o.values)))]
 
 
-def rankings(measured: MeasuredSession, combinations: Sequence[Heads] = ()) -> list[Ranking]:
-    """Return every ranking of a session: each head of the library that was recorded, then the sums of heads."""
+def rankings(measured: MeasuredSession) -> list[Ranking]:
+    """Return every ranking of a session, in the order of the library's heads."""
     sensors = measured.read.session.sensor
     recorded = {sensor.muscle for sensor in sensors}
-    every = [*((head,) for head in measured.read.library.heads if head in recorded), *combinations]
+    every = [head for head in measured.read.library.heads if head in recorded]
     sides = dict.fromkeys(sensor.side for sensor in sensors)
     placements = sorted({trial.trial.placement for trial in measured.trials})
     ranked = []
-    for heads, side, placement in product(every, sides, placements):
-        names = {f"{head} {side}" for head in heads}
-        here = [t for t in measured.trials if t.trial.placement == placement and names <= t.channels.keys()]
+    for head, side, placement in product(every, sides, placements):
+        name = f"{head} {side}"
+        here = [t for t in measured.trials if t.trial.placement == placement and name in t.channels]
         windows = rir_windows(here, measured.read.settings.rir_apart)
-        ranked += [_ranking(measured, heads, side, trials) for trials in windows]
+        ranked += [_ranking(measured, head, side, trials) for trials in windows]
     return [ranking for ranking in ranked if ranking is not None]
 
 
@@ -197,46 +194,37 @@ def rir_windows(trials: Sequence[TrialResult], apart: float) -> list[list[TrialR
     return [*groups, unstated] if unstated else groups
 
 
-def _ranking(measured: MeasuredSession, heads: Heads, side: str, trials: list[TrialResult]) -> Ranking | None:
-    names, settings = [f"{head} {side}" for head in heads], measured.read.settings
-    units = {trial.channels[name].unit for trial in trials for name in names}
+def _ranking(measured: MeasuredSession, head: str, side: str, trials: list[TrialResult]) -> Ranking | None:
+    settings, name = measured.read.settings, f"{head} {side}"
     left_out, kept = [], []
     for trial in trials:
-        channels = [trial.channels[name] for name in names]
-        why = next((channel.untrusted for channel in channels if channel.untrusted), "")
-        counted = [{r.number: (r.mean, r.total, r.peak) for r in c.counted} for c in channels]
-        numbers = [number for number in counted[0] if all(number in of_channel for of_channel in counted)]
-        if len(heads) > 1 and units != {"percent_MVIC"}:
-            why = "heads can be summed only in % of a reference contraction"
-        elif not why and len(numbers) < settings.fewest_repetitions:
-            why = f"only {len(numbers)} repetitions count"
-        if why:
+        channel = trial.channels[name]
+        few = len(channel.counted) < settings.fewest_repetitions
+        if why := channel.untrusted or (few and f"only {len(channel.counted)} repetitions count"):
             left_out.append(f"{trial.label} ({trial.trial.file}): {why}")
         else:
-            parts = ([of_channel[number] for of_channel in counted] for number in numbers)
-            kept.append((trial, [tuple(map(fsum, zip(*part, strict=True))) for part in parts]))
+            kept.append((trial, channel))
     if not kept:
         return None
-    k = min(len(figures) for _, figures in kept)
-    groups: dict[object, list[tuple[TrialResult, list[Figures]]]] = {}
-    for trial, figures in kept:  # of one exercise at one load
+    k = min(len(channel.counted) for _, channel in kept)
+    groups: dict[object, list[tuple[TrialResult, Figures]]] = {}
+    for trial, channel in kept:  # of one exercise at one load
         key = (trial.trial.exercise, trial.trial.load, trial.trial.load_unit)
-        groups.setdefault(key, []).append((trial, figures[:k]))
+        groups.setdefault(key, []).append((trial, channel.counted[:k]))
     entries = sorted(map(_entry, groups.values()), key=lambda entry: -entry.mean)
-    rirs = [t.trial.rir for t, _ in kept if t.trial.rir is not None]
-    repeats, usual = [[*map(fmean, entry.values)] for entry in entries], OWN.repeat_error * sqrt(len(heads))
-    error = measurement_error(repeats, usual, settings.log_evidence)
+    error = measurement_error([[*map(fmean, entry.values)] for entry in entries], settings.log_evidence)
     by_repetitions = repeatability([values for entry in entries for values in entry.values])
-    of_all = (heads, side, kept[0][0].trial.placement, next(iter(units)))
-    rir = (min(rirs), max(rirs)) if rirs else None
-    return Ranking(*of_all, rir, k, tuple(entries), error, by_repetitions, tuple(left_out))
+    rirs = [t.trial.rir for t, _ in kept if t.trial.rir is not None]
+    rir, (first, channel) = (min(rirs), max(rirs)) if rirs else None, kept[0]
+    of_all = (head, side, first.trial.placement, channel.unit, rir, k, tuple(entries))
+    return Ranking(*of_all, error, by_repetitions, tuple(left_out))
 
 
-def _entry(group: list[tuple[TrialResult, list[Figures]]]) -> Entry:
-    """Join the trials of one exercise at one load."""
+def _entry(group: list[tuple[TrialResult, Figures]]) -> Entry:
     first, numbers = group[0][0], tuple(trial.number for trial, _ in group)
-    values = tuple(tuple(mean for mean, _, _ in figures) for _, figures in group)
-    total, peak = (fmean(of_one[place] for _, figures in group for of_one in figures) for place in (1, 2))
+    values = tuple(tuple(one.mean for one in figures) for _, figures in group)
+    every = [one for _, figures in group for one in figures]
+    total, peak = fmean(one.total for one in every), fmean(one.peak for one in every)
     return Entry(first.trial.exercise, first.label, numbers, values, total, peak)
 
 

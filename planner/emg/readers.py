@@ -1,4 +1,4 @@
-"""Reading one recording by its kind of file: CSV, EDF, EDF+ and BDF (edfio), C3D (ezc3d, an optional extra).
+"""Reading one recording by its kind of file: CSV, EDF, EDF+ and BDF (edfio).
 
 CSV: comma, semicolon or tab, decimal comma, byte order mark, lines before the header, one time column, several, or
 none with a stated rate.
@@ -20,7 +20,7 @@ from planner.files.text import refuse
 from planner.method import QualitySettings
 
 TEXT = (".csv", ".txt", ".tsv")
-KINDS = (*TEXT, ".edf", ".bdf", ".c3d")
+KINDS = (*TEXT, ".edf", ".bdf")
 SIGNAL_FIELDS_BEFORE_SAMPLES = 216  # bytes a signal in the header before its number of samples (EDF, 1992)
 FIXED_HEADER = 256  # bytes of the header before the signals' fields
 SAMPLE_BYTES = {".edf": 2, ".bdf": 3}
@@ -51,8 +51,6 @@ def read_recording(folder: Path, name: str, session: Session, limits: QualitySet
     kind = file.suffix.lower()
     if kind in SAMPLE_BYTES:
         return read_edf(file, session.labels)
-    if kind == ".c3d":
-        return read_c3d(file)
     if kind not in TEXT:
         raise refuse(file, "", f'is of the unknown kind "{kind}"', f"Export it as one of {', '.join(KINDS)}")
     rates = {sensor.channel: sensor.rate_hz for sensor in session.sensor if sensor.rate_hz}
@@ -112,51 +110,6 @@ def _refuse_truncated(file: Path) -> None:
         read = f"is truncated: {records} records promised, {whole} whole ones found"
         remedy = "Copy or export it again; what is there cannot be trusted to be the set"
         raise refuse(file, f"all channels, second {whole * seconds:.1f}", read, remedy)
-
-
-def read_c3d(file: Path) -> Recording:
-    """Read analog channels, marker axes and events. Raises FaultyInput where ezc3d is missing or the file broken."""
-    try:
-        import ezc3d
-    except ImportError:
-        remedy = "Install the extra: pip install 'deltoid-planner[c3d]', or export the file as EDF or CSV"
-        raise refuse(file, "", "C3D files need the package ezc3d", remedy) from None
-    if file.stat().st_size == 0:
-        raise refuse(file, "", "is empty", "Record or export it again")
-    try:
-        read = ezc3d.c3d(str(file))
-        return Recording(str(file), _c3d_channels(read), _c3d_events(read))
-    except Exception as error:  # whatever a broken file makes the library meet
-        words = f"cannot be read ({error or type(error).__name__})"
-        raise refuse(file, "", words, "Export it again as C3D") from None
-
-
-def _c3d_listed(read: Any, group: str, name: str) -> list[Any]:
-    return list(read["parameters"].get(group, {}).get(name, {}).get("value", []))
-
-
-def _c3d_channels(read: Any) -> dict[str, Channel]:
-    """Return the analog channels, and every marker's axes as "NAME.x"; a prefix before ":" is left out."""
-    values, points = read["data"]["analogs"], read["data"]["points"]
-    rate, slow = (float(read["header"][kind]["frame_rate"]) for kind in ("analogs", "points"))
-    labels, units = _c3d_listed(read, "ANALOG", "LABELS"), _c3d_listed(read, "ANALOG", "UNITS")
-    known = zip(labels[: values.shape[1]], [*units, *("" for _ in labels)], strict=False)
-    analogs = {name: Channel(name, rate, values[0, n].copy(), unit) for n, (name, unit) in enumerate(known)}
-    length = next(iter(_c3d_listed(read, "POINT", "UNITS")), "mm")
-    names = [label.split(":")[-1] for label in _c3d_listed(read, "POINT", "LABELS")][: points.shape[1]]
-    axes = [(place, n, f"{name}.{axis}") for place, name in enumerate(names) for n, axis in enumerate("xyz")]
-    return analogs | {name: Channel(name, slow, points[n, at].copy(), length) for at, n, name in axes}
-
-
-def _c3d_events(read: Any) -> tuple[Mark, ...]:
-    """Return the EVENT group; its times are minutes and seconds from the recording's own start."""
-    labels = _c3d_listed(read, "EVENT", "LABELS")
-    if not labels:
-        return ()
-    times = np.atleast_2d(np.asarray(read["parameters"]["EVENT"]["TIMES"]["value"], dtype=float))
-    first = read["header"]["points"]["first_frame"] / read["header"]["points"]["frame_rate"]
-    onsets = times[0] * 60 + times[1] - first
-    return tuple(Mark(float(onsets[n]), 0.0, label.strip()) for n, label in enumerate(labels))
 
 
 class Layout(NamedTuple):
@@ -226,7 +179,7 @@ def _layout(file: Path, stated: str | None) -> Layout:
     with file.open("rb") as stream:
         start = stream.read(HEAD_BYTES)
     if b"\x00" in start:
-        raise refuse(file, "", "is no text file", "Export it as CSV text, EDF or C3D")
+        raise refuse(file, "", "is no text file", "Export it as CSV text or EDF")
     try:
         start[:-4].decode(encoding := "utf-8-sig")
     except UnicodeDecodeError:

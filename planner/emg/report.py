@@ -68,13 +68,13 @@ def report_html(measured: MeasuredSession, rankings: Sequence[Ranking]) -> str:
         "read": read,
         "words": words,
         "unit_words": UNIT_WORDS,
-        "course": trial_drawing,
+        "bars": ranking_bars,
     }
-    values |= {"title": f"Measurement: {card.athlete}, {card.date.isoformat()}", "bars": ranking_bars}
+    values |= {"title": f"Measurement: {card.athlete}, {card.date.isoformat()}", "course": trial_drawing}
     values |= {"window": f"{read.settings.window_seconds:g}", "lone": not_ranked(rankings)}
-    findings = sorted(measured.findings, key=lambda finding: (finding.level, finding.file))
-    ranked = [ranking for ranking in rankings if not ranking.lone]
-    return html_of("measurement.html", rankings=ranked, findings=findings, **values)
+    values["findings"] = sorted(measured.findings, key=lambda finding: (finding.level, finding.file))
+    values["rankings"] = [ranking for ranking in rankings if not ranking.lone]
+    return html_of("measurement.html", **values)
 
 
 def ranking_bars(ranking: Ranking, title: str) -> str:
@@ -165,7 +165,6 @@ def _row(name: str, unit: str, shown: Picture, y: float, scale: float, lowest: f
 
 
 def _crosses(channel: ChannelResult, y: float, scale: float) -> Iterator[str]:
-    """Cross out the repetitions of one channel that do not count."""
     for repetition in channel.repetitions:
         if repetition.left_out:
             left, right = LEFT + repetition.start * scale, LEFT + repetition.stop * scale
@@ -174,7 +173,6 @@ def _crosses(channel: ChannelResult, y: float, scale: float) -> Iterator[str]:
 
 
 def _axis(seconds: float, scale: float, bottom: float) -> list[str]:
-    """Draw seconds below the last row, a mark about every tenth of the width."""
     step = next(step for step in (1, 2, 5, 10, 20, 60, 300, 1800, 86_400) if seconds / step <= 16)
     marks = [(LEFT + second * scale, svg.number(second)) for second in range(0, int(seconds) + 1, step)]
     parts = [svg.line(x, bottom, x, bottom + 0.8, stroke=BLACK) for x, _ in marks]

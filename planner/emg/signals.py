@@ -197,9 +197,7 @@ def clean(values: Samples, rate_hz: float, settings: MeasureSettings, *, heartbe
 
 
 def envelope(cleaned: Samples, rate_hz: float, settings: MeasureSettings) -> Samples:
-    """Return the amplitude over time: moving RMS, or rectified and low-passed where settings say so."""
-    if settings.envelope == "linear":
-        return low_pass(abs(cleaned), rate_hz, settings.linear_hz, settings.linear_order)
+    """Return the amplitude over time: the moving RMS."""
     return moving_rms(cleaned, odd_samples(settings.rms_seconds, rate_hz))
 
 
@@ -239,7 +237,6 @@ class Amplitude:
         return sums
 
     def _sum(self, span: Span | None) -> tuple[float, int]:
-        """Return the sum over a stretch and the number of its samples."""
         first, last = self._places(span)
         return (float(self._sums[last] - self._sums[first]), last - first) if last > first else (0.0, 1)
 

@@ -6,7 +6,7 @@ from dataclasses import asdict
 from functools import cache
 from typing import Any
 
-from library.method import OwnRowSettings
+from library.method import OWN
 from planner.athlete.evidence import OwnEvidence
 from planner.emg.evidence import Added
 from planner.emg.figures import ChannelResult, MeasuredSession, TrialResult
@@ -56,21 +56,6 @@ def left_out_words(measured: MeasuredSession, trial: TrialResult) -> list[str]:
     ]
 
 
-def watched_shares(measured: MeasuredSession, trial: TrialResult) -> list[tuple[str, str, float]]:
-    """Return head, side and share (fraction of one) of every watched head of a trial."""
-    watched, trained = measured.heads("watched"), set(measured.heads("trained"))
-    shares = [(h, side, trial.watched_share(h, side, trained)) for h in watched for side in ("left", "right")]
-    return [(head, side, share) for head, side, share in shares if share is not None]
-
-
-def share_words(measured: MeasuredSession, trial: TrialResult) -> str:
-    """Say what part of the summed activation each watched head takes."""
-    return "; ".join(
-        f"{head_name(measured, head)} {side}: {100 * share:.0f} % of the summed activation"
-        for head, side, share in watched_shares(measured, trial)
-    )
-
-
 def close_words(ranking: Ranking, entry: Entry) -> str:
     """Return "too close to call with 2, 3": the lines of the ranking that an exercise cannot be told from."""
     close = ranking.close_to(entry)
@@ -80,19 +65,17 @@ def close_words(ranking: Ranking, entry: Entry) -> str:
 
 
 def ranking_title(measured: MeasuredSession, ranking: Ranking) -> str:
-    """Return what is ranked: heads, side, and placement or RIR where there are several."""
-    heads = " + ".join(head_name(measured, head) for head in ranking.heads)
-    summed = " (sum of the heads' figures)" if len(ranking.heads) > 1 else ""
+    """Return what is ranked: head, side, and placement or RIR where there are several."""
     low, high = ranking.rir or (0, 0)
     rir = "" if low == high else f", RIR {low:g}-{high:g}"
     rir = ", RIR not stated" if ranking.rir is None else rir
     placement = f", placement {ranking.placement}" if ranking.placement > 1 else ""
-    return f"{heads} {ranking.side} by mean{summed}{rir}{placement}"
+    return f"{head_name(measured, ranking.head)} {ranking.side} by mean{rir}{placement}"
 
 
 def error_words(ranking: Ranking) -> str:
     """Say what differences mean: the error of one set, what it rests on and the smallest detectable change."""
-    error, usual = ranking.error, f"{OwnRowSettings().repeat_error:g} %MVIC as usual"
+    error, usual = ranking.error, f"{OWN.repeat_error:g} %MVIC as usual"
     factor, unit = (100.0, " %") if error.of_logarithm else (1.0, "")
     of_one, _ = error.used
     basis = f"{usual}: no set was repeated"
@@ -160,7 +143,7 @@ def document_of(
         "version": VERSION, "session": measured.read.id, "athlete": card.athlete, "date": card.date.isoformat(),
         "method": method_sentence(measured), "settings": {row.name: row.value for row in settings},
         "references": [asdict(reference) for reference in measured.references.values()],
-        "trials": [_trial(measured, trial) for trial in measured.trials],
+        "trials": [_trial(trial) for trial in measured.trials],
         "rankings": [_ranking(ranking) for ranking in rankings],
         "rows": [row.model_dump(mode="json") for row in rows],
         "findings": [asdict(finding) for finding in measured.findings],
@@ -170,25 +153,20 @@ def document_of(
     return document | ({"moved": [{**asdict(m), "change": m.change} for m in added.moves]} if added else {})
 
 
-def _trial(measured: MeasuredSession, trial: TrialResult) -> dict[str, Any]:
+def _trial(trial: TrialResult) -> dict[str, Any]:
     left_out = {"start", "stop", "repetitions", "side", "split", "motion", "motion_file", "lift"}
-    shares = watched_shares(measured, trial)
     stated = trial.trial.model_dump(mode="json", exclude=left_out)
     about = {"number": trial.number, "name": trial.name, **stated, "phases_assumed": trial.assumed}
     repetitions = [asdict(repetition) for repetition in trial.repetitions]
     channels = [_channel(channel) for channel in trial.channels.values()]
-    watched = [{"head": head, "side": side, "share": share} for head, side, share in shares]
-    return {**about, "repetitions": repetitions, "channels": channels, "watched_share": watched}
+    return {**about, "repetitions": repetitions, "channels": channels}
 
 
 def _channel(channel: ChannelResult) -> dict[str, Any]:
-    drift, frequency = channel.drift(), channel.drift("median_frequency")
     about: dict[str, Any] = {"head": channel.sensor.muscle, "side": channel.sensor.side, "unit": channel.unit}
     means = {metric: channel.mean_of(metric) for metric in (*METRICS, "eccentric_share")}
     spreads = {f"{metric}_sd": channel.sd_of(metric) for metric in METRICS}
-    changes = {"drift_per_repetition": drift[0], "drift_percent": drift[1]}
-    changes |= {"median_frequency_hz_per_repetition": frequency[0], "median_frequency_percent": frequency[1]}
-    about |= {"untrusted": channel.untrusted, **means, **spreads, **changes}
+    about |= {"untrusted": channel.untrusted, **means, **spreads, "drift_percent": channel.drift()}
     return {**about, "repetitions": [asdict(repetition) for repetition in channel.repetitions]}
 
 

@@ -4,6 +4,7 @@ earlier one on reading. Writing: the whole file is made beside and renamed."""
 
 import io
 from collections.abc import Iterable, Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -80,9 +81,8 @@ class LogFrame:
         keep[order[lines_after < LOG.deciding_lines]] = True
         return keep
 
-    def by_day(self, keep: Any = None) -> list[LoggedSet]:
-        """Return the line that counts for each set, the last one; oldest day first, file order inside a day. `keep`:
-        for each line whether it is wanted; None: all are."""
+    def standing(self) -> Any:
+        """Return the places of the lines that count, the last one of each set, in file order."""
         import numpy as np
 
         identity = np.zeros(len(self), dtype="int64")
@@ -91,7 +91,14 @@ class LogFrame:
             place = np.array([same.setdefault(value, len(same)) for value in self.values[name]], dtype=int)
             identity = identity * len(place) + place[self.codes[name]]
         _, first_from_the_end = np.unique(identity[::-1], return_index=True)
-        places = np.sort(len(self) - 1 - first_from_the_end)
+        return np.sort(len(self) - 1 - first_from_the_end)
+
+    def by_day(self, keep: Any = None) -> list[LoggedSet]:
+        """Return the line that counts for each set, oldest day first, file order inside a day. `keep`: for each line
+        whether it is wanted; None: all are."""
+        import numpy as np
+
+        places = self.standing()
         if keep is not None:
             places = places[keep[places]]
         return self.lines(places[np.argsort(self.days()[places], kind="stable")])
@@ -165,11 +172,12 @@ def read_frame(folder: Path) -> LogFrame | None:
     if not is_there(file):
         return None
     data = read_bytes(file, LOG_IS, LOG.log_bytes_most, link=False)
-    try:
-        frame = _parsed(data)
-    except (ValueError, LookupError, CellFault):
+    frame = None
+    if len(data) > LONG_LOG_BYTES:
         # not as the planner writes it: the line reader says what is wrong, or reads it all the same
-        frame = _coded(read_lines(folder))
+        with suppress(ValueError, LookupError, CellFault):
+            frame = _parsed(data)
+    frame = frame or _coded(read_lines(folder))
     return frame if len(frame) else None
 
 

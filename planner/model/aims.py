@@ -11,9 +11,10 @@ from planner.model.limits import LIMITS, over_easy, seconds_used
 from planner.model.pairs import seconds_saved
 from planner.model.problem import Candidate, Problem, counted_of, exercises_in
 from planner.model.program import Goal, Miss, Program, Terms, add
+from planner.model.repeats import REPEATS
 from planner.model.variety import VARIETY
 
-GOALS: tuple[Goal, ...] = (*DOSES, *DAYS, *VARIETY)
+GOALS: tuple[Goal, ...] = (*DOSES, *DAYS, *REPEATS, *VARIETY)
 
 
 def build(problem: Problem) -> Program:
@@ -70,7 +71,7 @@ def saved_price(problem: Problem, seconds: float) -> float:
 def line_price(problem: Problem, candidate: Candidate) -> float:
     """Price of one line on a session's sheet: what it is for, its skill, how usual and how safe it is, its place (for ties)."""
     settings = problem.settings
-    taste = settings.price_skill * (candidate.skill - 1) + settings.price_choice * (candidate.choice - 1)
+    taste = settings.price_skill * (candidate.skill - 1) + settings.price_choice * (candidate.choice - 1) ** 2
     helps = 0.0 if candidate.trains else settings.price_helping
     helps += settings.price_unasked if candidate.unasked else 0.0
     helps += (
@@ -95,7 +96,7 @@ def block_price(problem: Problem, pair: tuple[str, str], sets: int) -> float:
         price = settings.price_short_lift if candidate.is_heavy else settings.price_short_block
         price *= max((goal.priority for goal in problem.heads if goal.head == candidate.trains), default=1.0)
     moved = bool(problem.last_plan) and problem.last_plan.get(pair) != sets
-    if candidate.main_lift and beside_elsewhere(problem, candidate.trains, pair[1]):
+    if candidate.trains in problem.lifted and beside_elsewhere(problem, candidate.trains, pair[1]):
         price += settings.price_beside_elsewhere
     return price + (settings.price_unsettled if moved else 0.0)
 

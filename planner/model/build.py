@@ -55,10 +55,15 @@ def build_problem(inputs: Inputs) -> Problem:
 
 
 def lifted_elsewhere(inputs: Inputs) -> frozenset[tuple[str, str]]:
-    """Give head and day of each lift of several joints that the athlete does elsewhere on a named day."""
+    """Give day and hard-worked head of each lift of several joints that the athlete does elsewhere on a named day."""
+    least = week_settings(inputs).pair_working_credit
     lifts = ((inputs.library.exercises[key], done.day) for key, done in inputs.brief.elsewhere.items())
     return frozenset(
-        (head, day) for one, day in lifts if day and one.multi_joint for head in inputs.credits_of(one)
+        (head, day)
+        for one, day in lifts
+        if day and one.multi_joint
+        for head, credit in inputs.credits_of(one).items()
+        if credit >= least
     )
 
 
@@ -116,7 +121,9 @@ def make_candidate(inputs: Inputs, exercise: Exercise, place: int) -> Candidate:
         rest_seconds=exercise.rest_seconds,
         warmup_sets=exercise.warmup_sets,
         skill=exercise.skill,
-        choice=1 if exercise.key in {*preferred, *inputs.brief.preferences.pin} else exercise.choice,
+        choice=1
+        if exercise.key in inputs.recorded | {*preferred, *inputs.brief.preferences.pin}
+        else exercise.choice,
         unasked=better and exercise.key not in preferred,
         main_lift=inputs.library.families[exercise.family].main_lift and bool(trains),
     )
@@ -131,19 +138,16 @@ def make_session(
     Raises FaultyInput where the warm-up is longer than the session.
     """
     state, equipment = inputs.states.get(session.day, "planned"), room_of(inputs, session.gym)
-    there = [one for one in candidates if not lacks(inputs.library.exercises[one.key], equipment)]
+    not_on, known = inputs.brief.preferences.not_on, inputs.library.exercises
+    there = [one for one in candidates if session.day not in not_on.get(one.key, ())]
+    there = [one for one in there if not lacks(known[one.key], equipment)]
     warmup = inputs.week.general_warmup_minutes
     seconds = 60 * (session.minutes - warmup)
     if seconds < 0 and state == "planned":
         read = f"{session.minutes} min, and a general warm-up of {warmup} min"
         remedy = "Give it more minutes, or lower `general_warmup_minutes` in [method]"
         raise FaultyInput([Fault("brief.toml", f"session {session.day}", read, remedy)])
-    not_on = inputs.brief.preferences.not_on
-    allowed = frozenset(
-        one.key
-        for one in there
-        if is_called_for(inputs, one, there, tender) and session.day not in not_on.get(one.key, ())
-    )
+    allowed = frozenset(one.key for one in there if is_called_for(inputs, one, there, tender))
     return SessionKind(session.day, session.day, session.gym, max(0, seconds), allowed, state)
 
 
@@ -153,11 +157,17 @@ def is_called_for(
     """Whether a room needs an exercise that coaches reach for only for a reason: it is named, or too little usual does its work.
 
     A main lift has its work done by one usual own movement of its head, another own movement by two, what helps by any.
-    What was in last week's plan may stay. What loads a region that is not clear is never a room's second movement.
+    What was in last week's plan may stay. What loads a region that is not clear is never a room's second movement. Of one
+    kind (family and implement) the first few are enough: the mildest where a region is not clear, then the most usual.
     """
     wishes, usual = inputs.brief.preferences, inputs.week.usual_choice
-    if candidate.choice <= usual or candidate.key in {*wishes.prefer, *wishes.pin, *inputs.last_week}:
+    if candidate.key in {*wishes.prefer, *wishes.pin, *inputs.last_week} | inputs.recorded | inputs.known:
         return True
+    if candidate.choice <= usual:
+        kind, rank = kin_of(candidate), in_its_kind(candidate, tender)
+        there = [one for one in there if one.choice <= usual and kin_of(one) == kind]
+        better = sum(in_its_kind(one, tender) < rank for one in there)
+        return better < inputs.week.usual_of_a_kind
     head = candidate.main_head
     rest = [one for one in there if one.choice <= usual and (one.trains or one.main_head) == head]
     if not candidate.trains:
@@ -168,11 +178,23 @@ def is_called_for(
     return len(own) < (1 if alone else inputs.week.usual_own_movements)
 
 
+def kin_of(candidate: Candidate) -> tuple[str, str, str]:
+    """What exercises of one kind share, each implement by itself: a room keeps some with everything that it has."""
+    return candidate.family, candidate.implement, candidate.trains
+
+
+def in_its_kind(candidate: Candidate, tender: frozenset[str]) -> tuple[int, int, int]:
+    """Sort key among exercises of one kind: stress where a region is not clear, then how usual, then the library's order."""
+    return sum(candidate.grades.get(region, 0) for region in tender), candidate.choice, candidate.place
+
+
 def make_goal(inputs: Inputs, target: HeadTarget, *, has_own: bool) -> HeadGoal:
     """Give a head's goal with what is done elsewhere; where no room has an own movement, all that helps counts."""
     own, helping = elsewhere_doses(inputs, target)
     wish = inputs.brief.target.get(target.head)
     others = (one.priority for one in inputs.targets.values() if one.head != target.head)
+    families = inputs.library.families.values()
+    lifted = any(one.main_lift and one.trains == target.head for one in families)
     leads = has_own and target.priority > max(others, default=math.inf)
     return HeadGoal(
         head=target.head,
@@ -185,7 +207,7 @@ def make_goal(inputs: Inputs, target: HeadTarget, *, has_own: bool) -> HeadGoal:
         sessions=inputs.week.spread_sessions if target.sessions is None else target.sessions,
         must=target.must,
         aside_share=inputs.week.aside_share if has_own else 1.0,
-        own_share=inputs.week.own_share_first if leads else 0.0,
+        own_share=inputs.week.own_share_first if leads else inputs.week.own_share * (has_own and not lifted),
         ceiling_weight=inputs.week.now_ceiling_weight if wish and wish.now is not None else 1.0,
     )
 

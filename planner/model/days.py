@@ -1,11 +1,11 @@
-"""Goals of the days: booked sessions are used, no twins, no repeats, heavy days apart, heads spread. Each missed for a price."""
+"""Goals of the days: booked sessions are used, heads mixed and spread, heavy days apart. Each missed for a price."""
 
-from collections import Counter
-from collections.abc import Callable, Iterator, Sequence
+import math
+from collections.abc import Iterator
 from dataclasses import replace
 
 from planner.document import Plan
-from planner.model.problem import Candidate, HeadGoal, Problem, SessionKind, dose_of, kind_of
+from planner.model.problem import HeadGoal, Problem, SessionKind, dose_of
 from planner.model.program import Goal, Miss, Program, Terms, add, miss
 from planner.plain import ROUNDING
 
@@ -15,9 +15,9 @@ PAIR = 2  # exercises that a session should have at the least
 def booked_rows(program: Program) -> None:
     """Σe y[e,d] + few + thin + empty ≥ n, exercises a session; seconds[d] − long ≤ 1.5·M[d]/ΣM · Σ seconds, minutes.
 
-    n: one for each 10 booked minutes, 2 or 3. Booked minutes are the coach's gift: an empty session costs all columns
-    (empty ≤ 1, thin ≤ 1, few what is left). Does not apply where so many exercises do not fit, nor where nothing is
-    needed.
+    n: one for each 10 booked minutes, 2 or 3, the third only where the week's sets make full blocks for it. Booked
+    minutes are the coach's gift: an empty session costs all columns (empty ≤ 1, thin ≤ 1, few what is left). Does not
+    apply where so many exercises do not fit, nor where nothing is needed.
     """
     problem, settings = program.problem, program.problem.settings
     for session in problem.open_sessions:
@@ -41,9 +41,15 @@ def booked_rows(program: Program) -> None:
 
 
 def exercises_wanted(problem: Problem, session: SessionKind) -> int:
-    """Exercises that a session still to come should have: one for each 10 minutes, 2 or 3, as many as fit; 0: none."""
+    """Exercises that a session still to come should have: one for each 10 minutes, 2 or 3, as many as fit; 0: none.
+
+    Above 2 no more than the week's own sets give full blocks.
+    """
     if not problem.anything_needed or session.frozen:
         return 0
+    settings = problem.settings
+    sets = sum(max(0.0, goal.target - goal.elsewhere) for goal in problem.heads) / len(problem.open_sessions)
+    full = math.ceil(sets / settings.short_block_sets - ROUNDING)
     # what a block holds asks for no fewer: a plan is worth the same, held or not
     problem = problem if problem.held is None else replace(problem, held=None)
     shortest = sorted(
@@ -51,10 +57,8 @@ def exercises_wanted(problem: Problem, session: SessionKind) -> int:
         for one in problem.candidates
         if (counts := problem.choices(one.key, session))
     )
-    minutes = session.seconds / 60 + problem.settings.general_warmup_minutes
-    most = min(
-        problem.settings.booked_exercises, max(PAIR, int(minutes // problem.settings.booked_minutes_each))
-    )
+    minutes = session.seconds / 60 + settings.general_warmup_minutes
+    most = min(settings.booked_exercises, max(PAIR, min(full, int(minutes // settings.booked_minutes_each))))
     seconds = count = 0
     for block in shortest[:most]:
         seconds += block
@@ -93,142 +97,6 @@ def booked_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
 def seconds_straight(problem: Problem, plan: Plan, day: str) -> int:
     """Seconds of a session's exercises one after the other, whatever pairs save."""
     return sum(problem.by_key[key].seconds(sets) for (key, where), sets in plan.items() if where == day)
-
-
-def twin_rows(program: Program) -> None:
-    """Σ y[e,d] over one movement (family and implement, of main lifts the family) − miss ≤ 1, exercises a session."""
-    problem = program.problem
-    for session in problem.open_sessions:
-        for movement in twins_in(problem, session):
-            terms = program.count(lambda one, movement=movement: movement_of(one) == movement, session.id)  # type: ignore[misc]
-            terms[program.miss(problem.settings.price_twins)] = -1.0
-            about = ":".join(movement)
-            program.row("twins", terms, high=1, unit="exercises", about=about, day=session.id)
-
-
-def twins_in(problem: Problem, session: SessionKind) -> list[tuple[str, str]]:
-    """Movements of which a session can hold two or more exercises."""
-    there = [movement_of(one) for one in problem.candidates if problem.choices(one.key, session)]
-    return [movement for movement in dict.fromkeys(there) if there.count(movement) > 1]
-
-
-def twins_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
-    """Name each movement of which a session has two or more."""
-    for session in problem.open_sessions:
-        kinds = [movement_of(problem.by_key[key]) for key, day in plan if day == session.id]
-        for kind in dict.fromkeys(kinds):
-            name = ":".join(("twins", session.id, *kind))
-            yield from miss(name, kinds.count(kind) - 1, "exercises", problem.settings.price_twins)
-
-
-def next_day_rows(program: Program) -> None:
-    """in[m,d] + in[m,d'] − miss ≤ 1 for neighbouring days d, d', over the week's end too.
-
-    m: a kind (family and implement), or all main lifts of a family. Seated or standing, a movement is one movement; and
-    two presses load one joint alike, whatever is held.
-    """
-    problem = program.problem
-    for first, second in problem.neighbours():
-        if first.frozen and second.frozen:
-            continue
-        for movement, keys in grouped(problem, movement_of):
-            days = [any_on(program, "next_day", movement, keys, one.id) for one in (first, second)]
-            if all(days):
-                terms = days[0] | days[1] | {program.miss(problem.settings.price_next_day): -1.0}
-                day = f"{first.id}-{second.id}"
-                program.row("next_day", terms, high=1, unit="days", about=":".join(movement), day=day)
-
-
-def rested_rows(program: Program) -> None:
-    """in[h,d] + in[h,d'] + in[h,d''] − miss ≤ 2 for three days running: own movements of a head h leave one of them out."""
-    problem = program.problem
-    for days in three_running(problem):
-        for goal in problem.heads:
-            keys = [one.key for one in problem.own_movements(goal.head)]
-            there = [any_on(program, "rested", (goal.head,), keys, day) for day in days]
-            if all(there):
-                terms = there[0] | there[1] | there[2] | {program.miss(problem.settings.price_rested): -1.0}
-                program.row("rested", terms, high=2, unit="days", about=goal.head, day="-".join(days))
-
-
-def three_running(problem: Problem) -> list[tuple[str, ...]]:
-    """Three sessions on days side by side, over the week's end too; none where all are over."""
-    from planner.athlete.brief import DAYS
-
-    on = {one.day: one for one in problem.sessions}
-    runs = [[on.get(DAYS[(at + step) % len(DAYS)]) for step in range(3)] for at in range(len(DAYS))]
-    full = [[one for one in run if one] for run in runs]
-    return [
-        tuple(one.id for one in run) for run in full if len(run) == 3 and not all(one.frozen for one in run)
-    ]
-
-
-def rested_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
-    """Name each head with own movements on three days running."""
-    for days in three_running(problem):
-        for goal in problem.heads:
-            every = all(own_sets(problem, plan, goal.head, day) for day in days)
-            name = f"rested:{goal.head}:{'-'.join(days)}"
-            yield from miss(name, float(every), "days", problem.settings.price_rested)
-
-
-def movement_of(candidate: Candidate) -> tuple[str, str]:
-    """What should not stand on two days running: family and implement, of a main lift whatever is held."""
-    return (candidate.family, "lift") if candidate.main_lift else kind_of(candidate)
-
-
-def grouped(
-    problem: Problem, group: Callable[[Candidate], tuple[str, str]]
-) -> list[tuple[tuple[str, str], list[str]]]:
-    """Candidates by a group, each in library order."""
-    groups: dict[tuple[str, str], list[str]] = {}
-    for one in problem.candidates:
-        groups.setdefault(group(one), []).append(one.key)
-    return list(groups.items())
-
-
-def any_on(program: Program, rule: str, about: tuple[str, ...], keys: Sequence[str], day: str) -> Terms:
-    """Give in[m,d] ≥ y[e,d] for e of m: 1 where a session has any of the exercises; nothing where it cannot."""
-    singles = [terms for key in keys if (terms := program.chosen(key, day))]
-    if len(singles) < 2:
-        return singles[0] if singles else {}
-    there = program.variable(0, 1)
-    for terms in singles:
-        program.row(rule, terms | {there: -1.0}, high=0, unit="exercises", about=":".join(about), day=day)
-    return {there: 1.0}
-
-
-def next_day_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
-    """Name each movement that stands on two days running."""
-    for first, second in problem.neighbours():
-        both = [
-            {movement_of(problem.by_key[key]) for key, day in plan if day == one.id}
-            for one in (first, second)
-        ]
-        for movement in () if first.frozen and second.frozen else sorted(both[0] & both[1]):
-            name = ":".join(("next_day", *movement, f"{first.id}-{second.id}"))
-            yield from miss(name, 1.0, "days", problem.settings.price_next_day)
-
-
-def repeat_rows(program: Program) -> None:
-    """Σd in[k,d] − miss ≤ 2, sessions a week and kind k: from the third on another kind does the same work."""
-    problem, settings = program.problem, program.problem.settings
-    for kind, keys in grouped(problem, kind_of):
-        rooms = [one.id for one in problem.sessions if any(program.chosen(key, one.id) for key in keys)]
-        if len(rooms) > settings.repeat_sessions:
-            terms: Terms = {program.miss(settings.price_repeat): -1.0}
-            for day in rooms:
-                terms |= any_on(program, "repeats", kind, keys, day)
-            high, about = settings.repeat_sessions, ":".join(kind)
-            program.row("repeats", terms, high=high, unit="sessions", about=about)
-
-
-def repeats_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
-    """Name each kind of movement that stands in more than two sessions."""
-    lines = {(kind_of(problem.by_key[key]), day) for key, day in plan}
-    for kind, sessions in sorted(Counter(kind for kind, _ in lines).items()):
-        by = sessions - problem.settings.repeat_sessions
-        yield from miss(":".join(("repeats", *kind)), by, "sessions", problem.settings.price_repeat)
 
 
 def mixed_rows(program: Program) -> None:
@@ -358,10 +226,6 @@ def spread_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
 
 DAYS = (
     Goal("booked", booked_rows, booked_missed),
-    Goal("twins", twin_rows, twins_missed),
-    Goal("next_day", next_day_rows, next_day_missed),
-    Goal("rested", rested_rows, rested_missed),
-    Goal("repeats", repeat_rows, repeats_missed),
     Goal("mixed", mixed_rows, mixed_missed),
     Goal("heavy_days", heavy_day_rows, heavy_days_missed),
     Goal("spread", spread_rows, spread_missed),

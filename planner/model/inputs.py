@@ -40,8 +40,12 @@ class Inputs:
     last_week: frozenset[str] = frozenset()
     last_plan: Plan = field(default_factory=dict)  # what last week planned
     known: frozenset[str] = frozenset()  # exercises of the log
+    recorded: frozenset[str] = frozenset()  # exercises of the athlete's own recordings
     barred: Mapping[str, str] = field(default_factory=dict)  # exercise -> reason, from the log's pain rules
     capped: Mapping[str, int] = field(default_factory=dict)  # exercise -> most sets, kin of what hurts
+    returning: Plan = field(
+        default_factory=dict
+    )  # the sets with which what was cleared comes back, on its days
     states: Mapping[str, State] = field(default_factory=dict)  # day -> what became of it, where it is over
     trained: Plan = field(default_factory=dict)  # the sets of the sessions that were done
     block: BlockMark | None = None  # its numbers are in `targets` and `week` already

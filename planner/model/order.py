@@ -1,6 +1,5 @@
 """Order inside a session: a head that leads, then heavy lifts, no station visited twice, pairs together."""
 
-import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import count
@@ -47,7 +46,7 @@ def in_blocks(problem: Problem, keys: Sequence[str], pairs: Sequence[Pair]) -> l
     first lift is left alone.
     """
     priority = {goal.head: goal.priority for goal in problem.heads}
-    lead = leading(problem)
+    lead = problem.leading
     ranked = sorted((problem.by_key[key] for key in keys), key=lambda one: urgency(one, priority, lead))
     blocks = list(together(ranked, pairs))
     returns, order = next(
@@ -60,13 +59,6 @@ def in_blocks(problem: Problem, keys: Sequence[str], pairs: Sequence[Pair]) -> l
     )
     found = next((one for one in apart if one is not None), order)
     return [tuple(one.key for one in block) for block in found]
-
-
-def leading(problem: Problem) -> str:
-    """The head that the brief puts clearly first, whose movements are done fresh (common practice, no source); else empty."""
-    goals = sorted(problem.heads, key=lambda goal: -goal.priority)
-    least = problem.settings.leading_priority * goals[1].priority if len(goals) > 1 else math.inf
-    return goals[0].head if goals and goals[0].priority >= least else ""
 
 
 def together(ranked: Sequence[Candidate], pairs: Sequence[Pair]) -> Iterator[Block]:

@@ -26,9 +26,16 @@ def saved_seconds(settings: WeekSettings, one: Candidate, other: Candidate, sets
     return straight - (sets * turn - longest)
 
 
-def may_pair(settings: WeekSettings, one: Candidate, other: Candidate) -> bool:
-    """Whether two exercises may alternate: no head in common, no equipment but what is held, neither a heavy lift."""
+def may_pair(settings: WeekSettings, one: Candidate, other: Candidate, lead: str = "") -> bool:
+    """Whether two exercises may alternate: no head in common, no equipment but what is held, neither a heavy lift.
+
+    Nor does the head that leads wait for a lift of several joints, which is no pair to open a session with.
+    """
     if is_heavy(settings, one) or is_heavy(settings, other):
+        return False
+    if any(
+        first.trains == lead and second.multi_joint for first, second in ((one, other), (other, one)) if lead
+    ):
         return False
     heads = worked(settings, one), worked(settings, other)
     if not all(heads) or heads[0] & heads[1]:
@@ -59,7 +66,7 @@ def pairs_of(problem: Problem, plan: Plan, day: str) -> tuple[Pair, ...]:
     possible = {
         (one.key, other.key): saved
         for one, other in combinations(lifts, 2)
-        if sets[one.key] == sets[other.key] and may_pair(problem.settings, one, other)
+        if sets[one.key] == sets[other.key] and may_pair(problem.settings, one, other, problem.leading)
         if (saved := saved_seconds(problem.settings, one, other, sets[one.key])) > 0
     }
     best: tuple[Pair, ...] = ()
@@ -117,7 +124,8 @@ def pair_rows(program: Program, session: SessionKind) -> Terms:
     kinds: dict[tuple[object, ...], tuple[Candidate, int, list[int]]] = {}
     for candidate, day in program.pairs:
         if day.id == session.id and not is_heavy(settings, candidate):
-            alike = (worked(settings, candidate), frozenset(candidate.station), candidate.rest_seconds)
+            leads = candidate.trains == problem.leading
+            alike = (worked(settings, candidate), frozenset(candidate.station), candidate.rest_seconds, leads)
             for sets, column in program.blocks[candidate.key, day.id].items():
                 kind = kinds.setdefault((*alike, candidate.multi_joint, sets), (candidate, sets, []))
                 kind[2].append(column)
@@ -125,7 +133,7 @@ def pair_rows(program: Program, session: SessionKind) -> Terms:
     of_kind: dict[int, Terms] = {}
     lifts: Terms = {}
     for (at, first), (other_at, second) in combinations(enumerate(kinds.values()), 2):
-        if first[1] != second[1] or not may_pair(settings, first[0], second[0]):
+        if first[1] != second[1] or not may_pair(settings, first[0], second[0], problem.leading):
             continue
         seconds = saved_seconds(settings, first[0], second[0], first[1])
         if seconds > 0:

@@ -5,11 +5,13 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import combinations
-from math import fsum
+from math import fsum, inf
 from typing import Literal
 
 from planner.document import Plan, State
 from planner.method import WeekSettings
+
+HELD_WEIGHTS = frozenset({"dumbbell", "kettlebell", "plate"})  # held in the hand: in a raise one as the other
 
 
 @dataclass(frozen=True)
@@ -188,6 +190,13 @@ class Problem:
     lost_families: dict[str, str] = field(default_factory=dict)  # family of each exercise that is out by now
     held: Held | None = None  # what stays inside a block
 
+    @cached_property
+    def leading(self) -> str:
+        """The head that the brief puts clearly first, whose movements are done fresh (common practice, no source); else empty."""
+        goals = sorted(self.heads, key=lambda goal: -goal.priority)
+        least = self.settings.leading_priority * goals[1].priority if len(goals) > 1 else inf
+        return goals[0].head if goals and goals[0].priority >= least else ""
+
     @property
     def anything_needed(self) -> bool:
         """Whether some head still lacks dose, or the coach has pinned something."""
@@ -259,18 +268,19 @@ class Problem:
         """Candidates that are chosen for a head and that some session can hold."""
         return (one for one in self.candidates if one.trains == head and one.key in self.rooms)
 
-    def neighbours(self) -> list[tuple[SessionKind, SessionKind]]:
-        """Pairs of sessions on neighbouring days, Sunday and Monday included."""
+    def neighbours(self, days: int = 1) -> list[tuple[SessionKind, SessionKind]]:
+        """Pairs of sessions on days so far apart, Sunday and Monday being neighbours."""
         from planner.athlete.brief import DAYS
 
-        near, place = (1, len(DAYS) - 1), {one.id: DAYS.index(one.day) for one in self.sessions}
+        near, place = (days, len(DAYS) - days), {one.id: DAYS.index(one.day) for one in self.sessions}
         pairs = combinations(self.sessions, 2)
         return [pair for pair in pairs if (place[pair[1].id] - place[pair[0].id]) % len(DAYS) in near]
 
 
 def kind_of(candidate: Candidate) -> tuple[str, str]:
-    """Family and implement: seated or standing, it is one kind of movement; two of a kind in a session are twins."""
-    return candidate.family, candidate.implement
+    """Family and implement: seated or standing, with a dumbbell or a plate, it is one kind of movement; two are twins."""
+    held = candidate.implement in HELD_WEIGHTS
+    return candidate.family, "dumbbell" if held else candidate.implement
 
 
 def exercises_in(plan: Plan) -> frozenset[str]:

@@ -58,7 +58,9 @@ def family_rows(program: Program) -> None:
 
 
 def families_wanted(problem: Problem) -> list[str]:
-    """Asked families of which some exercise can be done in some room; none if nothing is to be trained."""
+    """Asked families of which some exercise can be done in some room, all where they must; none if nothing is to be trained."""
+    if problem.variety_must and problem.anything_needed:
+        return list(problem.families_wanted)
     there = [one for one in problem.candidates if one.key in problem.rooms] if problem.anything_needed else []
     return [family for family in problem.families_wanted if any(is_of(one, family) for one in there)]
 

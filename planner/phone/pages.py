@@ -1,9 +1,4 @@
-"""Each session with work as one HTML page that asks for nothing from anywhere and keeps what is typed on the phone.
-
-Words and values are those of the client's sheet; last time's figures come from the log.
-"""
-
-from __future__ import annotations
+"""Each session with work as one HTML page that asks for nothing from anywhere and keeps what is typed on the phone."""
 
 import base64
 import hashlib
@@ -11,22 +6,18 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 from importlib.resources import files
-from typing import TYPE_CHECKING, Any
+from itertools import chain
 
 from planner.athlete.names import plain_word
-from planner.document import PlannedExercise, Replacement
+from planner.document import PlannedExercise, PlannedSession, Replacement
 from planner.log.blank import last_sets, session_date
 from planner.log.record import KINDS, NOT_SETTLED, NOTE_LENGTH, SETTLED, LoggedSet
 from planner.method import LOG
 from planner.phone.saved import FORMAT, plan_mark
 from planner.plain import decimals
-from planner.sheets import cautions, client, say
-from planner.sheets.page import fill
+from planner.sheets import client, say
+from planner.sheets.page import Desk, fill
 from planner.sheets.say import _, figure, speaking
-
-if TYPE_CHECKING:
-    from planner.document import PlannedSession
-    from planner.sheets.page import Desk
 
 HERE = files("planner.phone") / "templates"
 FOLDER_NAME = "phone"
@@ -74,9 +65,8 @@ class Sheet:
         """Fill in the page; one that grows too long goes without the pictures of replacements."""
         desk, document, session = self.desk, self.desk.document, self.session
         style, script = ((HERE / name).read_text(encoding="utf-8") for name in ("phone.css", "phone.js"))
-        blocks = [
-            [self.choices(block, item) for item in block] for block in say.blocks(say.in_order(session))
-        ]
+        grouped = say.blocks(say.in_order(session))
+        blocks = [[self.choices(block, item) for item in block] for block in grouped]
         of_plan = {"session": session.id, "gym": session.gym, "plan": plan_mark(session)}
         write = partial(
             fill,
@@ -86,7 +76,7 @@ class Sheet:
             first=first,
             athlete=say.plain(document.athlete),
             week=document.week,
-            careful=say.listed(cautions.careful_names(desk)),
+            careful=say.listed(client.careful_names(desk)),
             regions=[(key, say.sentence(_(region.name))) for key, region in desk.library.regions.items()],
             kinds=[(kind, _(kind)) for kind in KINDS],
             settled=[(word, _(word)) for word in (SETTLED, NOT_SETTLED)],
@@ -96,14 +86,13 @@ class Sheet:
             words=desk.words,
             mark={"planner_phone": FORMAT, "athlete": document.athlete, "week": document.week, **of_plan},
             file_name=f"{plain_word(document.athlete)}-{document.week}-{session.id}",
-            style=_raw(style),
-            script=_raw(script),
+            style=style,
+            script=script,
             policy=f"default-src 'none'; style-src {_hash(style)}; script-src {_hash(script)}; {POLICY}",
         )
-        text = write(blocks=blocks)
-        if len(text.encode()) < PAGE_BYTES:
+        if len((text := write(blocks=blocks)).encode()) < PAGE_BYTES:
             return text
-        for choices in (choices for block in blocks for choices in block):
+        for choices in chain(*blocks):
             choices[1:] = [replace(one, card=replace(one.card, picture="")) for one in choices[1:]]
         return write(blocks=blocks)
 
@@ -121,9 +110,8 @@ class Sheet:
             made.append(Choice(item.exercise, card, rows, unit, rest, _last(last) if last else ""))
         first, *others = made
         differs = {name: less for name, _dosage, less in first.card.taken}
-        buttons = [
-            (one.key, f"{one.card.name}, {one.card.dosage}", differs.get(one.card.name, "")) for one in others
-        ]
+        cards = [(one.key, one.card) for one in others]
+        buttons = [(key, f"{of.name}, {of.dosage}", differs.get(of.name, "")) for key, of in cards]
         back = ((first.key, _("Back to {name}").format(name=first.card.name), ""),)
         return [replace(first, others=tuple(buttons)), *(replace(one, others=back) for one in others)]
 
@@ -151,10 +139,8 @@ def phone_pages(desk: Desk, log: Sequence[LoggedSet], units: Mapping[str, str]) 
 
 def _last(sets: Sequence[LoggedSet]) -> str:
     """Say what was done last time: 23 November 2026: 22 kg × 10, 22 kg × 9; 2, 1 left in reserve."""
-    loads = (say.weight(row.load, row.load_unit or "") if row.load else "" for row in sets)
-    done = ", ".join(
-        f"{load} × {row.reps}" if load else f"{row.reps}" for load, row in zip(loads, sets, strict=True)
-    )
+    loads = [f"{say.weight(row.load, row.load_unit)} × " if row.load else "" for row in sets]
+    done = ", ".join(f"{load}{row.reps}" for load, row in zip(loads, sets, strict=True))
     reserve = [figure(decimals(row.rir)) for row in sets if row.rir is not None]
     said = _("{reserve} left in reserve").format(reserve=", ".join(reserve)) if reserve else ""
     return f"{say.said_date(sets[0].date)}: {'; '.join(filter(None, (done, said)))}"
@@ -166,12 +152,6 @@ def _suggested(item: PlannedExercise, number: int, last: Sequence[LoggedSet]) ->
     load = item.load if item.load is not None else before.load if before else None
     reps = str(before.reps) if before and before.load == load else ""
     return "" if load is None else figure(decimals(load)), reps, str(item.rir)
-
-
-def _raw(text: str) -> Any:
-    from markupsafe import Markup
-
-    return Markup(text)
 
 
 def _hash(text: str) -> str:

@@ -1,17 +1,17 @@
 """The file that a phone page saves: read as lines of the log, and laid beside the plan that it was filled in on."""
 
-from __future__ import annotations
-
 import hashlib
 import json
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 from pydantic import BaseModel, ConfigDict, Field
 
 from library.errors import FaultyInput, visible
+from library.read import Library
 from planner.athlete.folder import read_week, replaced, weeks
 from planner.document import PlannedExercise, PlannedSession, Replacement
 from planner.files.shape import check_shape
@@ -22,9 +22,6 @@ from planner.log.lines import SHEET
 from planner.log.record import NOTE_LENGTH
 from planner.method import LOG
 from planner.plain import counted, decimals, name_of
-
-if TYPE_CHECKING:
-    from library.read import Library
 
 FORMAT = 1  # of the file that a page saves
 MARK_LENGTH = 12  # hexadecimal digits
@@ -111,11 +108,9 @@ def read_saved(file: Path) -> Saved:
 def saved_sheet(file: Path, saved: Saved) -> Sheet:
     """Return the sets as lines of the log, read from here on as those of any other file."""
     of_session = saved.model_dump(include={"athlete", "date", "session", "gym"})
-    rows = enumerate(saved.sets, start=1)
-    cells = ((number, of_session | row.model_dump()) for number, row in rows)
-    return SavedSheet(
-        file, [Line(number, {name: text.strip() for name, text in line.items()}) for number, line in cells]
-    )
+    rows = [of_session | row.model_dump() for row in saved.sets]
+    cells = [{name: text.strip() for name, text in row.items()} for row in rows]
+    return SavedSheet(file, [Line(number, line) for number, line in enumerate(cells, start=1)])
 
 
 def differences(folder: Path, saved: Saved, library: Library) -> list[str]:
@@ -184,10 +179,7 @@ def _of(
 
 
 def _number(text: str) -> float:
-    try:
-        return float(text.replace(",", "."))
-    except ValueError:
-        return 0.0
+    return float(text.replace(",", ".")) if re.fullmatch(r"\d+(?:[.,]\d+)?", text) else 0.0
 
 
 def plan_mark(session: PlannedSession) -> str:

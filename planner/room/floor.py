@@ -1,8 +1,6 @@
 """The floor as intervals in time: order, start and replacements so that no station is asked for by more than it has.
-
-Minutes are whole and count from the hour asked for; a block of sets is rounded up, which leaves time to walk and to wipe
-down. The solver is CP-SAT of OR-Tools (extra `[room]`), imported where it is used.
-"""
+Minutes are whole and count from the hour asked for; a block of sets is rounded up, which leaves time to walk and to
+wipe down. The solver is CP-SAT of OR-Tools (extra `[room]`), imported where it is used."""
 
 from __future__ import annotations
 
@@ -18,16 +16,14 @@ if TYPE_CHECKING:
     from ortools.sat.python.cp_model import CpModel, CpSolver
 
 Thing = TypeVar("Thing")
-FOUND = ("OPTIMAL", "FEASIBLE")
+KNOWN = ("OPTIMAL", "FEASIBLE")
 PARTS = 10  # of a minute-equivalent: the solver counts in whole numbers
 
 
 @dataclass(frozen=True)
 class Way:
-    """One way to do a block: `lines` as printed, the stations it occupies throughout, and what it changes.
-
-    `price`: minute-equivalents of the week that a replacement costs; `instead`: it is one.
-    """
+    """One way to do a block: `lines` as printed, the stations it occupies throughout, and what it changes. `price`:
+    minute-equivalents of the week that a replacement costs; `instead`: it is one."""
 
     lines: tuple[str, ...]
     minutes: int
@@ -54,6 +50,7 @@ class Person:
     over: int
     begins: int = 0
     warmup: int = 0
+    language: str = "en"  # of the slip
 
 
 @dataclass(frozen=True)
@@ -94,10 +91,8 @@ class Aim:
 
 @dataclass(frozen=True)
 class Timetable:
-    """Visits of each person in order of time; `waiting` (replacements priced in it) came before `change`.
-
-    `stopped`: the search ended before both were proven.
-    """
+    """Visits of each person in order of time; `waiting` (replacements priced in it) came before `change`. `stopped`:
+    the search ended before both were proven."""
 
     visits: tuple[tuple[Visit, ...], ...]
     waiting: Aim
@@ -212,22 +207,20 @@ def search(floor: Floor, effort: float) -> tuple[CpSolver, str]:
 
 
 def timetable(room: Room) -> Timetable | None:
-    """Find the timetable of least waiting, and of those in which nobody waits longer the one of least change.
-
-    None: it is proven that there is none. Raises NoWeekPossible if the search ends before it knows.
-    """
+    """Find the timetable of least waiting, and of those in which nobody waits longer the one of least change. None: it
+    is proven that there is none. Raises NoWeekPossible if the search ends before it knows."""
     floor, effort = Floor(room, room.stations), room.settings.room_effort
     burdens = sum(floor.burden(at) for at in floor.out)
     floor.model.minimize(burdens)
     solver, status = search(floor, effort)
     if status == "INFEASIBLE":
         return None
-    if status not in FOUND:
+    if status not in KNOWN:
         raise NoWeekPossible("The search found no timetable in its time: give some of them another hour")
     floor.keep(solver)
     floor.model.minimize(floor.change())
     second, also = search(floor, effort)
-    best = second if also in FOUND else solver
+    best = second if also in KNOWN else solver
     # where the first search was stopped, the second may have found less waiting too
     waiting = Aim(best.value(burdens), min(best.value(burdens), solver.best_objective_bound))
     change = Aim(best.value(floor.change()) / PARTS, second.best_objective_bound / PARTS)
@@ -235,10 +228,9 @@ def timetable(room: Room) -> Timetable | None:
 
 
 def too_many(room: Room) -> tuple[tuple[str, ...], tuple[Person, ...]]:
-    """Give the fewest stations for which there is no timetable even if all others were plenty, and whom of them it takes.
-
-    One station is looked for first; else each that can be left out is. A search that does not know counts as possible.
-    """
+    """Give the fewest stations for which there is no timetable even if all others were plenty, and whom of them it
+    takes. One station is looked for first; else each that can be left out is. A search that does not know counts as
+    possible."""
 
     def clash(stations: Sequence[str], people: Sequence[Person]) -> bool:
         limits = {key: room.stations[key] for key in stations}

@@ -29,10 +29,7 @@ from planner.week.keeping import still_possible
 
 HOUR = re.compile(r"\s*(\w+)\s+((?:[01]?\d|2[0-3]):[0-5]\d)\s*", re.ASCII)
 OPTION = "--together"
-
-
-# who may belong to the hour and is not in it, with the reason, and the exit code of that
-Missing = list[tuple[str, int]]
+Missing = list[tuple[str, int]]  # who may belong to the hour and is not in it, why, and the exit code of that
 
 
 class Hour(NamedTuple):
@@ -50,9 +47,7 @@ class Hour(NamedTuple):
 
     def begins(self, session: Session) -> int | None:
         """Minutes from the hour to a session that shares some of it (below 0: it began before); None if none does."""
-        if session.day != self.day or session.at is None:
-            return None
-        after = minute_of(session.at) - self.minute
+        after = minute_of(session.at) - self.minute if session.at and session.day == self.day else 60
         return after if -session.minutes < after < 60 else None
 
 
@@ -81,10 +76,8 @@ class Booked(NamedTuple):
 
 
 def rooms_at(folder: Path, hour: Hour, week: str, today: datetime.date) -> tuple[dict[str, Room], Missing]:
-    """Give the rooms in which athletes below `folder` train at an hour, by name, and who is missing from them.
-
-    Raises FaultyInput: nobody trains then, more people than one timetable holds, gym files that count differently.
-    """
+    """Give the rooms in which athletes below `folder` train at an hour, by name, and who is missing from them. Raises
+    FaultyInput: nobody trains then, more people than one timetable holds, gym files that count differently."""
     by_gym: dict[str, list[Booked]] = {}
     missing: Missing = []
     hours: set[str] = set()
@@ -158,7 +151,8 @@ class Ways:
         # whole minutes may add up to more than was booked
         work = warmup + sum(max(way.minutes for way in block.ways) for block in blocks)
         stay = max(math.ceil(self.session.minutes.allowed), work) + ROOM.wait_most_minutes
-        return Person(name, blocks, begins + stay, begins, warmup)
+        language = self.inputs.brief.athlete.language
+        return Person(name, blocks, begins + stay, begins, warmup, language)
 
     def block(self, lines: list[PlannedExercise]) -> Block:
         """Give a block with its ways; a pair is never torn apart, so it has no replacement."""

@@ -3,7 +3,7 @@
 import datetime
 import math
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import asdict
 from importlib.util import find_spec
 from pathlib import Path
@@ -14,7 +14,7 @@ from planner.athlete.names import plain_word
 from planner.document import week_start
 from planner.errors import BrokenPlan, NoWeekPossible, PaperNotMade
 from planner.files.safe import athlete_lock
-from planner.plain import UNSHOWN, WORTH, counted, day_name, joined, number, width
+from planner.plain import UNSHOWN, counted, day_name, joined, number, width
 from planner.room.floor import Room, Timetable, Visit, timetable, too_many
 from planner.room.people import OPTION, Hour, read_hour, rooms_at
 from planner.roster import WORST_FIRST
@@ -29,17 +29,15 @@ Shown = dict[str, Any]  # a room at an hour as --json prints it
 
 
 def hour_together(
-    folder: Path, text: str, week: str, today: datetime.date
+    folder: Path, text: str, week: str, day: datetime.date
 ) -> tuple[list[Shown], list[str], int]:
     """Give each room of an hour as data; with what to tell of rooms and people that are not in it, and the exit code.
-
-    Raises FaultyInput: the hour, the folder or what gym files count is wrong, or OR-Tools is not installed.
-    """
+    Raises FaultyInput: the hour, the folder or what gym files count is wrong, or OR-Tools is not installed."""
     hour = read_hour(text)
     if not find_spec("ortools"):
         remedy = 'Install it: pip install "deltoid-planner[room]"'
         raise FaultyInput([Fault(OPTION, "", "ortools is not installed", remedy)])
-    rooms, missing = rooms_at(folder, hour, week, today)
+    rooms, missing = rooms_at(folder, hour, week, day)
     told, codes = [reason for reason, _ in missing], {code for _, code in missing}
     shown = []
     for gym, room in rooms.items():
@@ -83,14 +81,12 @@ def crowd(table: Timetable) -> Counter[tuple[str, int]]:
 
 def waits(room: Room, table: Timetable) -> list[int]:
     """Give each person's minutes in the room that are neither warm-up nor a block."""
-    pairs = zip(room.people, table.visits, strict=True)
-    work = [
-        (one.begins + one.warmup, visits, sum(visit.way.minutes for visit in visits)) for one, visits in pairs
-    ]
-    return [
-        max((visit.end for visit in visits), default=first) - first - minutes
-        for first, visits, minutes in work
-    ]
+    minutes = []
+    for one, visits in zip(room.people, table.visits, strict=True):
+        first = one.begins + one.warmup
+        stay = max((visit.end for visit in visits), default=first) - first
+        minutes.append(stay - sum(visit.way.minutes for visit in visits))
+    return minutes
 
 
 def replaced(table: Timetable) -> int:
@@ -110,7 +106,12 @@ def document(gym: str, hour: Hour, week: str, room: Room, table: Timetable) -> S
         "file": f"together-{week}-{hour.day}-{clock}-{plain_word(gym)}",
         "times": [hour.clock(at) for at in range(first, TICK * math.ceil(last / TICK), TICK)],
         "people": [
-            {"name": one.name, "from": hour.clock(one.begins), "before": one.begins - first}
+            {
+                "name": one.name,
+                "language": one.language,
+                "from": hour.clock(one.begins),
+                "before": one.begins - first,
+            }
             | {"warmup": one.warmup, "waits": wait}
             | {"visits": _visits(hour, one.begins + one.warmup, visits, names)}
             for one, visits, wait in zip(room.people, table.visits, waits(room, table), strict=True)
@@ -147,15 +148,27 @@ def _sums(room: Room, table: Timetable) -> list[str]:
         f"{counted(waiting, 'minute')} of waiting in all, {counted(replaced(table), 'replacement')}",
         f"proof: waiting within {number(gap)} min of the least ({100 * gap / max(1, inside):.1f} % of {inside} min in the "
         f"room), a replacement counted as {room.settings.replacement_minutes} min",
-        f"proof: change worth {number(table.change.value)}, within {number(table.change.gap)} {WORTH} of the least, "
-        "among timetables in which nobody waits longer",
+        *_changes(room, table),
         *(["The search was stopped: a better timetable may exist"] if table.stopped else []),
     ]
 
 
+def _changes(room: Room, table: Timetable) -> Iterator[str]:
+    """Say who does what in another way than planned, and whether somebody could change less."""
+    pairs = list(zip(room.people, table.visits, strict=True))
+    others = [one.name for one, visits in pairs if [visit.block for visit in visits] != [*one.blocks]]
+    yield f"another order than on the sheet: {joined(others) or 'nobody'}"
+    for one, visits in pairs:
+        for visit in (visit for visit in visits if visit.way.instead):
+            yield f"{one.name}: {joined(visit.way.lines)} instead of {joined(visit.block.ways[0].lines)}"
+    less = 100 * table.change.gap / max(table.change.value, 1)
+    can = f"one that changes {less:.0f} % less may exist" if less >= UNSHOWN else "none changes less"
+    yield f"proof: among timetables in which nobody waits longer {can}"
+
+
 def station_names() -> dict[str, str]:
-    """Give the short printed name of each piece of equipment."""
-    return {key: one.name.partition(",")[0] for key, one in shipped()[0].equipment.items()}
+    """Give the short printed name of each piece of equipment, in the language that is spoken here."""
+    return {key: say._(one.name).partition(",")[0] for key, one in shipped()[0].equipment.items()}
 
 
 def clash_words(hour: Hour, room: Room) -> str:
@@ -166,9 +179,8 @@ def clash_words(hour: Hour, room: Room) -> str:
     for key in stations:
         need = sum(min(way.minutes * (key in way.stations) for way in block.ways) for block in blocks)
         have = f"{room.stations[key] * (last - first)} there from {hour.clock(first)} to {hour.clock(last)}"
-        said.append(
-            f"{station_names()[key]}, {room.stations[key]} there ({need} min needed at the least, {have})"
-        )
+        there = f"{station_names()[key]}, {room.stations[key]} there"
+        said.append(f"{there} ({need} min needed at the least, {have})")
     return (
         f"No timetable keeps everybody's waiting to {room.settings.wait_most_minutes} min. "
         f"Too few{' together' * (len(said) > 1)} for {joined([one.name for one in people])}: {joined(said)}. "
@@ -196,20 +208,27 @@ def text(shown: Shown) -> str:
 
 
 def write_hour(shown: Sequence[Shown], folder: Path) -> list[Path]:
-    """Write a PDF a room: the floor timetable, and a slip for each athlete's sheet.
-
-    Raises FaultyInput; PaperNotMade if there is no renderer, with HTML written.
-    """
+    """Write a PDF a room: the floor timetable, and a slip for each athlete's sheet. Raises FaultyInput; PaperNotMade
+    if there is no renderer, with HTML written."""
     from planner.sheets.render import write_pdf_safely
 
     names, fault = [folder / f"{room['file']}.pdf" for room in shown], None
-    style = page_style("room.css", "A4", landscape=True)
+    values = {"style": page_style("room.css", "A4", landscape=True), "tick": TICK, "note": SHEETS}
     with athlete_lock(folder):
         for file, room in zip(names, shown, strict=True):
             try:
-                write_pdf_safely(file, fill("room.html", style=style, tick=TICK, note=SHEETS, **room))
+                slips = [_slip(person) for person in room["people"]]
+                write_pdf_safely(file, fill("room.html", slips=slips, **values, **room))
             except PaperNotMade as missing:
                 fault = fault or missing
     if fault:
         raise fault
     return names
+
+
+def _slip(person: Shown) -> Any:
+    """Write one athlete's order of the hour in that athlete's language."""
+    from markupsafe import Markup
+
+    with say.speaking(person["language"]):
+        return Markup(fill("slip.html", one=person, names=station_names()))

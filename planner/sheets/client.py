@@ -1,20 +1,16 @@
-"""What a client's page says: the week document turned into ready words, one card an exercise."""
+"""What a client's page says: the week document turned into ready words, one card an exercise; what is to be taken care of."""
 
-from __future__ import annotations
-
+import math
 from dataclasses import dataclass, replace
 from itertools import accumulate
-from typing import TYPE_CHECKING
 
-from planner.document import PlannedExercise, PlannedSession, Replacement, State
-from planner.plain import name_of, number
-from planner.sheets import cautions, say
+from library.schema import Exercise, Stress
+from planner.document import ExerciseWarning, PlannedExercise, PlannedSession, Replacement, State
+from planner.plain import decimals, name_of, number
+from planner.sheets import say
 from planner.sheets.figure import exercise_picture
 from planner.sheets.page import Desk
 from planner.sheets.say import _, figure, with_numbers
-
-if TYPE_CHECKING:
-    from library.schema import Exercise
 
 
 @dataclass(frozen=True)
@@ -116,9 +112,9 @@ def _page(desk: Desk, place: int, session: PlannedSession, first: bool) -> Page:
         of=len(document.sessions),
         gym=say.gym(session),
         minutes=say.minutes(session),
-        warnings=cautions.warnings(desk, exercises, first),
+        warnings=warnings(desk, exercises, first),
         blocks=tuple(tuple(card(desk, session.gym, block, one) for one in block) for block in blocks),
-        rules=cautions.rules(desk, exercises),
+        rules=rules(desk, exercises),
         also=(),
         state=session.state,
         warmup=_head_line(desk, exercises),
@@ -130,9 +126,8 @@ def _head_line(desk: Desk, exercises: list[PlannedExercise]) -> str:
     line, highest = desk.words.line, desk.brief.arm_at_most_degrees
     lighter = line["warmup_lighter"] if any(one.warmup_sets for one in exercises) else ""
     minutes = round(desk.document.made_with.method["general_warmup_minutes"])
-    said = [line["warmup"].format(minutes=minutes, lighter=lighter)]
-    said += [] if highest is None else [line["arm_at_most"].format(degrees=highest)]
-    return " ".join(said)
+    said = line["warmup"].format(minutes=minutes, lighter=lighter)
+    return said if highest is None else f"{said} {line['arm_at_most'].format(degrees=highest)}"
 
 
 def _badge(block: list[PlannedExercise], planned: PlannedExercise) -> str:
@@ -149,6 +144,7 @@ def card(desk: Desk, gym: str, block: list[PlannedExercise], planned: PlannedExe
     station = say.stations(desk.library, planned.exercise, desk.places.get(gym, {}))
     needs = (station, _(exercise.position).rstrip(".") if exercise else "")
     cues = exercise.cues[: desk.settings.cues_most] if exercise else ()
+    warmup = tuple(say.weight(load, unit) for load in planned.warmup_loads)
     return Card(
         badge=_badge(block, planned),
         name=_(planned.name),
@@ -158,18 +154,14 @@ def card(desk: Desk, gym: str, block: list[PlannedExercise], planned: PlannedExe
         load_unit=unit,
         blank_load=weighed and not known,
         effort=_effort(block, planned),
-        warmup=tuple(say.weight(load, unit) for load in planned.warmup_loads)
-        or (_("lighter"),) * planned.warmup_sets,
+        warmup=warmup or (_("lighter"),) * planned.warmup_sets,
         find="" if known or planned.load_note else _find(desk, planned, implement),
         note=with_numbers(planned.load_note),
         station=station,
         needs=say.sentence("; ".join(filter(None, needs))),
         cues=tuple(_(cue).rstrip(".") for cue in cues),
-        care=cautions.care(exercise, desk) if exercise else "",
-        taken=tuple(
-            (_(name_of(desk.library, one.exercise)), _dosage(one), _difference(desk, one))
-            for one in planned.instead
-        ),
+        care=care(exercise, desk) if exercise else "",
+        taken=tuple(_taken(desk, one) for one in planned.instead),
         box_rows=_box_rows(planned.sets, desk.settings.boxes_most),
         box_label=desk.words.box[planned.load_is].format(unit=unit),
         both_sides=planned.sides > 1,
@@ -179,12 +171,10 @@ def card(desk: Desk, gym: str, block: list[PlannedExercise], planned: PlannedExe
 
 def _picture(exercise: Exercise, desk: Desk) -> str:
     """Draw the exercise, the arm as high as its care lets it; nothing where that makes another exercise of it."""
-    eased = cautions.eased(exercise, desk)
-    if any(
-        one.grade > 1 and not one.change_keeps and one.change_arm_at_most_degrees is None for one in eased
-    ):
+    lowered = [(of, of.change_arm_at_most_degrees) for of in eased(exercise, desk)]
+    if any(of.grade > 1 and not of.change_keeps and limit is None for of, limit in lowered):
         return ""
-    limits = (desk.brief.arm_at_most_degrees, *(one.change_arm_at_most_degrees for one in eased))
+    limits = (desk.brief.arm_at_most_degrees, *(limit for _of, limit in lowered))
     most = min((limit for limit in limits if limit is not None), default=180)
     return exercise_picture(desk.library, exercise, f"{_(exercise.name)}: {_(exercise.position)}", most)
 
@@ -212,17 +202,73 @@ def _dosage(what: PlannedExercise | Replacement) -> str:
     return f"{what.sets} × {say.reps(what.reps if isinstance(what, Replacement) else what.reps_asked)}"
 
 
-def _difference(desk: Desk, instead: Replacement) -> str:
+def _taken(desk: Desk, instead: Replacement) -> tuple[str, str, str]:
+    """Give a replacement's name and dosage, and who gets less or more."""
     parts = []
     for text, sign in ((_("less for the {heads}"), -1), (_("more for the {heads}"), 1)):
         heads = [_(name_of(desk.library, head)) for head, by in instead.differs.items() if by * sign > 0]
         parts += [text.format(heads=say.listed(heads))] if heads else []
-    return ", ".join(parts)
+    return _(name_of(desk.library, instead.exercise)), _dosage(instead), ", ".join(parts)
 
 
 def _box_rows(sets: int, most: int) -> tuple[tuple[int, ...], ...]:
     """Split the sets into rows of boxes, as even as can be, so that no box gets too narrow to write in."""
-    rows = -(-sets // most) or 1
-    length = -(-sets // rows)
-    numbers = list(range(1, sets + 1))
-    return tuple(tuple(numbers[start : start + length]) for start in range(0, sets, length))
+    length = -(-sets // (-(-sets // most) or 1)) or 1
+    return tuple(tuple(range(start, min(start + length, sets + 1))) for start in range(1, sets + 1, length))
+
+
+def warnings(desk: Desk, exercises: list[PlannedExercise], first: bool) -> tuple[str, ...]:
+    """Give what the client is warned of: of the exercises (replacements too) on this page, on the first one what is for it."""
+    printed = {key for one in exercises for key in (one.exercise, *(i.exercise for i in one.instead))}
+    every = desk.document.exercise_warnings
+    said = (one for one in every if one.exercise in printed or (one.first_sheet and first))
+    return tuple(_warned(desk, warning) for warning in said)
+
+
+def _warned(desk: Desk, warning: ExerciseWarning) -> str:
+    """Say a warning of pain as the client reads it; one of an older planner as it was written."""
+    if not warning.kind:
+        return warning.text
+    since = say.said_date(warning.since) if warning.since else ""
+    name, pain = _(name_of(desk.library, warning.exercise)), figure(decimals(warning.pain))
+    return desk.words.pain[warning.kind].format(name=name, pain=pain, since=since)
+
+
+def rules(desk: Desk, exercises: list[PlannedExercise]) -> tuple[str, ...]:
+    """Rules of the room that concern the session and are not said already as an exercise's own caution."""
+    every = desk.library.exercises
+    known = [every[one.exercise] for one in exercises if one.exercise in every]
+    said = "\n".join(text for exercise in known for text in care_lines(exercise, desk))
+    wanted = [rule.text for rule in desk.words.rules if any(map(rule.concerns, known))]
+    return tuple(_(text) for text in wanted if text.partition(".")[0] not in said)
+
+
+def careful_names(desk: Desk) -> list[str]:
+    """Name the regions that this athlete goes easy on, in library order."""
+    regions = desk.library.regions.items()
+    return [_(region.name) for key, region in regions if desk.allowed.get(key, "clear") != "clear"]
+
+
+def care(exercise: Exercise, desk: Desk) -> str:
+    """Say what to take care of."""
+    return ". ".join(say.sentence(_(part).rstrip(".")) for part in care_lines(exercise, desk))
+
+
+def care_lines(exercise: Exercise, desk: Desk) -> list[str]:
+    """List in English every change for a careful region, then the exercise's own cautions up to the most."""
+    history, settings = desk.brief.history, desk.settings
+    operated = history.surgery is not None or "after_surgery" in history.flags
+    after = desk.words.only_after_surgery
+    own = [text for text in exercise.cautions if operated or not text.startswith(after)]
+    changes = sorted(eased(exercise, desk), key=lambda stress: -stress.grade)  # highest first, each once
+    asked = list(dict.fromkeys(stress.change for stress in changes))
+    words = {text: {*text.lower().replace(",", " ").strip(".").split()} for text in asked}
+    asked = [text for text in asked if not any(words[text] < of for of in words.values())]
+    return [*asked, *own[: max(0, settings.cautions_most - len(asked))]]
+
+
+def eased(exercise: Exercise, desk: Desk) -> list[Stress]:
+    """Return the stresses on this athlete's careful regions that a printed change lowers."""
+    settings, stress = desk.settings, exercise.stress.items()
+    least = {"careful": settings.change_from_careful, "avoid": settings.change_from_avoid, "clear": math.inf}
+    return [of for key, of in stress if of.change and of.grade >= least[desk.allowed.get(key, "clear")]]

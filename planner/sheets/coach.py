@@ -1,18 +1,16 @@
 """What the coach's pages say of a week: pain, dose, sessions, limits, proof, evidence; and a block's wall page, weeks across."""
 
-from __future__ import annotations
-
+import re
 from collections.abc import Iterator, Mapping, Sequence
-from typing import TYPE_CHECKING, Any
+from itertools import groupby
+from typing import Any
 
+from library.credit import Profile
+from library.read import Library
 from planner import plain
 from planner.document import PlannedExercise, PlannedSession, Proof, WeekDocument, with_weeks_away
 from planner.sheets import say, table
 from planner.sheets.page import Desk
-
-if TYPE_CHECKING:
-    from library.credit import Profile
-    from library.read import Library
 
 References = dict[tuple[str, str], int]
 
@@ -22,9 +20,7 @@ def page_values(desk: Desk) -> dict[str, Any]:
     document = desk.document
     binding = [plain.limit_said(desk.library, limit) for limit in document.limits if limit.binds]
     rows, references = evidence(desk)
-    recorded = (
-        [desk.words.coach["recorded"].format(days=plain.joined(desk.recorded))] if desk.recorded else []
-    )
+    recorded = desk.words.coach["recorded"].format(days=plain.joined(desk.recorded)) if desk.recorded else ""
     return {
         "week": say.sentence(plain.week_of(document.week, document.week_start)),
         "warnings": say.further(document.warnings, document.pain),
@@ -34,7 +30,7 @@ def page_values(desk: Desk) -> dict[str, Any]:
         "name": desk.name,
         "changes": [say.change(desk.library, change) for change in document.changes],
         "sessions": [_session(session) for session in document.sessions],
-        "notes": [*recorded, *say.further(document.notes, document.warnings, document.pain)],
+        "notes": [*filter(None, [recorded]), *say.further(document.notes, document.warnings, document.pain)],
         "missed": [said for said, _ in plain.goals_said(desk.library, document.missed)],
         "tastes": bool(document.missed),
         "binding": binding,
@@ -49,13 +45,16 @@ def page_values(desk: Desk) -> dict[str, Any]:
 
 def _session(session: PlannedSession) -> dict[str, Any]:
     """Write a session: what is done, with which load, and why this load; – where nothing was logged."""
-    rows = [
-        (f"{one.sets} × {say.reps(one.reps_asked)}", one.name, say.load(one), one.load_reason or "–")
-        for one in say.in_order(session)
-    ]
+    lines = say.in_order(session)
+    sets = [f"{one.sets} × {say.reps(one.reps_asked)}" for one in lines]
+    loads = [(one.name, say.load(one), one.load_reason or "–") for one in lines]
+    rows = [(said, *of) for said, of in zip(sets, loads, strict=True)]
     return {
-        "day": say.day(session.id), "gym": say.gym(session), "minutes": say.minutes(session), "rows": rows,
-    }  # fmt: skip
+        "day": say.day(session.id),
+        "gym": say.gym(session),
+        "minutes": say.minutes(session),
+        "rows": rows,
+    }
 
 
 def _joints(desk: Desk) -> list[str]:
@@ -90,10 +89,7 @@ def _value(value: Any) -> str:
 
 
 def evidence(desk: Desk) -> tuple[list[tuple[str, int, list[tuple[str, str, str]]]], References]:
-    """Give each exercise's name, sets and, a head, its ratio ± standard error, references and credit.
-
-    Beside them the references (short citation, status), numbered in the order in which the exercises need them.
-    """
+    """Give each exercise's name, sets and, a head, its ratio ± standard error, references (numbered as met) and credit."""
     known = {row.id: row for row in desk.library.evidence}
     references: References = {}
     rows = []
@@ -102,10 +98,9 @@ def evidence(desk: Desk) -> tuple[list[tuple[str, int, list[tuple[str, str, str]
         for dose in desk.document.dose:
             profile = desk.library.profiles.get(dose.head, {}).get(planned.exercise)
             cited = [known[row] for row in (profile.rows if profile else ()) if row in known]
-            short = [
-                row.citation.split(",")[0].split(" doi ")[0].strip() for row in cited
-            ]  # authors and year
-            pairs = dict.fromkeys(zip(short, (row.status for row in cited), strict=True))
+            # authors and year
+            short = ((row.citation.split(",")[0].split(" doi ")[0].strip(), row.status) for row in cited)
+            pairs = dict.fromkeys(short)
             numbers = sorted(references.setdefault(pair, len(references) + 1) for pair in pairs)
             credit = f"{planned.credits.get(dose.head, 0.0):.2f}"
             cells.append((_ratio(profile), ", ".join(_runs(numbers)), credit))
@@ -132,12 +127,8 @@ def _ratio(profile: Profile | None) -> str:
 
 def _runs(places: list[int]) -> list[str]:
     """Say rising numbers with runs of three or more as a range: 1–4, 7."""
-    runs: list[list[int]] = []
-    for place in places:
-        if runs and runs[-1][-1] == place - 1:
-            runs[-1].append(place)
-        else:
-            runs.append([place])
+    alike = groupby(enumerate(places), lambda pair: pair[1] - pair[0])  # the same along a run
+    runs = [[place for _, place in pairs] for _, pairs in alike]
     return [part for run in runs for part in ([f"{run[0]}–{run[-1]}"] if len(run) > 2 else map(str, run))]
 
 
@@ -150,10 +141,8 @@ def block_values(planned: Sequence[WeekDocument], library: Library) -> dict[str,
     """Give all that the template of the wall page prints."""
     by_name = with_weeks_away(planned)
     weeks = list(by_name.values())
-    heads = {
-        dose.head: say.sentence(plain.name_of(library, dose.head)) for week in planned for dose in week.dose
-    }
-    sessions = [(say.day(day), rows) for day, rows in _block_sessions(weeks, planned)]
+    heads = dict.fromkeys(dose.head for week in planned for dose in week.dose)
+    sessions = [(say.day(day), rows) for day, rows in _block_sessions(weeks, planned[0])]
     worst = (max((week.proof[aim] for week in planned), key=lambda proof: proof.gap) for aim in (0, 1))
     return {
         "weeks": len(planned),
@@ -162,7 +151,7 @@ def block_values(planned: Sequence[WeekDocument], library: Library) -> dict[str,
         "heading": list(_heading(by_name)),
         "sessions": sessions,
         "roomy": len(weeks) <= ROOMY_WEEKS and sum(len(rows) for _, rows in sessions) <= ROOMY_ROWS,
-        "sums": [*_sums(weeks), *(_doses(weeks, head, name) for head, name in heads.items())],
+        "sums": [*_sums(weeks), *(_doses(weeks, head, library) for head in heads)],
         "rises": bool(planned[0].block and planned[0].block.ramp_share),
         "stopped": [week.week for week in planned if week.status == "stopped"],
         "gaps": [plain.gap_words(proof) for proof in worst] if all(week.proof for week in planned) else [],
@@ -180,34 +169,27 @@ def _heading(weeks: dict[str, WeekDocument | None]) -> Iterator[dict[str, str]]:
     place = 0
     for name, week in weeks.items():
         place += week is not None
-        reserves = sorted(
-            {line.rir for session in week.sessions for line in session.exercises} if week else ()
-        )
+        lines = [line for session in week.sessions for line in session.exercises] if week else []
+        reserves = sorted({line.rir for line in lines})
         yield {
             "number": str(place) if week else "",
             "week": name.partition("-")[2],
-            "date": _short_date(week.week_start) if week else "",
+            "date": re.sub(r"^(\d+ \w{3}).*", r"\1", say.session_date(week.week_start, "Mon"))
+            if week
+            else "",
             "look": _look(week),
             "effort": "–".join(map(str, dict.fromkeys((*reserves[:1], *reserves[-1:])))),
         }
 
 
-def _short_date(week_start: str) -> str:
-    """Say a Monday in two short words: 30 Nov."""
-    day, month, _ = say.session_date(week_start, "Mon").split(" ")
-    return f"{day} {month[:3]}"
-
-
-def _block_sessions(
-    weeks: Weeks, planned: Sequence[WeekDocument]
-) -> Iterator[tuple[str, list[dict[str, Any]]]]:
+def _block_sessions(weeks: Weeks, first: WeekDocument) -> Iterator[tuple[str, list[dict[str, Any]]]]:
     """Write the sets of every exercise in every week, session by session; what joins later stands behind."""
     lines = [
         {(one.id, line.exercise): line for one in week.sessions for line in say.in_order(one)} if week else {}
         for week in weeks
     ]
     places = dict.fromkeys(place for of_week in lines for place in of_week)
-    for session in planned[0].sessions:
+    for session in first.sessions:
         of_day = (place for place in places if place[0] == session.id)
         yield session.id, [_block_row(weeks, [of_week.get(place) for of_week in lines]) for place in of_day]
 
@@ -241,7 +223,7 @@ def _sums(weeks: Weeks) -> Iterator[tuple[str, list[Cell]]]:
         yield name, [(text, _look(week)) for text, week in zip(sums, weeks, strict=True)]
 
 
-def _doses(weeks: Weeks, head: str, name: str) -> tuple[str, list[Cell]]:
+def _doses(weeks: Weeks, head: str, library: Library) -> tuple[str, list[Cell]]:
     """Write a head's counted sets week by week: bold where short of the target, with + where above the ceiling."""
     targets, cells = [], []
     for week in weeks:
@@ -250,10 +232,9 @@ def _doses(weeks: Weeks, head: str, name: str) -> tuple[str, list[Cell]]:
             cells.append(("", _look(week)))
             continue
         targets += [] if week and _look(week) else [dose.target]
-        over, short = (
-            table.total(dose) - dose.ceiling >= plain.UNSHOWN,
-            dose.target - table.total(dose) >= plain.UNSHOWN,
-        )
-        cells.append((f"{table.total(dose):.1f}{'+' * over}", f"{_look(week)}{' short' * short}"))
+        total = table.total(dose)
+        over, short = total - dose.ceiling >= plain.UNSHOWN, dose.target - total >= plain.UNSHOWN
+        cells.append((f"{total:.1f}{'+' * over}", f"{_look(week)}{' short' * short}"))
+    name = say.sentence(plain.name_of(library, head))
     said = " to ".join(dict.fromkeys(map(plain.number, (*targets[:1], *targets[-1:]))))
     return f"{name}, target {said}" if said else name, cells

@@ -1,19 +1,14 @@
 """A line drawing of the start and the end of an exercise: the posed body, what carries it and what it holds, as SVG."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import TYPE_CHECKING
 
+from library.read import Library
+from library.schema import Exercise, Point
 from planner.sheets.drawing import BLACK, LIGHT, MIDDLE, PALE, WHITE, line, picture
 from planner.sheets.pose import AHEAD, ASIDE, SIDES, UPWARD, Figure, between, cross, dot, figures, plus, unit
-
-if TYPE_CHECKING:
-    from library.read import Library
-    from library.schema import Exercise, Point
 
 Flat = list[tuple[float, float]]
 

@@ -1,23 +1,19 @@
 """What every paper is written with: the desk, templates filled in, styles; text from files is escaped."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cache, cached_property
 from importlib.resources import files
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
+from library.read import Library
 from planner import plain
+from planner.athlete.brief import Allowance, Brief
+from planner.document import WeekDocument
 from planner.method import SheetSettings
 from planner.plain import name_of
 from planner.sheets import say
-from planner.sheets.say import _, spoken
-
-if TYPE_CHECKING:
-    from library.read import Library
-    from planner.athlete.brief import Allowance, Brief
-    from planner.document import WeekDocument
+from planner.sheets.say import _
 
 DEFAULTS = SheetSettings()
 HERE = files("planner.sheets")
@@ -68,25 +64,20 @@ def nothing_left(document: WeekDocument) -> str:
     return say.read_words().line["nothing_safe" if waits else "nothing_left"]
 
 
-def week_page(template: str, desk: Desk, title: str, css: str, **values: Any) -> str:
+def week_page(name: str, desk: Desk, title: str, /, *, landscape: bool = False, **values: Any) -> str:
     """Fill in the template of a paper about a week."""
-    document = desk.document
-    return fill(
-        template,
-        title=f"{title}: {say.plain(document.athlete)}, {document.week}",
-        style=style(css, desk),
-        document=document,
-        athlete=say.plain(document.athlete),
-        words=desk.words,
-        settings=desk.settings,
-        nothing_left=nothing_left(document),
-        **values,
-    )
+    document, athlete = desk.document, say.plain(desk.document.athlete)
+    values |= {
+        "title": f"{title}: {athlete}, {document.week}",
+        "style": style(f"{name}.css", desk, landscape=landscape),
+    }
+    values |= {"document": document, "athlete": athlete, "words": desk.words, "settings": desk.settings}
+    return fill(f"{name}.html", **values, nothing_left=nothing_left(document))
 
 
 def fill(template: str, folder: Any = HERE / "templates", /, **values: Any) -> str:
     """Fill in a template of ours; a name that the template knows and the caller forgot is an error."""
-    return str(_environment(str(folder)).get_template(template).render(**values, _=_, language=spoken()))
+    return str(_environment(str(folder)).get_template(template).render(**values, _=_, language=say.spoken()))
 
 
 @cache
@@ -95,23 +86,20 @@ def _environment(folder: str) -> Any:
     import jinja2
 
     safe: dict[str, Any] = {"autoescape": True, "undefined": jinja2.StrictUndefined}
-    made = jinja2.Environment(
-        loader=jinja2.FileSystemLoader(folder), trim_blocks=True, lstrip_blocks=True, **safe
-    )
+    safe |= {"trim_blocks": True, "lstrip_blocks": True}
+    made = jinja2.Environment(loader=jinja2.FileSystemLoader(folder), **safe)
     made.globals |= {name: getattr(plain, name) for name in PLAIN}
     return made
 
 
-def style(name: str, desk: Desk, *, landscape: bool = False) -> Any:
+def style(name: str, desk: Desk, *, landscape: bool) -> Any:
     """Give the page rule and the sizes from the settings, then our style sheets, as text that needs no escaping."""
     settings, paper = desk.settings, desk.brief.preferences.paper
     height = PAGE_MILLIMETRES[paper][1] - 2 * settings.margin_millimetres
-    rules = [
-        _rule(":root", {"page_millimetres": height, **{name: getattr(settings, name) for name in SIZES}})
-    ]
+    rules = {":root": {"page_millimetres": height, **{of: getattr(settings, of) for of in SIZES}}}
     for step in range(len(settings.text_points)):
-        rules.append(_rule(f".level-{step}", {name: getattr(settings, name)[step] for name in STEP_SIZES}))
-    return page_style(name, paper, *rules, landscape=landscape)
+        rules[f".level-{step}"] = {of: getattr(settings, of)[step] for of in STEP_SIZES}
+    return page_style(name, paper, *map(_rule, rules, rules.values()), landscape=landscape)
 
 
 def page_style(name: str, paper: str, *rules: str, landscape: bool = False) -> Any:
@@ -125,8 +113,6 @@ def page_style(name: str, paper: str, *rules: str, landscape: bool = False) -> A
 
 def _rule(what: str, sizes: dict[str, float]) -> str:
     """Write sizes as variables named by the first word of their name: text_points = 9 is --text: 9pt."""
-    said = []
-    for name, size in sizes.items():
-        word, _, unit = name.partition("_")
-        said.append(f"--{word}: {size:g}{UNITS[unit]};")
-    return f"{what} {{ {' '.join(said)} }}"
+    named = {name.partition("_")[::2]: size for name, size in sizes.items()}
+    said = " ".join(f"--{word}: {size:g}{UNITS[unit]};" for (word, unit), size in named.items())
+    return f"{what} {{ {said} }}"

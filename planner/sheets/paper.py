@@ -2,118 +2,77 @@
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import Any
 
 from planner.document import with_weeks_away
 from planner.method import SheetSettings
-from planner.sheets import cautions, client, coach, say
+from planner.sheets import client, coach, say
 from planner.sheets.client import Card, Page, split
-from planner.sheets.page import PAGE_MILLIMETRES, Desk, fill, style, week_page
+from planner.sheets.page import PAGE_MILLIMETRES, Desk, week_page
 from planner.sheets.render import Laid, fonts_put_away, html_to_pdf, lay_out, write_pdf
 from planner.sheets.say import _, read_words, speaking
-
-
-@dataclass(frozen=True)
-class RenderedPaper:
-    """One paper twice: the HTML and the PDF made from it."""
-
-    html: str
-    pdf: bytes
 
 
 def sheets_html(desk: Desk) -> str:
     """Write the client's sheets as one HTML text, style included, without any need for the PDF renderer."""
     with speaking(desk.brief.athlete.language):
         pages = client.pages(desk)
-        return _sheets(desk, pages, _levels(desk, pages))
+        return _sheets(desk, pages, {page.key: guess(page, desk) for page in pages})
 
 
 def coach_html(desk: Desk, told_in: str = "") -> str:
-    """Write the coach's pages as one HTML text, style included, without any need for the PDF renderer.
-
-    `told_in`: the week whose pages give the evidence for this one too; empty: these pages do.
-    """
-    values = coach.page_values(desk)
-    return week_page("coach.html", desk, "Coach's pages", "coach.css", told_in=told_in, **values)
+    """Write the coach's pages as one HTML text, style included; `told_in`: the week whose pages give their evidence too."""
+    return week_page("coach", desk, "Coach's pages", told_in=told_in, **coach.page_values(desk))
 
 
-def render_sheets(desk: Desk) -> RenderedPaper:
+def render_sheets(desk: Desk) -> bytes:
     """Make sheets.pdf: a page a session, as roomy as fits, two for a long one. Raises PaperNotMade with the HTML."""
     with fonts_put_away():
-        laid = lay_out_sheets(desk)
-        return RenderedPaper(laid.html, write_pdf([laid]))
+        return write_pdf([lay_out_sheets(desk)])
 
 
 def lay_out_sheets(desk: Desk) -> Laid:
     """Lay out the client's sheets, to be written alone or with other weeks. Raises PaperNotMade with the HTML."""
     with speaking(desk.brief.athlete.language):
         pages = client.pages(desk)
-        levels = _levels(desk, pages)
+        levels = {page.key: guess(page, desk) for page in pages}
 
         def refine(pages_taken: list[int]) -> str | None:
-            nonlocal levels
             sections = [page.key for page in pages for _ in laid_out(page, levels[page.key], desk.settings)]
-            too_long = [key for key, taken in zip(sections, pages_taken, strict=False) if taken > 1]
-            if closer := tighter(levels, too_long, desk.settings):
-                levels = closer
-                return _sheets(desk, pages, closer)
-            return None
+            long = {key for key, taken in zip(sections, pages_taken, strict=False) if taken > 1}
+            closer = {key: levels[key] + 1 for key in long if levels[key] < tightest(desk.settings)}
+            levels.update(closer)
+            return _sheets(desk, pages, levels) if closer else None
 
         return lay_out(_sheets(desk, pages, levels), refine)
 
 
-def render_coach(desk: Desk, told_in: str = "") -> RenderedPaper:
+def render_coach(desk: Desk, told_in: str = "") -> bytes:
     """Make coach.pdf; `told_in` as for `coach_html`. Raises PaperNotMade with the HTML."""
-    html = coach_html(desk, told_in)
-    return RenderedPaper(html, html_to_pdf(html))
+    return html_to_pdf(coach_html(desk, told_in))
 
 
 def block_html(desks: Sequence[Desk]) -> str:
     """Write the wall page of a block, one desk a week, as one HTML text, without any need for the PDF renderer."""
-    first = desks[0]
-    weeks = [desk.document for desk in desks]
-    athlete = say.plain(first.document.athlete)
-    return fill(
-        "block.html",
-        title=f"Block of {len(weeks)} weeks: {athlete}, from week {first.document.week}",
-        style=style(
-            "block.css", first, landscape=len(with_weeks_away(weeks)) > first.settings.block_upright_weeks
-        ),
-        document=first.document,
-        athlete=athlete,
-        words=first.words,
-        **coach.block_values(weeks, first.library),
-    )
+    first, weeks = desks[0], [desk.document for desk in desks]
+    landscape = len(with_weeks_away(weeks)) > first.settings.block_upright_weeks
+    values = coach.block_values(weeks, first.library)
+    return week_page("block", first, f"Block of {len(weeks)} weeks", landscape=landscape, **values)
 
 
-def render_block(desks: Sequence[Desk], sheets: int) -> list[RenderedPaper]:
-    """Make block.pdf (the wall page, then the sheets of the first weeks), then sheets.pdf of each of these weeks.
-
-    `sheets`: of so many weeks. Raises PaperNotMade.
-    """
+def render_block(desks: Sequence[Desk], sheets: int) -> list[bytes]:
+    """Make block.pdf (the wall page, then the sheets of the first weeks, so many), then sheets.pdf of each of these weeks."""
     with fonts_put_away():
         overview = lay_out(block_html(desks))
         laid = [lay_out_sheets(desk) for desk in desks[:sheets]]
-        papers = [(overview, [overview, *laid]), *((paper, [paper]) for paper in laid)]
-        return [RenderedPaper(first.html, write_pdf(pages)) for first, pages in papers]
-
-
-def _levels(desk: Desk, pages: list[client.Page]) -> dict[str, int]:
-    paper = desk.brief.preferences.paper
-    return {page.key: guess(page, paper, desk.settings) for page in pages}
+        return [write_pdf(papers) for papers in ([overview, *laid], *([paper] for paper in laid))]
 
 
 def _sheets(desk: Desk, pages: list[client.Page], levels: dict[str, int]) -> str:
-    return week_page(
-        "sheets.html",
-        desk,
-        _("Training sheets"),
-        "sheets.css",
-        pages=[part for page in pages for part in laid_out(page, levels[page.key], desk.settings)],
-        already=client.already_done(desk),
-        warnings=cautions.warnings(desk, [], first=True),
-        careful=say.listed(cautions.careful_names(desk)),
-    )
+    parts = [part for page in pages for part in laid_out(page, levels[page.key], desk.settings)]
+    values: dict[str, Any] = {"warnings": client.warnings(desk, [], first=True), "pages": parts}
+    values |= {"already": client.already_done(desk), "careful": say.listed(client.careful_names(desk))}
+    return week_page("sheets", desk, _("Training sheets"), **values)
 
 
 # Measures of our own style sheet (sheets.css). Only the first guess rests on them: the renderer counts pages after.
@@ -138,31 +97,21 @@ def laid_out(page: Page, level: int, settings: SheetSettings) -> list[tuple[Page
     return [(part, step) for part in split(page, parts + 1)]
 
 
-def guess(page: Page, paper: str, settings: SheetSettings) -> int:
+def guess(page: Page, desk: Desk) -> int:
     """Guess the roomiest level at which a session should fit."""
-    last = tightest(settings)
-    for level in range(last):
+    paper, settings = desk.brief.preferences.paper, desk.settings
+    for level in range(tightest(settings)):
         if all(_fits(part, step, paper, settings) for part, step in laid_out(page, level, settings)):
             return level
-    return last
-
-
-def tighter(levels: dict[str, int], too_long: list[str], settings: SheetSettings) -> dict[str, int] | None:
-    """Move the sessions that ran over one level tighter; None when they are at the tightest already."""
-    last = tightest(settings)
-    moved = {key: min(last, level + (key in too_long)) for key, level in levels.items()}
-    return moved if moved != levels else None
+    return tightest(settings)
 
 
 def _fits(page: Page, step: int, paper: str, settings: SheetSettings) -> bool:
     width, height = (side - 2 * settings.margin_millimetres for side in PAGE_MILLIMETRES[paper])
     line, stop = read_words().line, read_words().stop
     first = [*page.warnings, *([line["screening"]] if page.place == 1 else [])] if page.part == 1 else []
-    last = [
-        line["pain_title"] + line["pain"],
-        *(title + "; ".join(signs) for title, signs in stop),
-        line["defer"],
-    ]
+    signs = [title + "; ".join(signs) for title, signs in stop]
+    last = [line["pain_title"] + line["pain"], *signs, line["defer"]]
     warmup = " ".join([page.warmup, line["careful"], *page.rules[: settings.rules_most[step]]])
     used = FIXED_MILLIMETRES + _high(warmup, settings.text_points[step], width)
     used += sum(_high(said, settings.safe_points, width) for said in (*first, *page.also, *last))

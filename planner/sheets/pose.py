@@ -3,17 +3,13 @@
 Places are hundredths of stature: x to the figure's right, y to its front, z up from the floor. Angles are degrees.
 """
 
-from __future__ import annotations
-
 import math
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
 
-if TYPE_CHECKING:
-    from library.read import Library
-    from library.schema import ArmPose, BodyPose, Exercise, Point, Pose
+from library.read import Library
+from library.schema import ArmPose, BodyPose, Exercise, Point, Pose
 
 # Segment lengths: Drillis and Contini 1966 as tabled by Winter (from memory). What is finer is our choice.
 UPPER_ARM, FOREARM, THIGH, SHANK, TRUNK, SHOULDER, SOLE = 18.6, 14.6, 24.5, 24.6, 28.8, 12.9, 2.9

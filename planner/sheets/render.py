@@ -1,7 +1,6 @@
 """HTML to PDF behind one function, so that the renderer can be exchanged: tagged, same bytes for the same input.
 
-The only dates in a PDF are those that the HTML names, and its identifier comes from the HTML. Nothing stays behind:
-the renderer's copies of the fonts go with the fonts.
+The only dates in a PDF are those that the HTML names, and its identifier comes from the HTML.
 """
 
 import contextlib
@@ -20,6 +19,7 @@ from pathlib import Path
 from typing import Any
 
 from planner.errors import PaperNotMade
+from planner.files.safe import write_safely
 
 VARIANT = "pdf/ua-1"  # accessible PDF; readers and checkers know part 1 far better than part 2
 REMEDY = (
@@ -46,23 +46,17 @@ class Laid:
 
 
 def html_to_pdf(html: str, refine: Refine | None = None) -> bytes:
-    """Render HTML that has a <title> and a language to a tagged PDF.
+    """Render HTML that has a <title> and a language to a tagged PDF, with fonts and styles of this package alone.
 
     `refine` is told how many pages each section with an id takes, in order; it returns other HTML to lay out
-    instead, or None when all is well. Fetches nothing but the fonts and styles of this package. Raises
-    PaperNotMade, carrying the HTML, if the renderer is missing or fails.
+    instead, or None when all is well. Raises PaperNotMade, carrying the HTML, if the renderer is missing or fails.
     """
     with fonts_put_away():
         return write_pdf([lay_out(html, refine)])
 
 
 def write_pdf_safely(file: Path, html: str) -> None:
-    """Write HTML as a PDF, whole or not at all; where none can be made, write it as .html and raise PaperNotMade.
-
-    Raises FaultyInput where the file cannot be written.
-    """
-    from planner.files.safe import write_safely
-
+    """Write HTML as a PDF, whole or not at all; where none can be made, write it as .html and raise PaperNotMade."""
     try:
         write_safely(file, html_to_pdf(html))
     except PaperNotMade as missing:
@@ -102,24 +96,14 @@ def fonts_put_away() -> Iterator[None]:
         _fonts.clear()
 
 
-def load_renderer() -> None:
-    """Import the renderer ahead of its use; whether it can be is told when a paper is made."""
-    with contextlib.suppress(Exception), renderer_import():
-        import weasyprint  # noqa: F401
-
-
 @contextlib.contextmanager
 def renderer_import() -> Iterator[None]:
-    """Import WeasyPrint inside: its libraries are looked for where brew keeps them, its complaints stay off stdout.
-
-    A Python that does not come from brew does not look into brew's folder, so that Pango would be there and yet
-    not be found. The search by name reads the environment anew each time; it is changed for this process alone.
-    """
+    """Import WeasyPrint inside: its complaints stay off stdout, its libraries are looked for where brew keeps them (a
+    Python that does not come from brew would not; the environment is changed for this process alone)."""
     if sys.platform == "darwin":
-        # what the user named first, then brew's and the system's
-        named = [folder for folder in os.environ.get(SEARCH_PATH, "").split(":") if folder]
-        brew = [f"{prefix}/lib"] if (prefix := os.environ.get("HOMEBREW_PREFIX")) else []
-        os.environ[SEARCH_PATH] = ":".join(dict.fromkeys([*named, *brew, *MAC_FOLDERS]))
+        named, prefix = os.environ.get(SEARCH_PATH, ""), os.environ.get("HOMEBREW_PREFIX")
+        folders = [*named.split(":"), f"{prefix}/lib" if prefix else "", *MAC_FOLDERS]  # the user's first
+        os.environ[SEARCH_PATH] = ":".join(filter(None, dict.fromkeys(folders)))
     with contextlib.redirect_stdout(io.StringIO()):  # a missing library is told there, which is the result's
         yield
 
@@ -206,13 +190,10 @@ def _clock_stopped() -> Iterator[None]:
     try:
         yield
     finally:
-        if before is None:
-            del os.environ[CLOCK]
-        else:
-            os.environ[CLOCK] = before
+        del os.environ[CLOCK]
+        os.environ |= {} if before is None else {CLOCK: before}
 
 
 def _pages_of_sections(document: Any) -> list[int]:
     """Count the pages on which each section stands; a section that runs over is anchored on every page it takes."""
-    pages = Counter(name for page in document.pages for name in page.anchors)
-    return list(pages.values())
+    return list(Counter(name for page in document.pages for name in page.anchors).values())

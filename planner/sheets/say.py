@@ -4,8 +4,6 @@ What is said inside `speaking` comes from that language's catalogue (locale/de.p
 its own key in every catalogue, and said where a catalogue lacks it.
 """
 
-from __future__ import annotations
-
 import datetime
 import re
 import tomllib
@@ -16,8 +14,12 @@ from contextvars import ContextVar
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
-from typing import TYPE_CHECKING, Any
+from itertools import groupby
+from typing import Any
 
+from library.read import Library
+from library.schema import Exercise, Tempo
+from planner.document import MadeChange, PlannedExercise, PlannedSession, WeekDocument
 from planner.plain import (
     AGAIN,
     DAY_NAMES,
@@ -29,11 +31,6 @@ from planner.plain import (
     number,
     short_lines,
 )
-
-if TYPE_CHECKING:
-    from library.read import Library
-    from library.schema import Exercise, Tempo
-    from planner.document import MadeChange, PlannedExercise, PlannedSession, WeekDocument
 
 ENGLISH = "en"
 _spoken = ContextVar("spoken", default=ENGLISH)
@@ -98,8 +95,8 @@ class Rule:
 
     def concerns(self, exercise: Exercise) -> bool:
         """Whether an exercise calls for this rule."""
-        family_fits = not self.families or exercise.family in self.families
-        return family_fits and (not self.implements or exercise.implement in self.implements)
+        of_family = not self.families or exercise.family in self.families
+        return of_family and (not self.implements or exercise.implement in self.implements)
 
 
 @dataclass(frozen=True)
@@ -123,7 +120,7 @@ class Words:
 
 def read_words() -> Words:
     """Read words.toml in the language that is spoken here."""
-    return _words(spoken())
+    return _words(_spoken.get())
 
 
 @cache
@@ -166,41 +163,36 @@ def load(planned: PlannedExercise) -> str:
         return planned.load_note.partition(":")[0].lower() if named else "–"
     if planned.load is None:
         return _("to find")
-    return weight(planned.load, planned.load_unit or "")
+    return weight(planned.load, planned.load_unit)
 
 
-def weight(load: float, unit: str) -> str:
+def weight(load: float, unit: str | None) -> str:
     """Say a load with its unit."""
-    return f"{figure(decimals(load))} {unit}".strip()
+    return f"{figure(decimals(load))} {unit or ''}".strip()
 
 
 def share(value: float) -> str:
     """Say a chance as whole per cent; certainty is never claimed from draws."""
     per_cent = round(value * 100)
-    if per_cent >= 100:
-        return "over 99 %"
-    return f"{per_cent} %" if per_cent else "under 1 %"
+    return {0: "under 1 %", 100: "over 99 %"}.get(per_cent, f"{per_cent} %")
 
 
 def reps(low_high: tuple[int, int]) -> str:
     """Say a repetition range: 8–12, or 10 where both ends are one."""
-    low, high = low_high
-    return f"{low}" if low == high else f"{low}–{high}"
+    return "–".join(map(str, dict.fromkeys(low_high)))
 
 
 def tempo(seconds: Tempo) -> str:
     """Say a tempo in words: lift 1 s, hold 1 s, lower 3 s, wait 1 s; parts of no length are left out."""
-    lengths = (seconds.lift, seconds.top, seconds.lower, seconds.bottom)
-    parts = zip(TEMPO, lengths, strict=True)
+    parts = zip(TEMPO, (seconds.lift, seconds.top, seconds.lower, seconds.bottom), strict=True)
     return ", ".join(_(text).format(seconds=length) for text, length in parts if length)
 
 
 def rest(seconds: int) -> str:
     """Say a rest: 45 s, 2 min, 1 min 30 s."""
     minutes, over = divmod(seconds, 60)
-    if not minutes:
-        return f"{over} s"
-    return f"{minutes} min" + (f" {over} s" if over else "")
+    parts = (f"{minutes} min" if minutes else "", f"{over} s" if over or not minutes else "")
+    return " ".join(filter(None, parts))
 
 
 def in_order(session: PlannedSession) -> list[PlannedExercise]:
@@ -210,13 +202,7 @@ def in_order(session: PlannedSession) -> list[PlannedExercise]:
 
 def blocks(exercises: Sequence[PlannedExercise]) -> list[list[PlannedExercise]]:
     """Exercises next to each other with the same block letter are one block: a pair, done in turns."""
-    grouped: list[list[PlannedExercise]] = []
-    for planned in exercises:
-        if grouped and planned.block and grouped[-1][0].block == planned.block:
-            grouped[-1].append(planned)
-        else:
-            grouped.append([planned])
-    return grouped
+    return [list(block) for _, block in groupby(exercises, lambda one: one.block or one.order)]
 
 
 def rest_after(block: Sequence[PlannedExercise], planned: PlannedExercise) -> int | None:
@@ -252,11 +238,10 @@ def minutes(session: PlannedSession) -> str:
 def session_date(week_start: str, day_key: str) -> str:
     """Say the date of a day of the week that starts at `week_start` (ISO date); empty if it cannot be known."""
     try:
-        start = datetime.date.fromisoformat(week_start)
-        date = start + datetime.timedelta(days=tuple(DAY_NAMES).index(day_key))
+        days = datetime.timedelta(days=tuple(DAY_NAMES).index(day_key))
+        return said_date(datetime.date.fromisoformat(week_start) + days)
     except ValueError:
         return ""
-    return said_date(date)
 
 
 def said_date(date: datetime.date) -> str:

@@ -1,25 +1,21 @@
 """The week for other programs and for the terminal: week.csv, plain text, a cautious week beside the plain, a calendar."""
 
-from __future__ import annotations
-
 import datetime
 from collections.abc import Callable, Iterable, Iterator
 from typing import TYPE_CHECKING
 
+from library.read import Library
 from planner.athlete.names import plain_word
 from planner.document import Caution, HeadDose, PlannedExercise, PlannedSession, WeekDocument
 from planner.files.tables import csv_text, no_formula
 from planner.method import TOLD
 from planner.plain import DAY_NAMES, WORTH, columns, goals_said, limit_said, number, proof_line, week_of
 from planner.sheets import client, say
-from planner.sheets.page import nothing_left
+from planner.sheets.page import Desk, nothing_left
 from planner.sheets.say import _, speaking
 
 if TYPE_CHECKING:
     from icalendar import Event
-
-    from library.read import Library
-    from planner.sheets.page import Desk
 
 # Columns of week.csv, in order; then dose_HEAD for each head of the document. `session` is its id, `block` the letter
 # that paired exercises share, `work_seconds` one set on one side, `instead` the key of the best replacement.
@@ -67,12 +63,11 @@ def week_table(document: WeekDocument, library: Library) -> str:
     """Write the week as plain text: pain first, then shortfalls, warnings, sessions, the dose and its proof."""
     notes = say.further(document.notes, document.warnings, document.pain)
     nothing = nothing_left(document)
+    missed = [] if nothing else missed_lines(document, library)
     parts = [
         [f"{say.plain(document.athlete)}, {week_of(document.week, document.week_start)}"],
         [f"PAIN: {say.plain(line)}" for line in document.pain],
-        say.short_of(document)
-        + _held_back(document, library)
-        + ([] if nothing else missed_lines(document, library)),
+        [*say.short_of(document), *_held_back(document, library), *missed],
         [say.plain(warning) for warning in say.further(document.warnings, document.pain)],
         *(list(_session_lines(session)) for session in document.sessions),
         [nothing] if nothing else [],
@@ -121,12 +116,10 @@ def _dose_lines(doses: tuple[HeadDose, ...]) -> list[str]:
 
 def dose_cells(dose: HeadDose) -> tuple[str, ...]:
     """Say own, helping, counted, of it elsewhere, beyond, floor, target, ceiling, interval, chances, simple count."""
-    sets = (f"{value:.1f}" for value in (total(dose), dose.elsewhere, dose.beyond))
+    sets = (f"{of:.1f}" for of in (dose.own, dose.helping, total(dose), dose.elsewhere, dose.beyond))
     bounds = map(number, (dose.floor, dose.target, dose.ceiling))
-    chances = (say.share(dose.chance_floor), say.share(dose.chance_target90))
-    interval = f"{dose.low90:.1f}–{dose.high90:.1f}"
-    own = (f"{dose.own:.1f}", f"{dose.helping:.1f}")
-    return (*own, *sets, *bounds, interval, *chances, f"{dose.by_movers:.1f}")
+    chances = map(say.share, (dose.chance_floor, dose.chance_target90))
+    return (*sets, *bounds, f"{dose.low90:.1f}–{dose.high90:.1f}", *chances, f"{dose.by_movers:.1f}")
 
 
 def total(dose: HeadDose) -> float:
@@ -136,12 +129,8 @@ def total(dose: HeadDose) -> float:
 
 def caution_heading(caution: Caution) -> tuple[str, ...]:
     """Return the headings of the rows."""
-    draws = ("dose", "mean", f"worst {_worst(caution)}", "floor met", "90 % of target")
+    draws = ("dose", "mean", f"worst {number(100 * (1 - caution.level))} %", "floor met", "90 % of target")
     return ("head", "week", *draws, "exercises", "largest gives")
-
-
-def _worst(caution: Caution) -> str:
-    return f"{number(100 * (1 - caution.level))} %"
 
 
 def bets_rows(caution: Caution, name: Callable[[str], str] = str) -> Iterator[tuple[str, ...]]:
@@ -149,16 +138,16 @@ def bets_rows(caution: Caution, name: Callable[[str], str] = str) -> Iterator[tu
     for head in caution.heads:
         for plan, bets in (("plain", head.plain), ("cautious", head.cautious)):
             sets = (f"{value:.1f}" for value in (bets.dose, bets.mean, bets.bad))
-            chances = (say.share(bets.chance_floor), say.share(bets.chance_target90))
+            chances = map(say.share, (bets.chance_floor, bets.chance_target90))
             largest = f"{round(100 * bets.largest_share)} %"
             yield (name(head.head), plan, *sets, *chances, str(bets.exercises), largest)
 
 
 def caution_sentences(caution: Caution) -> Iterator[str]:
     """Say what the caution brings and what it costs."""
-    plain, cautious = caution.plain, caution.cautious
+    plain, cautious, worst = caution.plain, caution.cautious, number(100 * (1 - caution.level))
     yield (
-        f"Missed sets of all heads, priced, in the worst {_worst(caution)} of {caution.judged_draws:,} other draws: "
+        f"Missed sets of all heads, priced, in the worst {worst} % of {caution.judged_draws:,} other draws: "
         f"{cautious.judged_shortfall:.1f} instead of {plain.judged_shortfall:.1f} "
         f"(of the {caution.draws} draws that it was planned on: {cautious.own_shortfall:.1f} instead of "
         f"{plain.own_shortfall:.1f})."
@@ -186,9 +175,8 @@ def caution_lines(document: WeekDocument) -> list[str]:
     growth = say.read_words().coach["chances"].removesuffix(".")
     title = f"cautious at {caution.level:g}, beside the plain week ({growth}):"
     plain = [f"plain week, {day}: {text.replace('×', 'x')}" for day, text in plain_week(caution)]
-    return [
-        title, *columns([caution_heading(caution), *bets_rows(caution)]), *caution_sentences(caution), *plain,
-    ]  # fmt: skip
+    rows = columns([caution_heading(caution), *bets_rows(caution)])
+    return [title, *rows, *caution_sentences(caution), *plain]
 
 
 def calendar(desk: Desk) -> bytes:
@@ -204,19 +192,20 @@ def calendar(desk: Desk) -> bytes:
         return bytes(made.to_ical())
 
 
-def _event(desk: Desk, page: client.Page) -> Event:
+def _event(desk: Desk, page: client.Page) -> "Event":
     from icalendar import Event
 
     document = desk.document
     asked = next((one for one in desk.brief.session if one.day == page.key), None)
-    day = _day(document, page.key)
-    start, end = day, day + datetime.timedelta(days=1)
+    monday = datetime.date.fromisoformat(document.week_start)
+    start = day = monday + datetime.timedelta(days=tuple(DAY_NAMES).index(page.key[:3]))
+    end = day + datetime.timedelta(days=1)
     if asked and asked.at:
         start = datetime.datetime.combine(day, datetime.time.fromisoformat(asked.at))
         end = start + datetime.timedelta(minutes=asked.minutes)
     return Event.new(
         uid=_identifier(document, page.key),
-        stamp=datetime.datetime.combine(_day(document, "Mon"), datetime.time(), datetime.UTC),
+        stamp=datetime.datetime.combine(monday, datetime.time(), datetime.UTC),
         start=start,
         end=end,
         summary=_("Training: {minutes}").format(minutes=page.minutes),
@@ -229,16 +218,10 @@ def _identifier(document: WeekDocument, key: str) -> str:
     return f"{plain_word(document.athlete)}-{document.week}-{key}@planner"
 
 
-def _day(document: WeekDocument, key: str) -> datetime.date:
-    days = tuple(DAY_NAMES).index(key[:3])
-    return datetime.date.fromisoformat(document.week_start) + datetime.timedelta(days=days)
-
-
 def _event_lines(page: client.Page) -> list[str]:
-    exercises = [
-        f"{card.badge} {card.name}: {card.dosage}{f', {card.load} {card.load_of}' if card.load else ''}"
-        for card in page.cards
-    ]
+    loads = [f", {card.load} {card.load_of}" if card.load else "" for card in page.cards]
+    named = zip(page.cards, loads, strict=True)
+    exercises = [f"{card.badge} {card.name}: {card.dosage}{load}" for card, load in named]
     stations = dict.fromkeys(card.station for card in page.cards)
     bring = _("Bring: the sheet and a pen, or the phone with the page of this day; water.")
     return [*exercises, f"{_('In the room:')} {'; '.join(stations)}.", bring]

@@ -15,12 +15,11 @@ from planner.document import WeekDocument, exercises_of, plan_of, week_name
 from planner.log.blank import session_date
 from planner.log.file import LogFrame
 from planner.log.record import CLEARED, LoggedSet
-from planner.method import LOG, TRAIN, TrainSettings
+from planner.method import TRAIN, TrainSettings
 from planner.plain import UNSHOWN
 from planner.train.loads import FORMULAS
 
 Credits = Mapping[str, Mapping[str, float]]  # exercise → head → direct sets a set
-SETS_MOST = LOG.sets_most + 1  # makes one number of an identity's parts
 PLACE = ("exercise", "gym", "load_unit")  # loads are compared in one place alone
 ESTIMATED_FIRST = 1e9  # a set with an estimate is better than any without
 
@@ -208,68 +207,59 @@ def look_back(
         return {}, ()
     import numpy as np
 
+    lines, keys = frame.standing(), frame.values["exercise"]
+    codes = {name: frame.codes[name][lines] for name in ("date", "kind", *PLACE)}
+    table = {name: frame.numbers(name)[lines] for name in ("load", "reps", "rir", "pain")}
     mondays = np.array([day.toordinal() - day.weekday() for day in frame.values["date"]])
     first, last = int(mondays.min()), int(mondays.max())
     weeks = [week_name(datetime.date.fromordinal(day)) for day in range(first, last + 1, 7)]
-    table = _table(frame, (mondays - first) // 7)
-    done, keys = table[table["done"]], frame.values["exercise"]
-    place, size = done["week"] * len(keys) + done["exercise"], len(weeks) * len(keys)
+    table |= {"week": ((mondays - first) // 7)[codes["date"]]} | {name: codes[name] for name in PLACE}
+    kinds = np.array([(kind != CLEARED, kind not in (CLEARED, "muscle")) for kind in frame.values["kind"]])
+    is_set, of_pain = kinds[codes["kind"]].T
+    done = is_set & (table["reps"] > 0)  # not written is not a number, and no number is above 0
+    place, size = (table["week"] * len(keys) + table["exercise"])[done], len(weeks) * len(keys)
     counts = np.bincount(place, minlength=size).reshape(len(weeks), len(keys))
     dose = counts @ np.array([[credits.get(key, {}).get(head, 0.0) for head in heads] for key in keys])
-    worst = table[table["of_pain"]].groupby("week")["pain"].max().dropna().to_dict()
+    worst = np.full(len(weeks), np.nan)
+    np.fmax.at(worst, table["week"][of_pain], table["pain"][of_pain])
     summary = {}
-    for number, (name, sets, of) in enumerate(zip(weeks, counts, dose, strict=True)):
+    for name, sets, of, hurt in zip(weeks, counts, dose, worst.tolist(), strict=True):
         sets_of = {keys[place]: int(sets[place]) for place in sets.nonzero()[0]}
-        summary[name] = WeekDone(sets_of, dict(zip(heads, map(float, of), strict=True)), worst.get(number))
-    return summary, _tracks(done[done["load"] > 0], frame, weeks, frozenset(multi_joint), settings)
-
-
-def _table(frame: LogFrame, week_of: Any) -> Any:
-    """The log as a table of numbers and codes, replaced lines left out; `week_of`: number of each date's week."""
-    import numpy as np
-    import pandas
-
-    columns = {name: frame.codes[name] for name in PLACE}
-    columns |= {name: frame.numbers(name) for name in ("load", "reps", "rir", "pain")}
-    identity = frame.codes["date"]
-    for name in ("session", "exercise"):
-        identity = identity * len(frame.values[name]) + frame.codes[name]
-    identity = pandas.Series(identity * SETS_MOST + frame.numbers("set").astype(int))
-    kinds = np.array([(kind != CLEARED, kind not in (CLEARED, "muscle")) for kind in frame.values["kind"]])
-    is_set, of_pain = kinds[frame.codes["kind"]].T
-    # not written is not a number, and no number is above 0
-    columns |= {"week": week_of[frame.codes["date"]], "of_pain": of_pain}
-    columns |= {"done": is_set & (columns["reps"] > 0)}
-    replaced = identity.duplicated(keep="last")
-    table = pandas.DataFrame(columns)
-    return table[~replaced] if replaced.any() else table
+        of_heads = dict(zip(heads, map(float, of), strict=True))
+        summary[name] = WeekDone(sets_of, of_heads, None if hurt != hurt else hurt)
+    loaded = {name: column[done & (table["load"] > 0)] for name, column in table.items()}
+    return summary, _tracks(loaded, frame, weeks, frozenset(multi_joint), settings)
 
 
 def _tracks(
-    sets: Any, frame: LogFrame, weeks: Sequence[str], multi_joint: frozenset[str], settings: TrainSettings
+    sets: Mapping[str, Any],
+    frame: LogFrame,
+    weeks: Sequence[str],
+    multi_joint: frozenset[str],
+    settings: TrainSettings,
 ) -> tuple[Track, ...]:
     """Each exercise's best set of each week, gym by gym and unit by unit. Reserve not written counts as 0."""
     import numpy as np
 
-    if sets.empty:
+    load, reps, week, place = (sets[name] for name in ("load", "reps", "week", "exercise"))
+    if not len(load):
         return ()
-    total = (sets["reps"] + sets["rir"].fillna(0.0)).to_numpy()
-    may = np.array([key in multi_joint for key in frame.values["exercise"]], dtype=bool)[sets["exercise"]]
+    total = reps + np.nan_to_num(sets["rir"])
+    may = np.array([key in multi_joint for key in frame.values["exercise"]], dtype=bool)[place]
     safe = np.where(may & (total <= settings.formula_reps_most), total, np.nan)
-    maximum = sets["load"].to_numpy() * np.where(safe == 1, 1.0, FORMULAS[settings.formula](safe))
-    score = np.where(np.isnan(maximum), sets["load"] * 1000 + sets["reps"], ESTIMATED_FIRST + maximum)
-    place = sets["exercise"].to_numpy()
-    for name in ("gym", "load_unit"):
-        place = place * len(frame.values[name]) + sets[name].to_numpy()
-    group = place * len(weeks) + sets["week"].to_numpy()
+    maximum = load * np.where(safe == 1, 1.0, FORMULAS[settings.formula](safe))
+    score = np.where(np.isnan(maximum), load * 1000 + reps, ESTIMATED_FIRST + maximum)
+    for name in PLACE[1:]:
+        place = place * len(frame.values[name]) + sets[name]
+    group = place * len(weeks) + week
     order = np.lexsort((score, group))
     best = order[np.append(np.diff(group[order]) > 0, True)]
-    rows_of = sets.iloc[best].assign(maximum=maximum[best]).groupby(list(PLACE))
     tracks = []
-    for codes, rows in rows_of:
-        key, gym, unit = (frame.values[name][code] for name, code in zip(PLACE, codes, strict=True))
-        maxima = tuple(None if value != value else value for value in rows["maximum"].tolist())
-        loads, reps = tuple(rows["load"].tolist()), tuple(rows["reps"].astype(int).tolist())
-        in_weeks = tuple(weeks[number] for number in rows["week"])
-        tracks.append(Track(key, gym, unit or "", in_weeks, loads, reps, maxima))
+    for rows in np.split(best, np.flatnonzero(np.diff(place[best])) + 1):
+        key, gym, unit = (frame.values[name][sets[name][rows[0]]] for name in PLACE)
+        maxima = tuple(None if value != value else value for value in maximum[rows].tolist())
+        loads, counted = tuple(load[rows].tolist()), tuple(reps[rows].astype(int).tolist())
+        tracks.append(
+            Track(key, gym, unit or "", tuple(weeks[at] for at in week[rows]), loads, counted, maxima)
+        )
     return tuple(tracks)

@@ -1,7 +1,7 @@
 """The coach's desk after a session: the athlete's files together with the log, and what can be done with them."""
 
 import datetime
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -15,20 +15,21 @@ from planner.athlete.brief import Brief
 from planner.athlete.folder import block_marks, in_force, plan_in_force, read_week, replaced, weeks
 from planner.athlete.gym import Gym
 from planner.athlete.reading import method_of, read_athlete
-from planner.document import BlockMark, PlannedSession, WeekDocument, exercise_names
+from planner.document import BlockMark, PlannedSession, WeekDocument, exercise_names, week_name
 from planner.files.tables import read_sheet
 from planner.files.text import refuse
 from planner.log.blank import Ask, Dialogue, Tell, session_date
 from planner.log.file import append_to_log, by_identity, deciding_log
 from planner.log.intake import Confirm, Manner, Taken, jumps, last_loads, take_sheets_in
 from planner.log.lines import SHEET, LogContext, joint_region
-from planner.log.record import NOT_SETTLED, CellFault, LoggedSet, clearance, iso_date
+from planner.log.record import CellFault, LoggedSet, clearance, iso_date
 from planner.method import TrainSettings
 from planner.phone.saved import differences, is_saved, read_saved, saved_sheet
 from planner.plain import counted
 from planner.train.carried import LoadRules, Place, asked_reserves, next_loads
 from planner.train.delivered import done_otherwise
-from planner.train.pain import ALARMS, PainState, pain_rules
+from planner.train.notes import notes_said, to_judge
+from planner.train.pain import PainState, pain_rules
 from planner.train.progression import NextLoad
 
 SHOWN = ("load", "unit", "reps", "fewer_sets", "reason")  # of a next load, as data
@@ -66,6 +67,8 @@ class LogReport:
         parts = [f"{counts}."]
         if self.taken.differs:
             parts += ["", "Other than planned", *(f"  {line}" for line in self.taken.differs)]
+        if notes := notes_said(self.taken.added):
+            parts += ["", "Notes", *(f"  {line}" for line in notes)]
         if pain := [*self.pain.sheet_lines, *self.unsure]:
             parts += ["", "Pain", *(f"  {line}" for line in pain)]
         parts += ["", "Next loads"] if self.loads else []
@@ -208,7 +211,7 @@ class Desk:
         """Say what the log comes to now, the lines just taken included even if they were not written."""
         log, settings = by_identity([*self._log(), *taken.added]).values(), self.settings
         pain = pain_rules(log, self.library, self.today + ONE_DAY, settings)
-        unsure = tuple(dict.fromkeys(unsure_pain(taken.added, self.library, settings)))
+        unsure = to_judge(taken.added, pain, self.library, settings)
         if not taken.differs:  # of a sheet from a phone it is said already
             logged = sorted({row.week for row in taken.added} & {*weeks(self.folder)})
             lines = (done_otherwise(read_week(self.folder, name), log, self.library) for name in logged)
@@ -224,24 +227,14 @@ class Desk:
         return LogReport(taken, pain, next_loads(document, log, rules), names, unsure)
 
     def _next_to_train(self, days: Sequence[Date], marks: Mapping[str, BlockMark]) -> WeekDocument | None:
-        """Return the week that the next loads are for: the one in force, or once its last session is logged the
-        block's next one, which may ask another reserve."""
-        document = in_force(self.folder, self.today)
+        """Return the week that the next loads are for: that of the newest line, else the one in force, or once its
+        last session is logged the block's next one, which may ask another reserve."""
+        newest = week_name(max(days)) if days else ""
+        known = newest in weeks(self.folder)
+        document = read_week(self.folder, newest) if known else in_force(self.folder, self.today)
         trained = [session for session in document.sessions if session.exercises] if document else []
         if document is None or not trained or not days:
             return document
         over = max(days) >= max(session_date(document, session) for session in trained)
         after = next((week for week in sorted(marks) if week > document.week), None)
         return read_week(self.folder, after) if over and after else document
-
-
-def unsure_pain(rows: Sequence[LoggedSet], library: Library, settings: TrainSettings) -> Iterator[str]:
-    """Say of pain where it is taken to be, if the client's words name no region, and that of a muscle changes nothing."""
-    for row in (row for row in rows if row.kind in ALARMS or (row.pain or 0.0) > settings.pain_go_most):
-        name, region = library.exercises[row.exercise].name, library.regions.get(row.where)
-        if row.kind == "muscle" and (region or row.next_morning == NOT_SETTLED):
-            place = region.name if region else "not settled the next morning"
-            yield f"{name}: {row.pain:g} of 10 as muscle, {place}: nothing is changed by it, your word decides"
-        elif row.of_pain and row.where and region is None:
-            known = "; ".join(of.name for of in library.regions.values())
-            yield f'{name}: "{row.where}" names no joint region, so it counts where {name} loads most ({known})'

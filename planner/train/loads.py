@@ -66,20 +66,6 @@ def lightest_from(loads: Sequence[float], least: float) -> float | None:
     return min((load for load in loads if load >= least - ROUNDING), default=None)
 
 
-def one_repetition_maximum(load: float, repetitions: float, formula: str, most: float) -> float:
-    """Estimate the maximum (unit of `load`) from `repetitions` to failure; one repetition is the load itself. Raises
-    ValueError below one and above `most`: no formula is trusted there."""
-    if not 1 <= repetitions <= most:
-        raise ValueError(f"{repetitions:g} repetitions: a maximum is estimated from 1 to {most:g}")
-    return float(load) if repetitions == 1 else float(load * FORMULAS[formula](repetitions))
-
-
-def repetitions_at(load: float, maximum: float, formula: str, most: int) -> int:
-    """Return the whole repetitions to failure, at most `most`, that the formula expects at `load`; 0: too heavy. The
-    formula that estimated the maximum: any other would not give back the repetitions it was estimated from."""
-    return sum(load * FORMULAS[formula](reps) <= maximum + ROUNDING for reps in range(1, most + 1))
-
-
 NOTHING_ELSE: Mapping[str, int] = {}  # past weeks asked what is asked now
 
 
@@ -124,6 +110,11 @@ class LastTime:
         more, sets = max(0.0, self.eased), zip(self.reps, self.rirs, strict=True)
         then, low = self.asked.rir - more, self.asked.low + more
         return fmean((then - rir) + max(0, low - reps) for reps, rir in sets)
+
+    @property
+    def closer_to_failure(self) -> float:
+        """Mean repetitions in reserve that were missing, whatever the range."""
+        return self.asked.rir - max(0.0, self.eased) - fmean(self.rirs)
 
     @property
     def to_failure(self) -> tuple[float, ...]:

@@ -1,14 +1,12 @@
 """What logged pain changes: nothing, less load, or a movement that waits for clearance. Nothing is diagnosed. The
 day's maximum decides. 0-2: go. 3-5: less load or a set less. Above 5, anything sharp, numb or slipping, or not settled
-the next morning: out until the coach records it cleared, and the joint region is allowed one level less. Kin of an
-exercise are its family and whatever loads the painful region at least as much: kin of what is out wait with it (and
-families that raise the arm the same way), kin of what hurts a little gain no sets."""
+the next morning: out until the coach records it cleared, and the joint region is allowed one level less. Kin
+(planner/train/kin.py) of what is out wait with it, kin of what hurts a little gain no sets."""
 
 import datetime
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from itertools import groupby
 from typing import Any, NamedTuple, Self
 
 from library.read import Library
@@ -16,38 +14,30 @@ from planner.athlete.brief import Allowance
 from planner.document import ExerciseWarning, week_name
 from planner.log.record import NOT_SETTLED, LoggedSet
 from planner.method import TRAIN, TrainSettings
-from planner.plain import counted, joined
+from planner.plain import counted, joined, name_of
+from planner.train.kin import Painful, is_milder, kin_of, raised_alike, with_it
 from planner.train.loads import percent
 
 SEE = "See a doctor or physiotherapist"
 BACK = f"{SEE} first; it comes back when the coach has recorded it cleared"
 ALARMS = {"sharp": "sharp pain", "numb": "numbness", "slips": "a shoulder that slips"}
+UNSETTLED = "pain that had not settled the next morning"
 ONE_LEVEL_LESS: dict[Allowance, Allowance] = {"clear": "careful", "careful": "avoid", "avoid": "avoid"}
-SHOULDER_HEIGHT = 90  # degrees
-LEAST_GRADE = 2  # where the library sees no load on the painful region, whatever clearly loads it is kin
 ABOVE = ("all that lifts the arm above the shoulder", "whatever is new")
 Pains = Sequence["Painful"]
 
 
-@dataclass(frozen=True)
-class Painful:
-    """An exercise that hurt: since which day, how much (0-10), why it counts, and the joint regions it is felt in.
-    `unsafe_above`: numb or slipping, so nothing that lifts the arm above the shoulder is safe until it is seen."""
-
-    exercise: str
-    since: datetime.date
-    pain: float
-    reason: str
-    regions: tuple[str, ...] = ()
-    unsafe_above: bool = False
-
-
 class Rising(NamedTuple):
-    """An exercise or a region whose pain rises: key, printed name, last weekly maxima (0-10)."""
+    """An exercise or a region whose pain rises or stays: key, printed name, last weekly maxima (0-10)."""
 
     key: str
     name: str
     maxima: tuple[float, ...]
+
+    @property
+    def how(self) -> str:
+        """In a word."""
+        return "builds" if list(self.maxima) == sorted(set(self.maxima)) else "stays"
 
 
 @dataclass(frozen=True)
@@ -94,10 +84,14 @@ class PainState:
         """Give exercise → most sets after a week in which it, or its kin, hurt a little; `last`: sets of last week.
         New kin may only take its place, if milder there; until what was put out is cleared nothing is new and nothing
         gains sets: what was tolerated stays. After numbness or a slip all that was done is halved."""
-        capped = {key: last.get(key, 0) for key in library.exercises} if self.out else {}
-        for item in (item for item in self.eased if week_name(item.since) == week):
+        nothing_new, hurts = (
+            not all(item.alone for item in self.out),
+            [item for item in self.out if item.alone],
+        )
+        capped = {key: last.get(key, 0) for key in library.exercises} if nothing_new else {}
+        for item in (item for item in (*self.eased, *hurts) if week_name(item.since) == week):
             for key in [item.exercise, *kin_of(item, library)]:
-                place = item.exercise if not last.get(key) and _milder(key, item, library) else key
+                place = item.exercise if not last.get(key) and is_milder(key, item, library) else key
                 capped[key] = min(last.get(place, 0), capped.get(key, last.get(place, 0)))
         if self.unsafe:
             least = settings.returning_sets_least
@@ -123,30 +117,26 @@ def pain_rules(
     """Apply the rules to every line before a date (the first day that is planned)."""
     # sorted is stable: inside a day a clearance counts after the lines above it in the file
     rows = sorted((row for row in log if row.date < before), key=lambda row: row.date)
-    out = tuple(_out(rows, library, settings))
+    rising = tuple(_rising(rows, library, settings))
+    out = tuple(_waiting(rows, rising, library, settings))
     waiting = {item.exercise for item in out}
     eased = tuple(item for item in _eased(rows, library, settings) if item.exercise not in waiting)
-    rising = _rising([row for row in rows if row.of_pain], library, settings)
-    said = {item: f"{_name(item.exercise, library)}: {item.reason}" for item in out}
-    regions = {region: said[item] for item in out for region in item.regions}
+    said = {item: f"{name_of(library, item.exercise)}: {item.reason}" for item in out}
+    regions = {region: said[item] for item in out if not item.alone for region in item.regions}
     barred = {item.exercise: f"waits for clearance since {item.since} ({item.reason})" for item in out}
     for item in out:
-        for key, how in (kin_of(item, library) | raised_alike(item, library)).items():
+        for key, how in with_it(item, library).items():
             barred.setdefault(key, f"{how} {said[item]}")
     done = tuple(item for item in eased if item.exercise not in barred)
     lines = tuple(_lines(out, done, rising, library, settings))
     back: dict[str, datetime.date] = {}
     for place, row in enumerate(rows):
-        for item in _out(rows[:place], library, settings) if row.is_clearance else ():
+        known = rows[:place] if row.is_clearance else []
+        for item in _waiting(known, _rising(known, library, settings), library, settings):
             if item.exercise == row.exercise:
-                waited = [item.exercise, *kin_of(item, library), *raised_alike(item, library)]
+                waited = [item.exercise, *with_it(item, library)]
                 back |= {key: row.date for key in waited if key not in barred}
     return PainState(out, barred, regions, eased, rising, lines, returning=back)
-
-
-def done_since(rows: Iterable[LoggedSet], exercise: str, day: datetime.date) -> bool:
-    """Whether an exercise was trained after a day."""
-    return any(row.exercise == exercise and row.date > day and not row.is_clearance for row in rows)
 
 
 def waiting_heads(barred: Iterable[str], library: Library) -> frozenset[str]:
@@ -156,63 +146,60 @@ def waiting_heads(barred: Iterable[str], library: Library) -> frozenset[str]:
     return frozenset(head for head, count in own.items() if head and 2 * out[head] >= count)
 
 
-def kin_of(item: Painful, library: Library) -> dict[str, str]:
-    """Give every other exercise that is kin, and how: "is of one family with", "loads the elbow as much as"."""
-    painful = library.exercises.get(item.exercise)
-    kin = {}
-    for key, other in library.exercises.items():
-        if key != item.exercise and painful is not None and other.family == painful.family:
-            kin[key] = "is of one family with"
-        for region in item.regions if key != item.exercise else ():
-            least = 1 if item.unsafe_above else _grade(item.exercise, region, library) or LEAST_GRADE
-            if _grade(key, region, library) >= least:
-                much = "as" if item.unsafe_above else "as much as"
-                kin.setdefault(key, f"loads the {library.regions[region].name} {much}")
-    return kin
-
-
-def raised_alike(item: Painful, library: Library) -> dict[str, str]:
-    """Give the exercises of the families kin to one with pain in the shoulder; unknown regions are taken as there.
-    After numbness or a shoulder that slipped all that lifts the arm above shoulder height is kin too."""
-    painful, kin = library.exercises.get(item.exercise), {}
-    shoulder = not item.regions or any(library.regions[region].shoulder for region in item.regions)
-    families = library.families[painful.family].kin if painful and shoulder else ()
-    for key, other in library.exercises.items():
-        if other.family in families:
-            kin[key] = "raises the arm as"
-        elif shoulder and item.unsafe_above and (other.top_angle_degrees or 0) > SHOULDER_HEIGHT:
-            kin[key] = "lifts the arm above shoulder height, not to be done after"
-    return kin
-
-
 def _alarm(row: LoggedSet, settings: TrainSettings) -> str:
     if not row.of_pain or row.kind in ALARMS:
         return ALARMS.get(row.kind, "")
     if row.pain is not None and row.pain > settings.pain_reduce_most:
         return f"pain {row.pain:g} of 10"
-    return "pain that had not settled the next morning" if row.next_morning == NOT_SETTLED else ""
+    return UNSETTLED if row.next_morning == NOT_SETTLED else ""
 
 
-def _rising(rows: Iterable[LoggedSet], library: Library, settings: TrainSettings) -> tuple[Rising, ...]:
-    """Find what rises over the last weeks that were logged; `rows` are those that speak of pain. An exercise must
-    have been done in all of them; a region without a complaint in a week stands at 0."""
-    weeks = [list(of) for _, of in groupby(rows, key=lambda row: row.week)][-settings.pain_rising_weeks :]
-    if len(weeks) < settings.pain_rising_weeks:
-        return ()
-    done_in_all = set.intersection(*({row.exercise for row in week} for week in weeks))
-    names = {key: item.name for key, item in library.exercises.items() if key in done_in_all}
-    rising = []
-    for key, name in (names | {key: item.name for key, item in library.regions.items()}).items():
-        felt = [[row.pain or 0.0 for row in week if key in (row.exercise, row.where)] for week in weeks]
-        maxima = tuple(max(of, default=0.0) for of in felt)
-        rising += [Rising(key, name, maxima)] if is_rising(maxima, settings) else []
-    return tuple(rising)
+def _rising(rows: Sequence[LoggedSet], library: Library, settings: TrainSettings) -> Iterator[Rising]:
+    """Find what rises or stays; what was before a clearance counts no more. Of an exercise the last weeks count in
+    which it was done, of a region the last that were logged: without a complaint it stands at 0."""
+    cleared = {row.exercise: row.date for row in rows if row.is_clearance}
+    rows = [row for row in rows if row.of_pain and row.date > cleared.get(row.exercise, datetime.date.min)]
+    felt: dict[str, dict[str, float]] = {}
+    for row in rows:
+        for key in (row.exercise, row.where):
+            of = felt.setdefault(key, {})
+            of[row.week] = max(of.get(row.week, 0.0), row.pain or 0.0)
+    logged = sorted({row.week for row in rows})[-settings.pain_rising_weeks :]
+    names = {key: one.name for table in (library.exercises, library.regions) for key, one in table.items()}
+    for key, name in names.items():
+        known = felt.get(key, {})
+        weeks = sorted(known)[-settings.pain_rising_weeks :] if key in library.exercises else logged
+        maxima = tuple(known.get(week, 0.0) for week in weeks)
+        if is_rising(maxima, settings):
+            yield Rising(key, name, maxima)
 
 
 def is_rising(maxima: Sequence[float], settings: TrainSettings = TRAIN) -> bool:
-    """Whether weekly maxima rise to one that matters, or none of them is small and the last no lower than the first."""
-    stays = min(maxima) > settings.pain_go_most and maxima[-1] >= maxima[0]
-    return stays or (list(maxima) == sorted(set(maxima)) and maxima[-1] >= settings.pain_rising_last_least)
+    """Whether weekly maxima rise to one that matters, or the newest are none of them small and do not ease."""
+    for weeks in (settings.pain_staying_weeks, settings.pain_rising_weeks):
+        newest = maxima[-weeks:]
+        if len(newest) == weeks and min(newest) > settings.pain_go_most and newest[-1] >= newest[0]:
+            return True
+    builds = len(maxima) == settings.pain_rising_weeks and list(maxima) == sorted(set(maxima))
+    return builds and maxima[-1] >= settings.pain_rising_last_least
+
+
+def _waiting(
+    rows: Sequence[LoggedSet], rising: Iterable[Rising], library: Library, settings: TrainSettings
+) -> Iterator[Painful]:
+    """Give what waits for a clearance: after an alarm, and what hurts week on week."""
+    out = {item.exercise: item for item in _out(rows, library, settings)}
+    for item in out.values():
+        late = [row for row in rows if row.date >= item.since] if item.reason.startswith(UNSETTLED) else []
+        hurt = {
+            row.exercise for row in late if (row.pain or 0.0) > settings.pain_go_most or _alarm(row, settings)
+        }
+        fine = {row.exercise for row in late if row.pain is not None} - hurt
+        yield replace(item, tolerated=frozenset(fine - _family(item.exercise, library)))
+    hurts = {item.exercise: item for item in _eased(rows, library, settings)}
+    for rise in (rise for rise in rising if rise.key in hurts and rise.key not in out):
+        shown = ", ".join(f"{value:g}" for value in rise.maxima)
+        yield replace(hurts[rise.key], reason=f"pain {rise.how} week on week ({shown})", alone=True)
 
 
 def _out(rows: Iterable[LoggedSet], library: Library, settings: TrainSettings) -> Iterable[Painful]:
@@ -247,12 +234,14 @@ def _felt(item: Painful, row: LoggedSet, reason: str, library: Library, settings
     # most shoulders slip forward (common knowledge, no source)
     regions += ["anterior_capsule"] if row.kind == "slips" else []
     unsafe, pain = item.unsafe_above or row.kind in ("numb", "slips"), max(item.pain, row.pain or 0.0)
-    return replace(item, pain=pain, reason=reason, regions=tuple(dict.fromkeys(regions)), unsafe_above=unsafe)
+    where = item.where or (library.regions[row.where].name if row.where in library.regions else row.where)
+    felt = {"pain": pain, "reason": reason, "unsafe_above": unsafe, "where": where}
+    return replace(item, regions=tuple(dict.fromkeys(regions)), **felt)  # type: ignore[arg-type]
 
 
-def _milder(key: str, item: Painful, library: Library) -> bool:
-    less = [_grade(key, region, library) < _grade(item.exercise, region, library) for region in item.regions]
-    return key != item.exercise and bool(less) and all(less)
+def _family(exercise: str, library: Library) -> set[str]:
+    of = library.exercises[exercise].family if exercise in library.exercises else ""
+    return {key for key, one in library.exercises.items() if one.family == of} | {exercise}
 
 
 def _lines(
@@ -260,36 +249,28 @@ def _lines(
 ) -> Iterator[ExerciseWarning]:
     for item in out:
         own = [item.exercise] if item.exercise in library.exercises else []
-        keys = [*own, *raised_alike(item, library)]
+        keys = [] if item.alone else [*own, *raised_alike(item, library)]
         names = [
             library.families[of].name for of in dict.fromkeys(library.exercises[key].family for key in keys)
         ]
-        kin = [*ABOVE] if item.unsafe_above else [f"its kin ({', '.join(names)})"] if names else []
-        kin += [f"all that loads the {library.regions[region].name} as much" for region in item.regions]
+        kin = [*ABOVE] if item.unsafe_above and keys else [f"its kin ({', '.join(names)})"] if names else []
+        felt_in = () if item.alone else item.regions
+        kin += [f"all that loads the {library.regions[region].name} as much" for region in felt_in]
         back = f"{BACK}, and with it {joined(kin)}" if kin else BACK
-        said = f"{_name(item.exercise, library)} is left out: {item.reason}. {back}."
+        said = f"{name_of(library, item.exercise)} is left out: {item.reason}. {back}."
         felt: dict[str, Any] = {"pain": item.pain, "since": item.since}
         yield ExerciseWarning(exercise="".join(own), text=said, first_sheet=True, kind="out", **felt)
-    waiting = {item.exercise for item in out}
-    for key, name, maxima in (rise for rise in rising if rise.key not in waiting):
-        how = "builds" if list(maxima) == sorted(set(maxima)) else "stays"
-        shown = ", ".join(f"{value:g}" for value in maxima)
-        said = f"{name}: pain {how} week on week ({shown}). {SEE} before going on."
+    waiting = {item.exercise for item in out} | {region for item in out for region in item.regions}
+    for rise in (rise for rise in rising if rise.key not in waiting):
+        shown = ", ".join(f"{value:g}" for value in rise.maxima)
+        said = f"{rise.name}: pain {rise.how} week on week ({shown}). {SEE} before going on."
         # the sheets of a region's exercises are not told: the first sheet asks for a doctor before all of them
-        of = key if key in library.exercises else ""
+        of = rise.key if rise.key in library.exercises else ""
         yield ExerciseWarning(exercise=of, text=said, kind="rising", first_sheet=True)
     share, fewer = percent(1 - settings.pain_load_share), counted(settings.pain_fewer_sets, "set")
     less = f"{share} less load where the gym has it, else {fewer} less."
     for item in eased:
-        said = f"{_name(item.exercise, library)}: pain {item.pain:g} on {item.since}: {less}"
+        place = f", {item.where}," if item.where else ""
+        said = f"{name_of(library, item.exercise)}: pain {item.pain:g}{place} on {item.since}: {less}"
         felt = {"pain": item.pain, "since": item.since}
         yield ExerciseWarning(exercise=item.exercise, text=said, kind="eased", **felt)
-
-
-def _grade(exercise: str, region: str, library: Library) -> int:
-    known = library.exercises.get(exercise)  # 0: nothing is known
-    return known.stress[region].grade if known and region in known.stress else 0
-
-
-def _name(exercise: str, library: Library) -> str:
-    return library.exercises[exercise].name if exercise in library.exercises else exercise

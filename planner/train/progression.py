@@ -19,7 +19,8 @@ from planner.train.loads import NOTHING_ELSE, Asked, LastTime, heaviest_within, 
 
 Reps = tuple[int, int]  # the lowest and the highest of a range
 AFTER_PAIN = "same range of motion or less."
-HOLD = "As last time, no more: pain waits to be seen."
+PAIN_WAITS = "while pain waits to be seen"
+HOLD = "As last time, no more."
 FIRST_TIME = (  # how to find the load of an exercise that has no history in this gym
     "First time here: begin plainly light ({means}), do {of.low}, rest, go up. The first set of {of.low}–{of.high} "
     "that leaves {of.rir:g} in reserve has the load: three tries are enough."
@@ -37,7 +38,7 @@ class Ease:
     share: float = 1.0
     why: str = "Pain last time"
     then: str = AFTER_PAIN
-    hold: bool = False  # pain waits to be seen: no more than last time
+    hold: str = ""  # why no more than last time: PAIN_WAITS, a break
 
     def fewer(self, sets: int) -> str:
         """Say that sets go where no load can."""
@@ -52,7 +53,7 @@ class NextLoad:
     """What to train with next: `load` in `unit`, a range of repetitions, and why. `load` None: there is none to write
     (body, band), or it has to be found. `fewer_sets`: sets fewer than last week because of pain. `more_reps`:
     repetitions above the asked range that the client may go up to; 0: none. `without_load`: how the client finds a
-    load that is due and cannot be named."""
+    load that is due and cannot be named. `too_heavy`: nothing lighter is here, and few repetitions are left."""
 
     load: float | None
     unit: str | None
@@ -63,6 +64,7 @@ class NextLoad:
     more_reps: int = 0
     without_load: str = ""
     note: str = ""
+    too_heavy: bool = False
 
     @property
     def sheet_note(self) -> str:
@@ -117,17 +119,17 @@ class Case:
     asked: Asked
     settings: TrainSettings
 
-    def decided(self, hold: bool = False) -> NextLoad:
+    def decided(self, hold: str = "") -> NextLoad:
         """Decide by what was reached and how hard it was; `hold`: no more than last time."""
         last, asked = self.last, self.asked
         points, act, spare = last.points_too_hard, self.settings.points_to_act, fmean(last.rirs) - asked.rir
         if points >= act:
             return self._step_down(points)
         if hold:
-            more = f"stop with {asked.rir:g} in reserve, and no more while pain waits to be seen."
+            more = f"stop with {asked.rir:g} in reserve, and no more {hold}."
             return self._answer(self.working, f"{last.shown} last time: same load, {more}")
         if last.all_reached(asked.high):
-            return self._step_up(f"Every set reached {asked.high} at {asked.rir:g} in reserve")
+            return self._step_up(f"Every set reached {min(last.reps)} with {min(last.rirs):g} in reserve")
         easy = f"{last.shown} last time, {_off(-points)} farther from failure than asked"
         if last.eased < 0:
             easy = f"{last.shown} last time, when {asked.rir - last.eased:g} were to stay in reserve"
@@ -139,7 +141,7 @@ class Case:
         if min(last.sessions[-1]) >= asked.high:
             more = f"{asked.high} in every set of every day, then the next load."
         if last.eased > 0 and spare < 0:
-            more = f"{-spare:.2g} fewer, so that {asked.rir:g} stay in reserve."
+            more = f"{math.ceil(-spare - ROUNDING)} fewer, so that {asked.rir:g} stay in reserve."
         return self._answer(self.working, f"{self.last.shown} last time: same load, {more}")
 
     def eased(self, ease: Ease) -> NextLoad:
@@ -207,8 +209,8 @@ class Case:
         needed = min(beyond, high + extra)
         if step is None or high + extra > limit:
             far = "nothing heavier is here" if step is None else f"{self._text(step)} is too far a step"
-            low = max(high, min(beyond, *self.last.reps))
-            most = max(low, min(beyond, low + high - self.asked.low))  # a range as wide as the asked one
+            most = min(beyond, max(high, min(self.last.reps)) + high - self.asked.low)
+            low = max(high, most - high + self.asked.low)  # a range as wide as the asked one
             more = f"{_span(low, most)}, then lower more slowly or take a harder version"
             answer = self._answer(self.working, f"{reached}, and {far}: {more}.", (low, most))
             return replace(answer, note=NO_HEAVIER.format(most))
@@ -216,48 +218,52 @@ class Case:
             did = "reached" if min(self.last.reps) >= needed else "would reach"
             earned = f"Every set {did} {needed} at {self.asked.rir:g} in reserve"
             return self._answer(step, f"{earned}, enough for the big step: {self._text(step)}.")
-        first = f"The next load is {self._text(step)}: repetitions first, "
-        first += f"{self._text(self.working)} until every set reaches {needed}."
-        formula, most = self.settings.formula, self.settings.formula_reps_most
-        # nothing is estimated for raises, nor where a set is beyond the formula
-        if self.exercise.multi_joint and min(self.last.reps) >= 1 and max(self.last.to_failure) <= most:
-            least = loads.one_repetition_maximum(self.working, min(self.last.to_failure), formula, most)
-            expected = loads.repetitions_at(step, least, formula, limit)
-            first += f" By the estimate that would be {expected} repetitions to failure now."
+        until = f"{self._text(self.working)} until every set reaches {needed}."
+        first = f"The next load is {self._text(step)}: repetitions first, {until}"
         return self._answer(self.working, first, (high, needed))
 
     def _step_down(self, points: float) -> NextLoad:
-        """Harder than asked: 4 % a point, to the nearest load; none nearer: the same load, stopped earlier."""
+        """Harder than asked: 4 % a point, to the nearest load. The same load where the range is missed by little, or
+        none is nearer."""
         wanted = self.working * (1 - points * self.settings.load_share_per_rpe_point)
-        said = f"{self.last.shown} last time, {_off(points)} closer to failure than asked"
+        harder = self.last.closer_to_failure
+        said = f"{self.last.shown} last time, {_off(harder)} closer to failure than asked"
+        if harder < self.settings.points_to_act:
+            asked = f"{self.asked.low}–{self.asked.high} with {self.asked.rir:g} in reserve"
+            said = f"{self.last.shown} last time, short of {asked}"
         if self.loads is None:
             return self._answer(round(wanted, 1), f"{said}: about {self._text(round(wanted, 1))}.")
         load = min(self.loads, key=lambda load: (abs(load - wanted), load))
         able = sorted(max(1, math.floor(reps - self.asked.rir)) for reps in self.last.to_failure)
-        if fmean(able) >= self.asked.low and points <= self.settings.points_to_act:
-            return self._answer(self.working, f"{said}: same load, stop with {self.asked.rir:g} in reserve.")
+        low = min(able[0], self.asked.low)
+        if low >= self.asked.low - self.settings.below_range_most:
+            build = f", and build up to {self.asked.low}" if low < self.asked.low else ""
+            reason = f"{said}: same load, stop with {self.asked.rir:g} in reserve{build}."
+            return self._answer(self.working, reason, (low, self.asked.high))
         if load < self.working:
             return self._answer(load, f"{said}: {self._text(load)}.")
-        if fmean(able) >= self.asked.low:
-            earlier = f"same load, stop with {self.asked.rir:g} in reserve."
-            return self._answer(self.working, f"{said}; no lighter load is nearer: {earlier}")
         return self._out_of_range(able, said)
 
     def _out_of_range(self, able: Sequence[int], said: str) -> NextLoad:
-        """The asked reserve leaves too few repetitions (`able`), and loads are coarse: the next lighter one where its
-        repetitions do not run away, else what this one allows."""
+        """The asked reserve leaves too few repetitions (`able`), and loads are coarse: the next lighter one where it
+        lands in the range, or where what this one allows is fewer than anybody trains; else what this one allows."""
         lighter = max((load for load in self.loads or () if load < self.working - ROUNDING), default=None)
         tenths = 10 * (self.working / lighter - 1) if lighter else math.inf
-        expected = able[0] + self.settings.extra_reps_a_tenth * tenths
-        if lighter is None or expected > self.settings.earned_reps_most:
+        expected, few = (
+            able[0] + self.settings.extra_reps_a_tenth * tenths,
+            able[0] < self.settings.fewest_reps,
+        )
+        most = self.settings.earned_reps_most if few else self.asked.high
+        if lighter is None or expected > most + ROUNDING:
             now = f"{_span(able[0], able[-1])} with {self.asked.rir:g} in reserve are what it allows now."
             reason = f"{said}; no lighter load is near: same load, {now}"
-            return replace(self._answer(self.working, reason, (able[0], able[-1])), note=FEWER)
+            answer = self._answer(self.working, reason, (able[0], able[-1]))
+            return replace(answer, note=FEWER, too_heavy=few)
         reason = f"{said}: {self._text(lighter)}, by estimate {expected:.0f} repetitions."
-        high = min(
-            self.asked.high + self.settings.extra_reps_most, max(self.asked.high, math.floor(expected))
-        )
-        return self._answer(lighter, reason, (self.asked.high, high) if high > self.asked.high else None)
+        asked, beyond = self.asked, self.asked.high + self.settings.extra_reps_most
+        high = max(asked.high, min(beyond, math.floor(expected)))
+        low = min(asked.high, high - (asked.high - asked.low))  # a range as wide as the asked one
+        return replace(self._answer(lighter, reason, (low, high)), more_reps=0)
 
 
 def _span(low: int, high: int) -> str:
@@ -280,7 +286,15 @@ def _without_number(
     elif fewer:
         reason = note = ease.fewer(fewer)
     else:
-        too_hard = last.points_too_hard >= settings.points_to_act and min(last.reps) < asked.low
-        note = easier if too_hard else HOLD if ease.hold else harder if last.all_reached(asked.high) else same
+        easy, able = last.all_reached(asked.high), min(last.to_failure) - asked.rir + max(0.0, last.eased)
+        note = (
+            easier
+            if able < asked.low - settings.points_to_act
+            else HOLD.format(ease.hold)
+            if ease.hold
+            else harder
+            if easy
+            else same
+        )
         reason = f"{last.shown} last time, asked up to {asked.high} at {asked.rir:g} in reserve. {note}"
     return NextLoad(None, None, reason, (asked.low, asked.high), last is None, fewer, note=note)

@@ -3,7 +3,7 @@
 import datetime
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from library.schema import Exercise
 from planner.athlete.brief import Target
@@ -41,6 +41,7 @@ def asked(case: Case, head: str) -> Asked:
     if wish.target is not None:
         wished = wish.target
     else:  # the default, moved between the floor and the ceiling that are written
+        wished = min(wished, case.number("default_sets_a_session") * len(case.brief.session))
         wished = max(wished, wish.floor or 0.0)
         wished = wished if wish.ceiling is None else min(wished, wish.ceiling)
     target, above = wished, case.number("ceiling_of_target")
@@ -218,10 +219,19 @@ def skill(case: Case) -> int:
     return int(case.number(f"skill_{card.training_status}")) if card.skill is None else card.skill
 
 
+def is_careful(case: Case) -> bool:
+    """Whether skill 1 may be asked at most, or some region is not clear."""
+    before_pain = replace(case, brief=case.written or case.brief)
+    return skill(case) == 1 or any(
+        allowance(before_pain, region) != "clear" for region in case.library.regions
+    )
+
+
 def reserve(case: Case) -> int:
     """RIR asked: the brief's for this week of its block, else the method's; 2 more if lighter or if pain bars much."""
     mark, named, lighter = case.document.block, case.brief.block.reserve, in_lighter_week(case)
-    rir = case.number("reps_in_reserve") + case.number("lighter_rir_more") * lighter
+    more = "_careful" if is_careful(case) and "reps_in_reserve" not in case.brief.method else ""
+    rir = case.number(f"reps_in_reserve{more}") + case.number("lighter_rir_more") * lighter
     if mark is not None and named:
         rir = max(named[mark.number - 1], rir if lighter else 0)
     rir = max(rir, case.number("rir_least_unpractised")) if skill(case) == 1 else rir

@@ -34,7 +34,6 @@ class Finding:
     unit: str = ""
 
     def __str__(self) -> str:
-        """Return the finding as one sentence."""
         found, stated = (v if isinstance(v, str) else f"{v:.4g}" for v in (self.found, self.stated))
         against = "the rule allows" if self.kind == "breaks" else "the plan states"
         unit = f" {self.unit}" if self.unit else ""
@@ -59,7 +58,8 @@ class Case:
     """A week document with all that it claims to rest on.
 
     `pooled`: the athlete's log ratios by head, the spread between persons in them; None: the library's, so spread.
-    `barred` (exercise: reason) and `capped` (exercise: most sets a week) say what pain does this week.
+    `barred` (exercise: reason) and `capped` (exercise: most sets a week) say what pain does this week;
+    `written`: the brief before pain lowered any region, where that is another.
     """
 
     document: WeekDocument
@@ -70,6 +70,7 @@ class Case:
     pooled: "Mapping[str, PooledHead] | None" = None
     barred: Mapping[str, str] = field(default_factory=dict)
     capped: Mapping[str, int] = field(default_factory=dict)
+    written: Brief | None = None
     tolerance: Tolerances = field(default_factory=Tolerances)
     sums: dict[Any, Any] = field(default_factory=dict, repr=False, compare=False)  # see `once`
 

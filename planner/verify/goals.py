@@ -1,5 +1,6 @@
 """By how much each goal is missed, recomputed from the printed plan."""
 
+import math
 from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
@@ -25,7 +26,6 @@ class Goal:
     most: float
 
     def __str__(self) -> str:
-        """Return the amount in words."""
         return f"{self.least:.4g}" if self.least == self.most else f"{self.least:.4g} to {self.most:.4g}"
 
 
@@ -98,8 +98,11 @@ def booked(case: Case) -> Iterator[Goal]:
 
 
 def _called(case: Case, session: PlannedSession) -> int:
-    """Exercises that a session's booked minutes call for: one for each ten, two or three."""
-    each = max(PAIR, int(session.minutes.allowed // case.number("booked_minutes_each")))
+    """Exercises that a session's booked minutes call for: one for each ten, two or three, above two in full blocks alone."""
+    needed = (max(0.0, asked(case, head).target - dose(case, head).elsewhere[1]) for head in wanted(case))
+    sets = sum(needed) / len(case.open_sessions)
+    full = math.ceil(sets / case.number("short_block_sets") - case.tolerance.dose)
+    each = max(PAIR, min(full, int(session.minutes.allowed // case.number("booked_minutes_each"))))
     return min(int(case.number("booked_exercises")), each)
 
 
@@ -134,11 +137,21 @@ def twins(case: Case) -> Iterator[Goal]:
             yield from _missed(f"twins:{session.id}:{movement}", least, count - 1)
 
 
-def _neighbours(case: Case) -> Iterator[tuple[PlannedSession, PlannedSession]]:
-    """Sessions on days next to each other, in the order of the week, so that its turn is "Mon-Sun"."""
+def kindred(case: Case) -> Iterator[Goal]:
+    """In one session no two own movements of one family, main lifts aside."""
+    for session in case.document.sessions:
+        there = (case.library.exercises[one.exercise] for one in session.exercises)
+        own = (one.family for one in there if one.trains in wanted(case) and not _is_lift(case, one))
+        for family, count in Counter(own).items():
+            least = count - 1 if session.state == "planned" else 0
+            yield from _missed(f"kindred:{session.id}:{family}", least, count - 1)
+
+
+def _neighbours(case: Case, days: int = 1) -> Iterator[tuple[PlannedSession, PlannedSession]]:
+    """Sessions on days so far apart, in the order of the week, so that its turn is "Mon-Sun"."""
     in_week_order = sorted(case.document.sessions, key=lambda session: DAYS.index(session.day))
     for one, other in combinations(in_week_order, 2):
-        if DAYS.index(other.day) - DAYS.index(one.day) in (1, len(DAYS) - 1):
+        if DAYS.index(other.day) - DAYS.index(one.day) in (days, len(DAYS) - days):
             yield one, other
 
 
@@ -167,10 +180,25 @@ def rested(case: Case) -> Iterator[Goal]:
             yield from _missed(f"rested:{head}:{days}", 0 if over else 1, 1)
 
 
+def apart(case: Case) -> Iterator[Goal]:
+    """No head with main lifts on two days that have one between, the week's end included."""
+    for one, other in _neighbours(case, 2):
+        either = "planned" not in (one.state, other.state)
+        lifts = [{each.exercise for each in of.exercises} for of in (one, other)]
+        heads = [
+            {e.trains for e in map(case.library.exercises.get, of) if e and _is_lift(case, e)} for of in lifts
+        ]
+        for head in heads[0] & heads[1] & {*wanted(case)}:
+            yield from _missed(f"apart:{head}:{one.id}-{other.id}", 0 if either else 1, 1)
+
+
+def _is_lift(case: Case, exercise: Exercise) -> bool:
+    return bool(exercise.trains) and case.library.families[exercise.family].main_lift
+
+
 def _movement(case: Case, key: str) -> str:
     exercise = case.library.exercises[key]
-    lift = exercise.trains and case.library.families[exercise.family].main_lift
-    return f"{exercise.family}:{'lift' if lift else exercise.implement}"
+    return f"{exercise.family}:lift" if _is_lift(case, exercise) else _kind(exercise)
 
 
 def _variety(case: Case, novice: str, other: str) -> float:
@@ -233,27 +261,24 @@ def share(case: Case) -> Iterator[Goal]:
             if is_own(case, key, head) and not case.library.families[known[key].family].main_lift:
                 given[_kind(known[key])] = given.get(_kind(known[key]), 0.0) + sets * credit(case, key, head)
         kinds = [_kinds_of(case, head, called_for) for called_for in (False, True)]
+        most, block = part * asked(case, head).target, smallest_block(case)
         for kind, sets_given in given.items():
-            over = [
-                sets_given - max(part * asked(case, head).target, smallest_block(case) * max(of[kind]))
-                if len(of) > 1 and kind in of
-                else 0.0
-                for of in kinds
-            ]
+            over = [sets_given - max(most, block * max(of[kind])) if kind in of else 0.0 for of in kinds]
             yield from _missed(f"share:{head}:{kind}", min(over), max(over))
 
 
 def _kind(exercise: Exercise) -> str:
-    return f"{exercise.family}:{exercise.implement}"
+    held = exercise.implement in ("dumbbell", "kettlebell", "plate")
+    return f"{exercise.family}:{'dumbbell' if held else exercise.implement}"
 
 
 def _kinds_of(case: Case, head: str, called_for: bool) -> dict[str, list[float]]:
-    """Credits by kind of a head's own movements that may be planned, main lifts aside."""
+    """Credits by kind of a head's own movements that may be planned, main lifts aside; none of a lone kind."""
     kinds = dict[str, list[float]]()
     for one in _candidates(case, called_for):
         if is_own(case, one.key, head) and not case.library.families[one.family].main_lift:
             kinds.setdefault(_kind(one), []).append(credit(case, one.key, head))
-    return kinds
+    return kinds if len(kinds) > 1 else {}
 
 
 @once
@@ -344,19 +369,8 @@ def rotation(case: Case) -> Iterator[Goal]:
         yield from _missed(f"new:{head}", new - most)
 
 
-RULES: tuple[Rule, ...] = (
-    doses,
-    session_cap,
-    booked,
-    twins,
-    next_day,
-    rested,
-    repeats,
-    mixed,
-    heavy_days,
-    spread,
-)
-RULES += (share, implements, families, main_lift, rotation, prefer)
+RULES: tuple[Rule, ...] = (doses, session_cap, booked, twins, kindred, next_day, rested, apart, repeats)
+RULES += (mixed, heavy_days, spread, share, implements, families, main_lift, rotation, prefer)
 
 
 def missed_goals(case: Case) -> dict[str, Goal]:

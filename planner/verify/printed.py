@@ -4,10 +4,11 @@ from collections import Counter
 from collections.abc import Iterator
 from itertools import combinations
 
+from library.schema import Exercise
 from planner.document import PlannedExercise, PlannedSession, exercises_of
 from planner.verify import asked as wishes
 from planner.verify import goals, sums
-from planner.verify.asked import ALSO_THERE, HELD, WHOLE, Asked, asked, wanted
+from planner.verify.asked import ALSO_THERE, HELD, WHOLE, Asked, asked, is_careful, wanted
 from planner.verify.case import Case, Check, Finding, differs, exceeds
 from planner.verify.sums import PAIR, SECONDS_PER_MINUTE, blocks, by_movers, credit, dose
 
@@ -44,14 +45,11 @@ def doses_stated(case: Case) -> Iterator[Finding]:
         for word, worked_out, stated in (
             ("planned dose", week.counted - line.elsewhere, line.planned),
             ("dose from elsewhere", min(max(line.elsewhere, least), most), line.elsewhere),
-            ("own dose", week.own + week.own_elsewhere, line.own),
-            ("helping dose", week.aside, line.helping),
+            ("own dose", week.own + week.own_elsewhere, line.own), ("helping dose", week.aside, line.helping),
             ("dose beyond", week.helping + week.helping_elsewhere - week.aside, line.beyond),
-            ("movers' count", movers, line.by_movers),
-            ("floor", wish.floor, line.floor),
-            ("target", wish.target, line.target),
-            ("ceiling", wish.ceiling, line.ceiling),
-        ):
+            ("movers' count", movers, line.by_movers), ("floor", wish.floor, line.floor),
+            ("target", wish.target, line.target), ("ceiling", wish.ceiling, line.ceiling),
+        ):  # fmt: skip
             yield from differs(f"{word} of {line.head}", worked_out, stated, case.tolerance.dose, "sets")
 
 
@@ -137,11 +135,8 @@ def stations_once(case: Case) -> Iterator[Finding]:
     for session in case.document.sessions:
         known = case.library.exercises
         needs = {each.exercise: set(known[each.exercise].needs) for each in session.exercises}
-        together = {
-            planned.exercise: [one.exercise for one in block]
-            for block in blocks(session)
-            for planned in block
-        }
+        pairs = ([planned.exercise for planned in block] for block in blocks(session))
+        together = {exercise: block for block in pairs for exercise in block}
         for first, between, last in combinations(needs, 3):
             there = set[str]().union(*(needs[key] for key in together[between]))
             alone = len(together[first]) == len(together[last]) == 1
@@ -172,21 +167,24 @@ def as_in_library(case: Case) -> Iterator[Finding]:
         known, tempo = case.library.exercises[planned.exercise], planned.tempo
         each = tempo.lift + tempo.top + tempo.lower + tempo.bottom
         for word, found, stated in (
-            ("name", known.name, planned.name),
-            ("tempo", known.tempo.model_dump(), tempo.model_dump()),
-            ("rest", known.rest_seconds, planned.rest_s),
-            ("set-up", known.setup_seconds, planned.setup_s),
-            ("warm-up sets", known.warmup_sets, planned.warmup_sets),
-            ("sides", known.sides, planned.sides),
-            ("kind of load", known.load_is, planned.load_is),
-            ("repetitions", known.reps, planned.reps),
+            ("name", known.name, planned.name), ("tempo", known.tempo.model_dump(), tempo.model_dump()),
+            ("rest", known.rest_seconds, planned.rest_s), ("set-up", known.setup_seconds, planned.setup_s),
+            ("warm-up sets", known.warmup_sets, planned.warmup_sets), ("sides", known.sides, planned.sides),
+            ("kind of load", known.load_is, planned.load_is), ("repetitions", _reps(case, known), planned.reps),
             ("work", -(-sum(planned.reps) * each // 2), planned.work_s),
-        ):
+        ):  # fmt: skip
             yield from differs(f"{session.id}: {word} of {planned.exercise}", str(found), str(stated))
         for other in planned.instead:
-            reps = case.library.exercises[other.exercise].reps
+            reps = _reps(case, case.library.exercises[other.exercise])
             what = f"{session.id}: repetitions of {other.exercise}"
             yield from differs(what, str(reps), str(other.reps))
+
+
+def _reps(case: Case, exercise: Exercise) -> tuple[int, int]:
+    """The library's range; of a lift of several joints moved up for skill 1 or where a region is not clear."""
+    low, high = exercise.reps
+    more = int(case.number("reps_least_careful")) - low if exercise.multi_joint and is_careful(case) else 0
+    return low + max(0, more), high + max(0, more)
 
 
 def loads_stated(case: Case) -> Iterator[Finding]:

@@ -6,12 +6,12 @@ from collections.abc import Iterator
 from typing import Any
 
 from planner.athlete.brief import DAYS
-from planner.document import WeekDocument
+from planner.document import Caution, HeadBets, PlanFigures, PlannedExercise, WeekDocument
 from planner.errors import BrokenPlan
-from planner.verify import caution, goals, limits, printed, sums
+from planner.verify import goals, limits, printed
 from planner.verify.asked import WHOLE, asked, wanted
-from planner.verify.case import Case, Check, Finding, differs, filed_default
-from planner.verify.sums import replaced
+from planner.verify.case import Case, Check, Finding, differs, exceeds, filed_default
+from planner.verify.sums import credit, dose, replaced, session_minutes
 
 
 def names_known(case: Case) -> Iterator[Finding]:
@@ -100,7 +100,7 @@ def musts_hold(case: Case) -> Iterator[Finding]:
     hard = {f"dose:{head}": 0.0 for head in wanted(case) if asked(case, head).must}
     for name in list(hard):
         head = name.removeprefix("dose:")
-        hard[f"ceiling:{head}"] = max(0.0, sums.dose(case, head).elsewhere[1] - asked(case, head).ceiling)
+        hard[f"ceiling:{head}"] = max(0.0, dose(case, head).elsewhere[1] - asked(case, head).ceiling)
     if case.brief.variety.must:
         hard |= {"implements": 0.0, **{f"family:{family}": 0.0 for family in case.brief.variety.families}}
     for name, goal in goals.missed_goals(case).items() if hard else ():
@@ -128,9 +128,86 @@ def replacements(case: Case) -> Iterator[Finding]:
                 yield Finding("breaks", what, ", ".join(reasons), "what keeps every limit and must by itself")
 
 
+# --- a cautious week beside the plain one: what both print of sets, minutes and doses
+
+
+def _both(case: Case, caution: Caution) -> tuple[tuple[str, Case, PlanFigures, list[HeadBets]], ...]:
+    """Both plans: word, the week with its sets, figures, bets of every head."""
+    lines: dict[str, list[PlannedExercise]] = {session.id: [] for session in case.document.sessions}
+    for block in caution.plain_blocks:
+        lines[block.session].append(replaced(case, block.exercise, block.sets))
+    plain = case.with_sessions(lines)
+    return (
+        ("plain week", plain, caution.plain, [head.plain for head in caution.heads]),
+        ("cautious week", case, caution.cautious, [head.cautious for head in caution.heads]),
+    )
+
+
+def plain_known(case: Case) -> Iterator[Finding]:
+    """Every block of the plain week: exercise ∈ library under its name, session ∈ sessions."""
+    sessions = {session.id for session in case.document.sessions}
+    for block in case.document.cautious.plain_blocks if case.document.cautious else ():
+        known = case.library.exercises.get(block.exercise)
+        if known is None or known.name != block.name or block.session not in sessions:
+            stated = f"{block.exercise}, {block.name}, {block.session}"
+            yield Finding("misstates", "plain week", "no such exercise or session", stated)
+
+
+def figures_stated(case: Case) -> Iterator[Finding]:
+    """Sets, exercises, minutes = sums of both plans, pairs may save the plain one some; priced minutes = the rest's.
+
+    On its own draws a cautious week is no worse than the plain one, and its shortfall is the value of its aim.
+    """
+    caution, slack = case.document.cautious, case.tolerance
+    if caution is None:
+        return
+    for word, week, figures, _ in _both(case, caution):
+        yield from differs(f"{word}: sets", sum(week.sets().values()), figures.sets)
+        yield from differs(f"{word}: exercises", len(week.sets()), figures.exercises)
+        sessions = len(week.document.sessions)
+        minutes = sum(session_minutes(week, session) for session in week.document.sessions)
+        if figures.minutes > minutes or week is case or not case.brief.preferences.paired:
+            yield from differs(f"{word}: minutes", minutes, figures.minutes, slack.minutes * sessions, "min")
+    plain, cautious = caution.plain.own_shortfall, caution.cautious.own_shortfall
+    what = "expected shortfall of the cautious week on its own draws"
+    yield from exceeds(what, cautious, plain, slack.full)
+    for row in case.document.proof:
+        if row.aim == "rest":
+            what, minutes = "cautious week: priced minutes", caution.cautious.priced_minutes
+            yield from differs(what, row.value, minutes, slack.minutes)
+        elif row.aim == "shortfall":
+            yield from differs("value of the shortfall aim", cautious, row.value, slack.full, row.unit)
+
+
+def bets_stated(case: Case) -> Iterator[Finding]:
+    """Dose = counted; exercises with c > 0, the largest and its share; chances as in the dose table."""
+    caution, heads = case.document.cautious, wanted(case)
+    if caution is None:
+        return
+    stated = tuple(head.head for head in caution.heads)
+    yield from differs("heads of the cautious week", str(heads), str(stated))
+    for word, week, _, all_bets in _both(case, caution) if stated == heads else ():
+        for head, bets in zip(heads, all_bets, strict=True):
+            what, slack = f"{word}: {head}", case.tolerance.dose
+            gives = {key: credit(week, key, head) * count for key, count in week.sets().items()}
+            total, most = sum(gives.values()), max(gives.values(), default=0.0)
+            count, largest = sum(worth > 0 for worth in gives.values()), gives.get(bets.largest, 0.0)
+            yield from differs(f"{what}: dose", dose(week, head).counted, bets.dose, slack)
+            yield from differs(f"{what}: exercises", count, bets.exercises)
+            yield from differs(f"{what}: largest", most, largest, slack)
+            share = most / total if total else 0.0
+            yield from differs(f"{what}: largest share", share, bets.largest_share, slack)
+    lines = {line.head: line for line in case.document.dose}
+    for each in caution.heads:
+        line, what = lines.get(each.head), f"cautious week: chances of {each.head}"
+        if line:
+            yield from differs(what, line.chance_floor, each.cautious.chance_floor)
+            yield from differs(what, line.chance_target90, each.cautious.chance_target90)
+
+
 CHECKS: tuple[Check, ...] = (*limits.CHECKS, misses_stated, musts_hold, replacements, *printed.CHECKS)
-CHECKS += (sessions_asked, defaults_stated, heading, *caution.CHECKS)
-KNOWN: tuple[Check, ...] = (names_known, *caution.KNOWN)
+CHECKS += (sessions_asked, defaults_stated, heading, figures_stated, bets_stated)
+KNOWN: tuple[Check, ...] = (names_known, plain_known)
 
 
 def recheck(document: WeekDocument, *made_from: Any, **more: Any) -> list[Finding]:

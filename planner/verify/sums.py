@@ -5,9 +5,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from library.method import OwnRowSettings
+from library.method import OWN
 from planner.document import PlannedExercise, PlannedSession
-from planner.verify.asked import WHOLE, asked, may_be_planned
+from planner.verify.asked import WHOLE, asked, may_be_planned, wanted
 from planner.verify.case import Case, once
 
 SECONDS_PER_MINUTE = 60
@@ -33,7 +33,7 @@ def log_ratio(case: Case, exercise: str, head: str) -> tuple[float, float] | Non
     if filed is None:
         return None
     sure = exercise == case.library.heads[head].anchor
-    spread = 0.0 if sure else math.hypot(filed.standard_error, OwnRowSettings().person_spread)
+    spread = 0.0 if sure else math.hypot(filed.standard_error, OWN.person_spread)
     return math.log(filed.ratio), spread
 
 
@@ -148,11 +148,17 @@ def dose_of(case: Case, head: str, week: Mapping[str, int]) -> Dose:
 
 
 def own_wanted(case: Case, head: str) -> float:
-    """(1 − a)·T, of the head with the highest priority a named share of T, − own sets elsewhere, at least 0."""
+    """(1 − a)·T or the named share of T, another one for the head with the highest priority, − own sets elsewhere, ≥ 0."""
     target, most = asked(case, head).target, aside_most(case, head)
-    others = [asked(case, other).priority for other in case.trained if other != head]
-    first = bool(others) and asked(case, head).priority > max(others) and most < target
-    rest = max(target - most, case.number("own_share_first") * target if first else 0.0)
+    others = [asked(case, other).priority for other in wanted(case) if other != head]
+    first = bool(others) and asked(case, head).priority > max(others)
+    lifted = any(one.main_lift and one.trains == head for one in case.library.families.values())
+    share = (
+        0.0
+        if most >= target or (lifted and not first)
+        else case.number("own_share_first" if first else "own_share")
+    )
+    rest = max(target - most, share * target)
     return max(0.0, rest - dose(case, head).own_elsewhere)
 
 

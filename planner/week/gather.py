@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
@@ -12,16 +11,14 @@ from typing import TYPE_CHECKING
 
 from library.method import CreditSettings
 from library.read import Library, read_library
-from planner.athlete.brief import DAYS
 from planner.athlete.evidence import read_own_rows
-from planner.athlete.folder import block_marks, last_hard_week, last_week
+from planner.athlete.folder import as_planned, block_marks, last_hard_week, last_week
 from planner.athlete.reading import method_of, read_athlete
 from planner.athlete.screening import joint_allowances, require_clearance, screening_warnings
 from planner.athlete.targets import weekly_targets
 from planner.document import (
     BlockMark,
     MadeChange,
-    Plan,
     WeekDocument,
     exercises_of,
     plan_of,
@@ -32,12 +29,21 @@ from planner.log.blank import session_date
 from planner.log.file import deciding_log
 from planner.log.record import LoggedSet
 from planner.method import AthleteSettings, TrainSettings, WeekSettings
-from planner.model.admission import skill_of
+from planner.model.admission import Admission, lacks, skill_of
+from planner.model.build import careful_regions
 from planner.model.inputs import Inputs
-from planner.train.block import block_week, for_skill, lighter_target
-from planner.train.carried import Carried, asked_reserves, carried_over, for_later_weeks
+from planner.train.block import ANYONE, block_week, for_skill, lighter_target
+from planner.train.carried import (
+    Carried,
+    asked_reserves,
+    carried_over,
+    coming_back,
+    first_back,
+    for_later_weeks,
+    last_logged,
+)
 from planner.train.delivered import is_done
-from planner.train.pain import done_since, pain_rules, waiting_heads
+from planner.train.pain import pain_rules, waiting_heads
 
 if TYPE_CHECKING:
     from library.pool import PooledHead
@@ -129,26 +135,39 @@ def read_filed(folder: Path) -> Filed:
     own = read_own_rows(folder, library)
     profiles = for_athlete(pooled, library, own) if own else unrecorded()
     week, credit = method_of(brief, WeekSettings), method_of(brief, CreditSettings)
-    inputs = Inputs(library, brief, gyms, targets, profiles, week, credit)
+    recorded = frozenset(row.exercise for row in own)
+    inputs = Inputs(library, brief, gyms, targets, profiles, week, credit, recorded=recorded)
     marks, train = block_marks(folder), method_of(brief, TrainSettings)
-    rir = for_skill(week.reps_in_reserve, skill_of(inputs), train)
-    inputs = replace(inputs, week=week.but(reps_in_reserve=rir))
+    week = week.but(reps_in_reserve=reserve_asked(inputs, train))
+    inputs = replace(inputs, week=week, library=in_longer_sets(inputs) if is_careful(inputs) else library)
     log = deciding_log(folder, train.pain_go_most)
     return Filed(folder, inputs, profiles, log, marks, tuple(lowered), train)
+
+
+def reserve_asked(inputs: Inputs, train: TrainSettings) -> int:
+    """Repetitions in reserve of an ordinary week: the brief's, else more for skill 1 or a region that is not clear."""
+    more = "reps_in_reserve" not in inputs.brief.method and is_careful(inputs)
+    rir = inputs.week.reps_in_reserve_careful if more else inputs.week.reps_in_reserve
+    return for_skill(rir, skill_of(inputs), train)
+
+
+def is_careful(inputs: Inputs) -> bool:
+    """Whether the person has not practised yet, or has a region that is not clear."""
+    return skill_of(inputs) == ANYONE or bool(careful_regions(inputs))
+
+
+def in_longer_sets(inputs: Inputs) -> Library:
+    """The library with no lift of several joints in fewer repetitions than a careful person should do: its range moves up."""
+    least, longer = inputs.week.reps_least_careful, dict(inputs.library.exercises)
+    for key, one in longer.items():
+        if one.multi_joint and one.reps[0] < least:
+            longer[key] = one.model_copy(update={"reps": (least, one.reps[1] + least - one.reps[0])})
+    return replace(inputs.library, exercises=longer)
 
 
 def after_last_week(inputs: Inputs, before: WeekDocument | None) -> Inputs:
     """Give the inputs with what last week planned."""
     return replace(inputs, last_week=exercises_of(before), last_plan=plan_of(before) if before else {})
-
-
-def last_logged(log: Iterable[LoggedSet]) -> Plan:
-    """Give the sets by exercise and day of the last week in the log that has any."""
-    weeks: dict[str, Counter[tuple[str, str]]] = {}
-    for row in log:
-        if is_done(row):
-            weeks.setdefault(row.week, Counter())[row.exercise, DAYS[row.date.weekday()]] += 1
-    return dict(weeks[max(weeks)]) if weeks else {}
 
 
 def gather(folder: Path, week: str | None, today: datetime.date) -> Asked:
@@ -161,16 +180,18 @@ def gather(folder: Path, week: str | None, today: datetime.date) -> Asked:
     filed = read_filed(folder)
     mark = filed.marks.get(name)
     hard = last_hard_week(folder, name, mark.first) if mark else None
-    return asked_in(filed, name, week_before(filed, name), mark, hard)
+    return asked_in(filed, name, week_before(filed, name), mark, hard and as_planned(folder, hard))
+
+
+AWAY = "{} is a week without training (brief.toml: block.away): planned all the same, as it was asked for."
 
 
 def week_before(filed: Filed, week: str) -> WeekDocument | None:
     """Give the week to go on from: the last one; after pain was cleared the last one that had what comes back."""
     before, start = last_week(filed.folder, week), week_start(week)
     known = [row for row in filed.log if row.date < start]
-    back = pain_rules(known, filed.inputs.library, start, filed.train).returning if before else {}
-    back = {key: day for key, day in back.items() if not done_since(known, key, day)}
-    earlier = before
+    pain, earlier = pain_rules(known, filed.inputs.library, start, filed.train), before
+    back = coming_back(pain, known) if before else {}
     while back and earlier is not None and not back.keys() & exercises_of(earlier):
         earlier = last_week(filed.folder, earlier.week)
     return earlier or before
@@ -184,7 +205,8 @@ def asked_in(
     hard: WeekDocument | None = None,
 ) -> Asked:
     """Give what is asked of a week: last week `before`; in a block its place and the last hard week of the block."""
-    start = week_start(week)
+    start, in_force = week_start(week), before
+    before = before and as_planned(filed.folder, before)
     known = frozenset(row.exercise for row in filed.log if row.date < start and is_done(row))
     inputs = replace(after_last_week(filed.inputs, before), known=known)
     if before is None:  # of what was logged the loads are known
@@ -196,13 +218,15 @@ def asked_in(
         inputs.library,
         inputs.gyms,
         start,
-        before,
+        in_force if in_force and in_force.week not in inputs.brief.block.away else None,
         inputs.week.reps_in_reserve,
+        last_plan=inputs.last_plan,
         lighter_weeks=filed.lighter_weeks,
         asked_then=asked_reserves(filed.folder, (row for row in filed.log if row.date < start)),
         settings=filed.train,
     )
-    warnings = (*filed.screening(start), *filed.lowered)
+    away = (AWAY.format(week),) if week in inputs.brief.block.away else ()
+    warnings = (*away, *filed.screening(start), *filed.lowered)
     return Asked(after_pain(inputs, carried, filed.train), week, start, warnings, before, filed, carried)
 
 
@@ -248,7 +272,22 @@ def after_pain(inputs: Inputs, carried: Carried, train: TrainSettings) -> Inputs
         inputs = replace(
             inputs, targets={**inputs.targets, **halved}, week=inputs.week.but(reps_in_reserve=rir)
         )
-    return replace(inputs, brief=brief, barred=pain.barred, capped=pain.capped)
+    capped = {**pain.capped, **dict.fromkeys(too_heavy(inputs, carried), 0)}
+    returning = {
+        pair: first_back(sets, train) for pair, sets in inputs.last_plan.items() if pair[0] in pain.returning
+    }
+    return replace(inputs, brief=brief, barred=pain.barred, capped=capped, returning=returning)
+
+
+def too_heavy(inputs: Inputs, carried: Carried) -> Iterator[str]:
+    """Give what is too heavy by its lightest load wherever it was done, if something else can do its work."""
+    library, admission, capped = inputs.library.exercises, Admission(inputs), carried.pain.capped
+    for key in {key for (key, _), load in carried.loads.items() if load.too_heavy}:
+        fits = any(of == key and not load.too_heavy for (of, _), load in carried.loads.items())
+        rest = (one for one in library.values() if one.trains == library[key].trains and one.key != key)
+        able = (one for one in rest if capped.get(one.key) != 0 and not admission.reason(one))
+        if not fits and any(not lacks(one, room) for one in able for room in admission.rooms):
+            yield key
 
 
 def in_block(inputs: Inputs, mark: BlockMark, train: TrainSettings, hard: WeekDocument | None) -> Inputs:

@@ -76,7 +76,7 @@ class Instead:
             if candidate.key in session.allowed and (candidate.key, session.id) not in self.plan
             if uses_other_equipment(candidate, wanted) or (twins and is_twin(candidate, wanted))
             if serves_as(candidate, wanted)
-            if partner is None or may_pair(self.problem.settings, candidate, partner)
+            if partner is None or may_pair(self.problem.settings, candidate, partner, self.problem.leading)
         ]
         ranked = sorted(filter(None, listed), key=lambda exchange: self._rank(exchange, wanted))
         for exchange in ranked:

@@ -218,7 +218,7 @@ def columns_within(program: Program, most: float) -> set[int]:
     }
 
 
-IN_PLACE = "plans that keep the block's exercises on their days"
+IN_PLACE = "plans that keep the exercises on their days"
 KEPT = "plans that keep the block's exercises"
 Change = Literal["none", "any", "at_least", "at_most"]
 
@@ -267,6 +267,15 @@ def solve_lighter(inputs: Inputs, problem: Problem) -> tuple[Problem, Solved] | 
         if solved is not None:
             return problem, replace(solved, among=among, dose_among=among)
     return None
+
+
+def solve_back(inputs: Inputs, problem: Problem) -> Solved | None:
+    """Solve the first week back after pain: last week's blocks on their days, of what comes back half the sets, no more."""
+    if not inputs.returning:
+        return None
+    held = Held({**inputs.last_plan, **inputs.returning}, blocks=True, sets="at_most")
+    solved = solve_week(replace(problem, held=held))
+    return solved and replace(solved, among=IN_PLACE, dose_among=IN_PLACE)
 
 
 def held_plan(inputs: Inputs) -> Plan:

@@ -7,13 +7,17 @@ from planner.document import Plan, WeekDocument, exercise_names, plan_of
 from planner.method import TOLD
 from planner.model.admission import Admission, lacks, skill_of
 from planner.model.aims import dose_value, rest_value
+from planner.model.build import careful_regions
 from planner.model.days import exercises_wanted
 from planner.model.doses import shortfall
 from planner.model.inputs import Inputs
 from planner.model.limits import seconds_used
 from planner.model.problem import Problem, exercises_in
+from planner.model.variety import is_of
 from planner.plain import UNSHOWN_OF_TWO, WORTH, counted, day_name, joined, number
 from planner.week.keeping import Keeping
+
+ROTATION = "external_rotation"
 
 
 def notes(inputs: Inputs, problem: Problem, plan: Plan, before: WeekDocument | None) -> Iterator[str]:
@@ -28,6 +32,7 @@ def notes(inputs: Inputs, problem: Problem, plan: Plan, before: WeekDocument | N
         return
     yield from asked_in_vain(inputs, problem)
     yield from without_lift(inputs, problem)
+    yield from without_rotation(inputs, plan)
     yield from enough_elsewhere(inputs, problem)
     yield from empty_days(inputs, problem, plan)
     yield from minutes_left(inputs, problem, plan)
@@ -41,6 +46,10 @@ def asked_in_vain(inputs: Inputs, problem: Problem) -> Iterator[str]:
             exercise = inputs.library.exercises[key]
             reason = admission.reason(exercise) or "no session's gym has what it needs"
             yield f"Preferred, but not possible this week: {exercise.name} ({reason})."
+    for family in inputs.brief.variety.families:
+        if not any(is_of(one, family) for one in problem.candidates if one.key in problem.rooms):
+            kin = inputs.library.families.get(family)
+            yield f"Asked for, but not possible this week: any {kin.name.lower() if kin else family}."
     for goal in problem.heads:
         if goal.aside_share == 1 and goal.target > goal.elsewhere_own:
             name = inputs.library.heads[goal.head].name
@@ -67,6 +76,21 @@ def without_lift(inputs: Inputs, problem: Problem) -> Iterator[str]:
         family = inputs.library.families[lifts[0].family].name
         name = inputs.library.heads[goal.head].name
         yield f"No {family.lower()} for {name}: {reasons.most_common(1)[0][0]}."
+
+
+def without_rotation(inputs: Inputs, plan: Plan) -> Iterator[str]:
+    """Say how to ask for outward rotation, which trains no head, where a region of the shoulder is not clear."""
+    tender = {region for region in careful_regions(inputs) if inputs.library.regions[region].shoulder}
+    known = [one for one in inputs.library.exercises.values() if one.family == ROTATION]
+    admission = Admission(inputs)
+    able = [
+        one
+        for one in known
+        if not admission.reason(one) and any(not lacks(one, room) for room in admission.rooms)
+    ]
+    if tender and able and not exercises_in(plan) & {one.key for one in known}:
+        asks = f'prefer = ["{able[0].key}"]'
+        yield f"No outward rotation is in the week, since it trains no head: where it is wanted, ask for it ({asks})."
 
 
 def enough_elsewhere(inputs: Inputs, problem: Problem) -> Iterator[str]:
@@ -138,6 +162,8 @@ def why_dropped(inputs: Inputs, admission: Admission, problem: Problem, key: str
         return "the library no longer has it"
     if reason := admission.reason(exercise):
         return reason
+    if inputs.capped.get(key) == 0:
+        return "the log leaves it no sets: pain, or its lightest load is too heavy now"
     if key not in problem.rooms:
         return "no session's gym has what it needs"
     return "the week is better without it: see the goals missed"
@@ -177,7 +203,8 @@ def why_moved(problem: Problem, plan: Plan, before: WeekDocument) -> str:
     """Say why last week did not stay as it was: what it would break now, or what it would come to beside this one."""
     old = plan_of(before)
     if Keeping(problem).broken(old):
-        return f"Week {before.week} cannot stay as it was: what must hold this week rules it out."
+        what = "what the log says of pain" if problem.capped else "what must hold this week"
+        return f"Week {before.week} cannot stay as it was: {what} rules it out."
     doses, rests = ([value(problem, sets) for sets in (old, plan)] for value in (dose_value, rest_value))
     if doses[0] - doses[1] >= UNSHOWN_OF_TWO:
         return (

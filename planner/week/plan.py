@@ -14,7 +14,7 @@ from planner.solve.solve import Solved, solve_week
 from planner.week.compose import Week, compose
 from planner.week.gather import Asked
 from planner.week.interval import Sureness, how_sure
-from planner.week.keeping import solve_held
+from planner.week.keeping import solve_back, solve_held
 from planner.week.notes import notes
 
 NOTHING_LEFT = "Nothing is left to train this week: what is done elsewhere covers every target."
@@ -40,7 +40,7 @@ def solve_asked(inputs: Inputs) -> tuple[Problem, Solved]:
     if inputs.hard is not None and plan_of(inputs.hard):
         held = solve_held(inputs, problem)
     else:
-        solved = solve_week(problem)
+        solved = solve_back(inputs, problem) or solve_week(problem)
         held = (problem, solved) if solved else None
     if held is None:
         from planner.week.clash import no_week
@@ -63,7 +63,7 @@ def document_of(
     week = Week(
         asked.week,
         asked.start.isoformat(),
-        pain=pain.sheet_lines,
+        pain=(*asked.carried.asks, *pain.sheet_lines),
         warnings=(*nothing, *asked.warnings),
         exercise_warnings=tuple(line for line in pain.lines if line.exercise),
         notes=(*asked.carried.lines, *notes(asked.inputs, problem, solved.plan, asked.before)),

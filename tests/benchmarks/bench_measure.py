@@ -54,7 +54,7 @@ def ours(values: np.ndarray, wanted: list) -> float:
     percent = envelope(cleaned, RATE, settings)
     percent *= 100 / 0.6
     activation = Amplitude(percent, RATE)
-    figures = [repetition_figures(n, r, activation, cleaned, settings) for n, r in enumerate(wanted, 1)]
+    figures = [repetition_figures(n, r, activation, settings) for n, r in enumerate(wanted, 1)]
     return sum(figure.mean for figure in figures)
 
 

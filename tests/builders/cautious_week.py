@@ -20,6 +20,11 @@ def sure_heads(ratios: dict[str, dict[str, float]], spread: float = 0.0) -> dict
     }  # fmt: skip
 
 
+def default(name: str, value: float) -> dict[str, float]:
+    """The coach sets a default and the document says so."""
+    return {f"brief.method.{name}": value, f"document.made_with.method.{name}": value}
+
+
 RATIOS = {
     "front": {"press": 1.0, "raise": 0.35, "cable_fly": 0.1, "front_lift": 0.8, "bench_press": 0.6},
     "side": {"press": 0.5, "raise": 1.0, "cable_fly": 0.4},

@@ -23,7 +23,10 @@ from planner.train.progression import AGAIN, FEWER, HOLD, NO_HEAVIER
 
 SHEETS, PHONE = files("planner.sheets"), files("planner.phone")
 TEMPLATES = (
-    *(SHEETS / "templates" / name for name in ("sheets.html", "_session.html", "_exercise.html")),
+    *(
+        SHEETS / "templates" / name
+        for name in ("sheets.html", "_session.html", "_exercise.html", "slip.html")
+    ),
     PHONE / "templates" / "session.html",
 )
 TABLES = ("line", "find", "pain", "rule")  # of words.toml, whose entries have a text

@@ -93,11 +93,8 @@ def test_more_activation_is_never_worth_less(one, other, error, share):
     assert movers_credit(math.exp(low)) <= movers_credit(math.exp(high))
 
 
-def test_movers_count_whole_half_and_nothing():
+def test_movers_count_whole_half_and_nothing_and_a_coach_may_set_every_number():
     assert [movers_credit(profile) for profile in (0.39, 0.40, 0.69, 0.70, 1.3)] == [0, 0.5, 0.5, 1, 1]
-
-
-def test_a_coach_may_set_every_number():
     mine = CreditSettings().but(credit_floor=0.5, movers_direct=0.9, movers_indirect=0.8, movers_part=0.32)
     assert expected_credit(math.log(0.49), 0.0, 0.5, mine) == 0
     assert [movers_credit(profile, mine) for profile in (0.79, 0.85, 0.95)] == [0, 0.32, 1]

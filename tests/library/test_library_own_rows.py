@@ -46,19 +46,6 @@ def test_an_error_whose_size_is_estimated_has_the_variance_of_students_t():
         assert wider == pytest.approx(scipy.stats.t.var(4 + (degrees if sem else 0)))
 
 
-def test_two_rows_against_the_anchor_by_hand(pooled):
-    """One session with the anchor is one normal contrast: the posterior is the weighted mean."""
-    own = [Own("press", 50), Own("fly", 45)]
-    prior_variance = pooled.covariance[1, 1] + 0.25**2
-    row_variance = error_variance(own[0]) + error_variance(own[1])
-    weight = prior_variance / (prior_variance + row_variance)
-    after = update_with_own_rows(pooled, own)
-    assert after.theta[1] == pytest.approx((1 - weight) * pooled.theta[1] + weight * np.log(45 / 50))
-    assert after.covariance[1, 1] == pytest.approx(weight * row_variance)
-    # the raise was not measured, but shares the pooled error of the anchor with the fly
-    assert after.theta[2] > pooled.theta[2]
-
-
 def test_posterior_equals_the_dense_formula(pooled):
     """Independent route: one joint normal of theta and the session means, beta with a very wide prior."""
     own = [

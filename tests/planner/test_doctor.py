@@ -1,8 +1,6 @@
 """The doctor: what each part says where all is well and where it fails, exit codes, table and document."""
 
-import io
 import json
-import sys
 from subprocess import CompletedProcess
 
 import pytest
@@ -22,7 +20,7 @@ MISSING = Finding("missing", "not here", ("Install it.",))
 
 
 def run(monkeypatch, *options, **findings):
-    needs = {"solver": "week", "PDF": "paper", "C3D": "extra"}
+    needs = {"solver": "week", "data": "week", "PDF": "paper"}
     made = [Part(name, need, findings.get(name, WORKS)) for name, need in needs.items()]
     monkeypatch.setattr(parts, "examine", lambda: made)
     app = typer.Typer()
@@ -30,13 +28,9 @@ def run(monkeypatch, *options, **findings):
     return CliRunner().invoke(app, list(options))
 
 
-@pytest.mark.parametrize(
-    ("findings", "code"),
-    [
-        ({}, 0), ({"C3D": BROKEN}, 0), ({"PDF": BROKEN, "C3D": BROKEN}, 4), ({"solver": BROKEN}, 1),
-        ({"solver": BROKEN, "PDF": MISSING}, 1),
-    ],
-)  # fmt: skip
+@pytest.mark.parametrize(("findings", "code"), [
+    ({}, 0), ({"PDF": BROKEN}, 4), ({"solver": BROKEN}, 1), ({"solver": BROKEN, "PDF": MISSING}, 1),
+])  # fmt: skip
 def test_exit_codes(monkeypatch, findings, code):
     assert run(monkeypatch, **findings).exit_code == code
 
@@ -44,11 +38,10 @@ def test_exit_codes(monkeypatch, findings, code):
 def test_the_document_and_the_table_hold_every_part(monkeypatch):
     document = json.loads(run(monkeypatch, "--json", PDF=MISSING).stdout)
     assert (document["works"], document["exit"]) == (False, 4)
-    assert [part["state"] for part in document["parts"]] == ["works", "missing", "works"]
-    assert document["parts"][1]["remedy"] == ["Install it."]
-    lines = [line.split() for line in run(monkeypatch, solver=BROKEN, C3D=MISSING).stdout.splitlines()]
+    assert [part["state"] for part in document["parts"]] == ["works", "works", "missing"]
+    assert document["parts"][2]["remedy"] == ["Install it."]
+    lines = [line.split() for line in run(monkeypatch, solver=BROKEN).stdout.splitlines()]
     assert lines[:3] == [["solver", "broken", "it", "is", "not"], ["Do", "this."], ["Then", "that."]]
-    assert "optional" in lines[4]
 
 
 def test_a_look_that_fails_ends_as_a_broken_part_and_the_others_are_looked_at():
@@ -59,7 +52,7 @@ def test_a_look_that_fails_ends_as_a_broken_part_and_the_others_are_looked_at():
 
 def test_all_works_where_all_is_installed():
     """The real looks: the toy's optimum, no banner, the shipped data, a page, every sign in a font."""
-    needed = {part.name: part.finding.state for part in parts.examine() if part.need != "extra"}
+    needed = {part.name: part.finding.state for part in parts.examine()}
     assert len(needed) == 4 and set(needed.values()) == {"works"}
 
 
@@ -68,14 +61,11 @@ def test_the_stated_optimum_of_the_toy_program_is_the_best_whole_point():
     assert max(5 * x + 4 * y for x, y in points) == parts.OPTIMUM
 
 
-@pytest.mark.parametrize(
-    ("exit_code", "said", "banner", "told"),
-    [
-        (0, (21.0, 21.0), "", "known optimum 20"), (0, (20.0, 20.5), "", "known optimum 20"),
-        (0, (float("inf"), 20.0), "", "known optimum 20"), (1, "ImportError: no highspy\n", "", "highspy"),
-        (0, (20.0, 20.0), "Running the solver 9.9\nmore\n", "Running the solver 9.9"),
-    ],
-)  # fmt: skip
+@pytest.mark.parametrize(("exit_code", "said", "banner", "told"), [
+    (0, (21.0, 21.0), "", "known optimum 20"), (0, (20.0, 20.5), "", "known optimum 20"),
+    (0, (float("inf"), 20.0), "", "known optimum 20"), (1, "ImportError: no highspy\n", "", "highspy"),
+    (0, (20.0, 20.0), "Running the solver 9.9\nmore\n", "Running the solver 9.9"),
+])  # fmt: skip
 def test_a_solver_that_is_wrong_or_prints_is_told(monkeypatch, exit_code, said, banner, told):
     if isinstance(said, tuple):
         answer = {"ending": "optimal", "solver": "HiGHS", "value": said[0], "bound": said[1]}
@@ -123,16 +113,3 @@ def test_faulty_data_are_told_with_their_first_fault_and_the_number_of_others(mo
     finding = parts.look_at_data()
     assert finding.state == "broken"
     assert finding.found.startswith("heads.toml: line 1") and "2 more" in finding.found
-
-
-def test_a_missing_c3d_reader_is_missing_and_no_more(monkeypatch):
-    monkeypatch.setitem(sys.modules, "ezc3d", None)
-    assert parts.look_at_c3d().state == "missing"
-
-
-@pytest.mark.parametrize(
-    ("encoding", "state"), [("utf-8", "works"), ("latin-1", "broken"), ("ascii", "broken")]
-)
-def test_a_terminal_without_the_signs_is_told(monkeypatch, encoding, state):
-    monkeypatch.setattr(sys, "stdout", io.TextIOWrapper(io.BytesIO(), encoding=encoding))
-    assert parts.look_at_terminal().state == state

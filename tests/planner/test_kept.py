@@ -274,6 +274,7 @@ def test_a_broken_folder_is_told_and_the_rest_goes_on(tmp_path, quick_paper):
     again = told(tmp_path)
     assert again.returncode == 2
     assert "6 athletes: 1 planned" in again.stderr and "5 without a week" in again.stderr
+    assert f"bytes, {WEEK}: NO WEEK" in again.stdout  # no name can be read: that of the folder
     assert (tmp_path / "sunday.pdf").exists() and (tmp_path / "print.pdf").exists()
 
 

@@ -33,11 +33,8 @@ def test_one_thread_unless_the_user_says_otherwise(monkeypatch, said, used):
     assert {seen[name] for name in program.ONE_THREAD} == {used}
 
 
-@pytest.mark.parametrize("encoding", ["latin-1", "utf-8"])
-def test_a_terminal_without_our_signs_gets_the_result_all_the_same(encoding):
-    # the doctor's own part for the terminal prints signs that latin-1 lacks
-    command, env = [sys.executable, "-m", "planner", "doctor"], {**os.environ, "PYTHONIOENCODING": encoding}
+def test_a_terminal_without_our_signs_gets_the_result_all_the_same():
+    command = [sys.executable, "-m", "planner", "library", "dumbbell_shrug"]
+    env = {**os.environ, "PYTHONIOENCODING": "latin-1"}
     ended = subprocess.run(command, capture_output=True, env=env, check=False, timeout=250)
-    lines = ended.stdout.decode("latin-1").splitlines()  # reads any bytes
-    assert b"fault of ours" not in ended.stderr
-    assert lines[-1 if encoding == "utf-8" else -2].startswith("terminal")
+    assert (ended.returncode, ended.stderr) == (0, b"") and b"?" in ended.stdout  # for the dash of a range

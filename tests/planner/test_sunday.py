@@ -80,7 +80,7 @@ def test_pain_that_asks_for_a_doctor_comes_first_then_pain_then_who_has_no_week(
         Row(
             "f/ben", "Ben", WEEK, "proven", ("raise: pain 8.",), look=replace(urgent, changed=("new: pull",))
         ),
-        Row("f/cem", "cem", WEEK, exit=2, error="brief.toml: wrong"),
+        Row("/f/cem", "cem", WEEK, exit=2, error="/f/cem/brief.toml: wrong"),
         Row("f/eve", "<Eve>", WEEK, "stopped", look=Look(due=("log of 2026-W48",), hours=(("Mon", ""),))),
     ]
     html = sunday_html(rows, WEEK, "4 athletes")
@@ -91,7 +91,7 @@ def test_pain_that_asks_for_a_doctor_comes_first_then_pain_then_who_has_no_week(
     places = [html.index(words) for words in said]
     assert places == sorted(places)
     assert "rear by" not in html  # too little to be told
-    assert "<Eve>" not in html
+    assert "<Eve>" not in html and "/home" not in html
     assert re.search(r"Monday</strong>: <b>18:00</b> Ben; *&lt;Eve&gt;", html)
 
 

@@ -68,7 +68,8 @@ def test_no_difference_as_botton_2013_found_it_is_what_a_study_of_eight_may_find
 
 @pytest.mark.parametrize(("head", "exercise", "against", "low", "high"), [
     # anterior deltoid, overhead press over bench press: 1.27 in Botton 2013 (70/55), 1.56 in Campos 2020
-    ("front", PRESS, BENCH, 1.27, 1.56), ("front", SMITH, BENCH, 1.27, 1.56),
+    ("front", PRESS, BENCH, 1.27, 1.56),
+    ("front", SMITH, BENCH, 1.27, 1.56),
     # lateral deltoid, overhead press over lateral raise: 0.92 in Campos 2020, clearly below 1 in the order of
     # Botton 2013, 1.13 in Townsend 1991 (from memory, light load, peak): 0.8-0.95 between them
     ("side", PRESS, RAISE, 0.80, 0.95),

@@ -1,6 +1,6 @@
-"""MIT-licensed recordings that the package biosignalsnotebooks 0.6.14 ships: bursts, fatigue, a goniometer.
+"""MIT-licensed recordings that the package biosignalsnotebooks 0.6.14 ships: bursts, a goniometer.
 
-Its own notes stand beside each recording: what was done, rate, length. They count nothing, so each count and slope
+Its own notes stand beside each recording: what was done, rate, length. They count nothing, so each count
 below was found once with scipy alone and seen on a plot; each test says how.
 
 The package asks for versions of numpy and scipy that are too old, so it is locked apart (tests/recordings.in) and
@@ -16,7 +16,6 @@ import h5py
 import numpy as np
 import pytest
 
-from planner.emg.figures import median_frequency, slope
 from planner.emg.quality import check_channel
 from planner.emg.repetitions import course_of, find_bursts, from_course
 from planner.emg.session import Motion
@@ -67,21 +66,6 @@ def test_bursts_are_counted(name, count):
     channel = adc(name)
     shaped = envelope(clean(channel.values, channel.rate_hz, S), channel.rate_hz, S)
     assert len(find_bursts(shaped, channel.rate_hz, S)) == count
-
-
-def test_fatigue_lowers_the_median_frequency():
-    """The notes say that it was made to induce fatigue: amplitude rises, median frequency falls.
-
-    By how much: scipy's periodogram of each of these stretches gives -0.54 Hz a burst. The tolerance is our choice.
-    """
-    channel = adc("emg_fatigue.h5")
-    cleaned = clean(channel.values, channel.rate_hz, S)
-    found = find_bursts(envelope(cleaned, channel.rate_hz, S), channel.rate_hz, S)
-    parts = [cleaned[round(b.start * 1000) : round(b.stop * 1000)] for b in found]
-    fall = slope([median_frequency(part, channel.rate_hz, S) for part in parts])
-    rise = slope([float(np.sqrt(np.mean(part**2))) for part in parts])
-    assert fall[0] == pytest.approx(-0.54, abs=0.1)
-    assert rise[1] > 1
 
 
 def test_clipped_samples_are_found_in_the_fatigue_recording():

@@ -62,7 +62,7 @@ def test_the_run_lock_is_part_of_the_test_lock_in_the_same_versions():
 
 
 def test_the_run_lock_brings_no_test_packages():
-    assert not {"pytest", "hypothesis", "ortools", "ezc3d", "mypy"} & set(locked("run"))
+    assert not {"pytest", "hypothesis", "ortools", "mypy"} & set(locked("run"))
 
 
 def test_the_solver_is_the_release_that_prints_no_banner():

@@ -60,17 +60,14 @@ def test_values_of_the_brief_and_else_defaults():
     assert method_of(brief(), Record) == Record()
 
 
-@pytest.mark.parametrize(
-    ("name", "value", "remedy"),
-    [
-        ("share", -0.1, "from 0 to 1 (share of the target)"), ("share", 1.1, "from 0 to 1"),
-        ("share", float("nan"), "from 0 to 1"), ("share", "0.5", "a number from 0 to 1"),
-        ("share", True, "a number from 0 to 1"), ("grade", 4, "a whole number from 0 to 3"),
-        ("sets", 2.5, "a whole number from 0"), ("sets", float("inf"), "a whole number from 0"),
-        ("sets", 10**12, "to 200"), ("way", "three", 'one of "one", "two"'), ("name", 3, "text in quotes"),
-        ("on", 1, "true or false"), ("width", [], "a number from 0"), ("widht", 3, 'did you mean "width"?'),
-    ],
-)  # fmt: skip
+@pytest.mark.parametrize(("name", "value", "remedy"), [
+    ("share", -0.1, "from 0 to 1 (share of the target)"), ("share", 1.1, "from 0 to 1"),
+    ("share", float("nan"), "from 0 to 1"), ("share", "0.5", "a number from 0 to 1"),
+    ("share", True, "a number from 0 to 1"), ("grade", 4, "a whole number from 0 to 3"),
+    ("sets", 2.5, "a whole number from 0"), ("sets", float("inf"), "a whole number from 0"),
+    ("sets", 10**12, "to 200"), ("way", "three", 'one of "one", "two"'), ("name", 3, "text in quotes"),
+    ("on", 1, "true or false"), ("width", [], "a number from 0"), ("widht", 3, 'did you mean "width"?'),
+])  # fmt: skip
 def test_names_types_and_ranges(name, value, remedy):
     (fault,) = method_faults({name: value}, Path("brief.toml"), [Record, Other])
     assert fault.where == f"method.{name}"
@@ -83,15 +80,11 @@ def test_values_that_a_record_itself_refuses():
     assert fault.remedy == "Write `sets` no larger than `most`"
 
 
-@pytest.mark.parametrize(
-    "absurd",
-    [
-        {"draws": 0}, {"smallest_block_sets": 0}, {"smallest_block_sets": 5}, {"exercises_per_session": 0},
-        {"booked_minutes_each": 0}, {"spread_sets": 0.0}, {"dose_price_below": 1.5}, {"price_minute": 1000.0},
-        {"credit_floor": 0.0}, {"least_credit": 1.0}, {"neutral_share": 1.0, "eccentric_weight": 0.0},
-    ],
-    ids=str,
-)  # fmt: skip
+@pytest.mark.parametrize("absurd", [
+    {"draws": 0}, {"smallest_block_sets": 0}, {"smallest_block_sets": 5}, {"exercises_per_session": 0},
+    {"booked_minutes_each": 0}, {"spread_sets": 0.0}, {"dose_price_below": 1.5}, {"price_minute": 1000.0},
+    {"credit_floor": 0.0}, {"least_credit": 1.0}, {"neutral_share": 1.0, "eccentric_weight": 0.0},
+], ids=str)  # fmt: skip
 def test_values_that_nothing_can_be_planned_with_are_refused(absurd):
     assert method_faults(absurd, Path("brief.toml"), OVERRIDABLE)
 

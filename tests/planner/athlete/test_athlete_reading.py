@@ -73,21 +73,14 @@ def test_exclude_names_exercises_families_and_implements(write, library):
     assert set(Preferences(exclude=("push_up",)).excluded(library)) == {"push_up"}
 
 
-@pytest.mark.parametrize(
-    ("written", "key"),
-    [
-        ("AC joint", "acromioclavicular"), ("top of the shoulder", "subacromial"),
-        ("Outer end of the collar-bone", "acromioclavicular"), ("Low back", "lumbar"), ("elbow", "elbow"),
-    ],
-)  # fmt: skip
-def test_joint_regions_go_by_their_trade_names(write, library, written, key):
-    brief = read_brief(write(as_file({**FULL, "joints": {written: "careful"}})), library)
-    assert brief.joints == {key: "careful"}
-
-
-def test_flags_go_by_their_printed_and_trade_names(write, library):
-    written = ["AC joint", "ac-joint", "trouble at the outer end of the collar-bone", "SLAP", "Rotator cuff"]
-    brief = read_brief(write(as_file({**FULL, "history": {"flags": written}})), library)
+def test_joint_regions_and_flags_go_by_their_printed_and_trade_names(write, library):
+    joints = {"AC joint": "acromioclavicular", "top of the shoulder": "subacromial", "Low back": "lumbar"}
+    joints |= {"Outer end of the collar-bone": "acromioclavicular", "elbow": "elbow"}
+    for written, key in joints.items():
+        brief = read_brief(write(as_file({**FULL, "joints": {written: "careful"}})), library)
+        assert brief.joints == {key: "careful"}
+    flags = ["AC joint", "ac-joint", "trouble at the outer end of the collar-bone", "SLAP", "Rotator cuff"]
+    brief = read_brief(write(as_file({**FULL, "history": {"flags": flags}})), library)
     assert brief.history.flags == (*["ac_joint"] * 3, "biceps_slap", "subacromial")
 
 
@@ -150,14 +143,11 @@ def test_files_are_never_written(write, library):
     assert seen() == before
 
 
-@pytest.mark.parametrize(
-    ("make", "read", "remedy"),
-    [
-        (lambda path: None, "this file is missing", "Put the athlete's brief"),
-        (Path.mkdir, "this is a folder", "a file"), (os.mkfifo, "this is no ordinary file", "a file"),
-        (lambda path: path.symlink_to(path), "cannot be read", "Make the file readable"),
-    ],
-)  # fmt: skip
+@pytest.mark.parametrize(("make", "read", "remedy"), [
+    (lambda path: None, "this file is missing", "Put the athlete's brief"),
+    (Path.mkdir, "this is a folder", "a file"), (os.mkfifo, "this is no ordinary file", "a file"),
+    (lambda path: path.symlink_to(path), "cannot be read", "Make the file readable"),
+])  # fmt: skip
 def test_a_brief_that_is_no_file(make, read, remedy, write, library, faults_of):
     folder = write(brief=None)
     make(folder / "brief.toml")
@@ -191,13 +181,10 @@ def test_two_pulleys_are_one_pulley_too_and_own_loads_of_the_single_one_stand(wr
     assert read_gyms(write(gym=gym), library)["a"].loads_of("dual_cable_station") == (5, 10)
 
 
-@pytest.mark.parametrize(
-    ("written", "loads"),
-    [
-        ("{ from = 2, to = 9, step = 2 }", (2, 4, 6, 8)), ("[8, 4, 4, 6]", (4, 6, 8)),
-        ("{ from = 0.1, to = 0.3, step = 0.1 }", (0.1, 0.2, 0.3)), ("{ from = 5, to = 5, step = 1 }", (5,)),
-    ],
-)  # fmt: skip
+@pytest.mark.parametrize(("written", "loads"), [
+    ("{ from = 2, to = 9, step = 2 }", (2, 4, 6, 8)), ("[8, 4, 4, 6]", (4, 6, 8)),
+    ("{ from = 0.1, to = 0.3, step = 0.1 }", (0.1, 0.2, 0.3)), ("{ from = 5, to = 5, step = 1 }", (5,)),
+])  # fmt: skip
 def test_loads_that_a_gym_can_make(written, loads, write, library):
     gym = read_gyms(write(gym=f'[a]\nequipment = ["dumbbells"]\nloads.dumbbells = {written}\n'), library)["a"]
     assert (gym.loads_of("dumbbells"), gym.loads_of("barbell")) == (loads, ())

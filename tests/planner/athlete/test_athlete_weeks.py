@@ -6,15 +6,8 @@ import sys
 
 import pytest
 
-from planner.athlete.folder import (
-    block_marks,
-    in_force,
-    last_hard_week,
-    last_week,
-    read_week,
-    week_folder,
-    weeks,
-)
+from planner.athlete import folder
+from planner.athlete.folder import block_marks, in_force, last_hard_week, last_week, week_folder, weeks
 from planner.athlete.writing import write_week
 from planner.document import VERSION, next_week, week_name, week_named, week_start
 from planner.files.safe import athlete_lock
@@ -35,9 +28,7 @@ def test_names_of_weeks(day, name, monday, after):
     assert (week_name(date), str(week_start(name)), next_week(date)) == (name, monday, after)
 
 
-@pytest.mark.parametrize(
-    "name", ["2026-W54", "2025-W53", "2026-W00", "2026W49", "../x", "2026-W4９", "", "0000-W01"]
-)
+@pytest.mark.parametrize("name", ["2026-W54", "2025-W53", "2026-W00", "../x", "2026-W4９", "", "0000-W01"])
 def test_a_name_of_no_week_is_refused(name, faults_of):
     (fault,) = faults_of(lambda: week_start(name))
     assert (fault.file, fault.read) == ("--week", f'"{name}" is no week')
@@ -57,27 +48,24 @@ def test_newest_is_in_force_and_last_is_the_newest_before(tmp_path, files, stand
     assert last_week(tmp_path, "2025-W52") is None
 
 
-@pytest.mark.parametrize(
-    ("text", "where", "read", "remedy"),
-    [
-        ({"version": VERSION + 1}, "version", "this planner reads version 1", "A newer planner"),
-        ({"version": "1"}, "version", "damaged", "--week 2026-W49"),
-        ({"units": "stone"}, "units", "damaged", "v1, v2"),
-        ({"dose": [{}], "proof": [{}]}, "dose[1].head", "damaged: Field required and 16 more", "v1"),
-        ({"week": "2026-W48"}, "week", '"2026-W48"', "weeks/2026-W48"),
-        ('{"version": 1', "line 1", "no JSON", "--week"),
-        ("[1, 2]", "", "a list of 2", "--week"),
-        ("[" * 100_000, "", "no JSON", "--week"),
-        ("x" * 1_500_000, "", "1500000 bytes", "a week written by this planner"),
-        (None, "", "missing", "a week written by this planner"),
-    ],
-)  # fmt: skip
+@pytest.mark.parametrize(("text", "where", "read", "remedy"), [
+    ({"version": VERSION + 1}, "version", "this planner reads version 1", "A newer planner"),
+    ({"version": "1"}, "version", "damaged", "--week 2026-W49"),
+    ({"units": "stone"}, "units", "damaged", "v1, v2"),
+    ({"dose": [{}], "proof": [{}]}, "dose[1].head", "damaged: Field required and 16 more", "v1"),
+    ({"week": "2026-W48"}, "week", '"2026-W48"', "weeks/2026-W48"),
+    ('{"version": 1', "line 1", "no JSON", "--week"),
+    ("[1, 2]", "", "a list of 2", "--week"),
+    ("[" * 100_000, "", "no JSON", "--week"),
+    ("x" * 1_500_000, "", "1500000 bytes", "a week written by this planner"),
+    (None, "", "missing", "a week written by this planner"),
+])  # fmt: skip
 def test_a_week_that_cannot_be_read(text, where, read, remedy, tmp_path, faults_of, document):
     file = week_folder(tmp_path, "2026-W49") / "week.json"
     file.parent.mkdir(parents=True)
     if text is not None:
         file.write_text(document("2026-W49", **text) if isinstance(text, dict) else text)
-    (fault,) = faults_of(lambda: read_week(tmp_path, "2026-W49"))
+    (fault,) = faults_of(lambda: folder.read_week(tmp_path, "2026-W49"))
     assert (fault.file, fault.where) == (file, where)
     assert read in fault.read and remedy in fault.remedy
 
@@ -133,18 +121,15 @@ def test_what_is_no_week_is_told(said, faults_of):
 MARK = {"first": "2026-W49", "of": 6}
 
 
-@pytest.mark.parametrize(
-    ("alone", "day", "name"),
-    [
-        ((), "2026-11-25", "2026-W49"),  # nothing stands for this week: the first to come
-        (("W47",), "2026-11-25", "2026-W49"),
-        (("W48",), "2026-11-25", "2026-W48"),  # this week still runs
-        (("W48",), "2026-11-30", "2026-W49"),  # its Monday has come
-        (("W48",), "2026-12-13", "2026-W50"),
-        (("W48",), "2027-02-01", "2026-W51"),
-        (("W48", "W52"), "2026-12-03", "2026-W52"),  # a week of its own counts at once
-    ],
-)
+@pytest.mark.parametrize(("alone", "day", "name"), [
+    ((), "2026-11-25", "2026-W49"),  # nothing stands for this week: the first to come
+    (("W47",), "2026-11-25", "2026-W49"),
+    (("W48",), "2026-11-25", "2026-W48"),  # this week still runs
+    (("W48",), "2026-11-30", "2026-W49"),  # its Monday has come
+    (("W48",), "2026-12-13", "2026-W50"),
+    (("W48",), "2027-02-01", "2026-W51"),
+    (("W48", "W52"), "2026-12-03", "2026-W52"),  # a week of its own counts at once
+])  # fmt: skip
 def test_a_week_of_a_block_comes_into_force_on_its_monday(alone, day, name, tmp_path, document):
     marks = {week: {**MARK, "number": number} for number, week in enumerate(("W49", "W50", "W51"), 1)}
     for week, mark in {**dict.fromkeys(alone), **marks}.items():

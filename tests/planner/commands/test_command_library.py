@@ -23,10 +23,14 @@ def run(*arguments):
 
 def test_the_table_the_page_and_the_document():
     lines = run().splitlines()
-    assert lines[0].startswith("exercise") and len(lines) == 7 and "\x1b" not in run()
+    assert (
+        lines[0].split() == ["exercise", "front", "side", "upper", "trapezius", "joints"] and len(lines) == 7
+    )
+    assert "\x1b" not in run() and "below the acromion 2" in "".join(lines)
     sorted_by_head = run("--head", "upper_trapezius").splitlines()[1:]
     names = ["dumbbell_shrug", "standing_dumbbell_lateral_raise"]
     assert [line.split()[0] for line in sorted_by_head] == names
+    assert sorted_by_head[1].split()[1:] == ["0.51", "1.00", "0.90"]
     text = run("lying_two_cable_lateral_raise", "--head", "side")
     assert "side: 0.92" in text and "front: " not in text
     assert len(json.loads(run("--json"))["exercises"]) == 6
@@ -41,16 +45,13 @@ def test_unknown_names_offer_the_nearest():
     assert '--head: "sid". No head has this name; did you mean "side"? Known: "front", "side"' in told
 
 
-@pytest.mark.parametrize(
-    ("word", "offered"),
-    [
-        # its parts, not its letters, which are nearer to incline_dumbbell_fly
-        ("incline_y", "incline_cable_y_raise"),
-        ("y raise", "band_y_raise"),  # the shortest that has them all
-        ("dumbell_shrug", "dumbbell_shrug"),  # a slip of the pen: its letters
-        ("zzz", ""),
-    ],
-)
+@pytest.mark.parametrize(("word", "offered"), [
+    # its parts, not its letters, which are nearer to incline_dumbbell_fly
+    ("incline_y", "incline_cable_y_raise"),
+    ("y raise", "band_y_raise"),  # the shortest that has them all
+    ("dumbell_shrug", "dumbbell_shrug"),  # a slip of the pen: its letters
+    ("zzz", ""),
+])  # fmt: skip
 def test_the_nearest_name_has_the_parts_that_were_written(word, offered):
     names = ("incline_cable_y_raise", "incline_dumbbell_fly", "band_y_raise", "dumbbell_shrug")
     assert nearest(word, names) == (f'; did you mean "{offered}"?' if offered else "")

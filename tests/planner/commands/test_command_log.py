@@ -98,17 +98,14 @@ def test_set_by_set_at_the_terminal_a_doubled_load_is_asked_about(athlete):
     assert len((athlete / "log.csv").read_text().splitlines()) == 3
 
 
-@pytest.mark.parametrize(
-    ("words", "says"),
-    [
-        ((), "no file, and nothing else to do"), ((), "--blank monday.csv` writes a sheet to fill in"),
-        (("x.csv", "--interactive"), "2 things to do at once"), (("--cleared", "face_pul"), "did you mean"),
-        (("--cleared", "face_pull", "--date", "30.11.2026"), "--date"),
-        (("--interactive", "--session", "Sunday"), 'no session "Sunday"'),
-        (("--interactive", "--date", "2026-07-21"), "has no session on 2026-07-21"),
-        (("--cleared", "face_pull", "--date", "2999-11-30"), "future"), (("gone.csv",), "missing"),
-    ],
-)  # fmt: skip
+@pytest.mark.parametrize(("words", "says"), [
+    ((), "no file, and nothing else to do"), ((), "--blank monday.csv` writes a sheet to fill in"),
+    (("x.csv", "--interactive"), "2 things to do at once"), (("--cleared", "face_pul"), "did you mean"),
+    (("--cleared", "face_pull", "--date", "30.11.2026"), "--date"),
+    (("--interactive", "--session", "Sunday"), 'no session "Sunday"'),
+    (("--interactive", "--date", "2026-07-21"), "has no session on 2026-07-21"),
+    (("--cleared", "face_pull", "--date", "2999-11-30"), "future"), (("gone.csv",), "missing"),
+])  # fmt: skip
 def test_wrong_options(athlete, words, says):
     done = planner("log", str(athlete), *words)
     assert done.returncode == 2 and says in done.stderr

@@ -32,7 +32,12 @@ def breaks(*_):
 def club(tmp_path_factory):
     """Four athletes: two whose week can be, one of them short of a target, one with a wrong brief, one not cleared."""
     folder = tmp_path_factory.mktemp("club")
-    briefs = {"morning/ada": named(BRIEF, "Ada"), "bea": BROKEN, "cid": OPERATED, "dan": named(SHORT, "Dan")}
+    briefs = {
+        "morning/ada": named(BRIEF, "Ada"),
+        "bea": named(BROKEN, "Bea"),
+        "cid": named(OPERATED, "Cid"),
+        "dan": named(SHORT, "Dan"),
+    }
     for place, brief in briefs.items():
         make_folder(folder / place, brief)
     return folder
@@ -49,7 +54,7 @@ def test_one_record_an_athlete_the_same_however_many_at_once_and_who_fails_is_na
     assert [row["folder"] for row in rows] == [str(club / of) for of in ("bea", "cid", "dan", "morning/ada")]
     assert [row["exit"] for row in rows] == [2, 3, 0, 0]
     assert [bool(row["status"]) for row in rows] == [False, False, True, True]
-    assert [row["name"] for row in rows] == ["bea", "cid", "Dan", "Ada"]
+    assert [row["name"] for row in rows] == ["Bea", "Cid", "Dan", "Ada"]
     heads = {head["head"]: head for head in rows[2]["heads"]}
     assert rows[2]["short"]["side"] == pytest.approx(heads["side"]["target"] - heads["side"]["total"])
     assert rows[3]["short"] == {}
@@ -67,7 +72,7 @@ def test_lines_and_papers(tmp_path):
     first, second = told.stdout.splitlines()
     sheets = tmp_path / "ada" / "weeks" / WEEK / "sheets.pdf"
     assert first.startswith(f"Ada, {WEEK}: nothing short; proven; front ") and first.endswith(f"; {sheets}")
-    assert second.startswith(f"cid, {WEEK}: NO WEEK, {tmp_path / 'cid'}, exit 3: ")
+    assert second.startswith(f"Kim, {WEEK}: NO WEEK, {tmp_path / 'cid'}, exit 3: ")
     assert told.returncode == 3 and sheets.read_bytes().startswith(b"%PDF")
     assert not (tmp_path / "cid" / "weeks").exists()
 
@@ -112,7 +117,8 @@ def test_a_fault_of_ours_stops_no_other(tmp_path, monkeypatch):
     assert [(row.exit, row.error) for row in rows] == [(1, "A fault of ours: ZeroDivisionError: broken")] * 2
 
 
-# stands in for the work: bea's process is killed each time, eve's the first time, ken's works without end
+# stands in for the work: bea's process is killed each time, eve's the first time, fay makes hers too large, ken's works
+# without end
 STAND_IN = """
 import os, sys, time
 from pathlib import Path
@@ -123,6 +129,8 @@ def plan_one(task):
     mark.touch()
     if task.folder.name == "bea" or (task.folder.name == "eve" and len(list(mark.parent.iterdir())) == 1):
         os.kill(os.getpid(), 9)
+    if task.folder.name == "fay":
+        roster.FOLDER = roster.FOLDER.but(worker_bytes_most=0)
     if task.folder.name == "ken":
         time.sleep(600)
     return roster.Row(str(task.folder), task.folder.name, task.week, status="proven")
@@ -135,11 +143,14 @@ def stand_in(folder):
     return (sys.executable, "-c", STAND_IN.format(folder=str(folder)))
 
 
-def test_a_process_that_is_killed_stops_no_other(monkeypatch, tmp_path):
+def test_a_process_that_is_killed_or_too_large_stops_no_other(monkeypatch, tmp_path):
     monkeypatch.setattr(Worker, "command", stand_in(tmp_path))
-    tasks = [Task(Path(name), WEEK, TODAY, write=False) for name in ("eve", "ada", "bea", "cid", "dan")]
+    tasks = [
+        Task(Path(name), WEEK, TODAY, write=False)
+        for name in ("eve", "ada", "bea", "fay", "cid", "fay", "dan")
+    ]
     rows = list(plan_all(tasks, jobs=2))
-    assert {row.name: row.exit for row in rows} == {"eve": 0, "ada": 0, "bea": 1, "cid": 0, "dan": 0}
+    assert [row.exit for row in rows] == [0, 0, 1, 0, 0, 0, 0]
     assert "its process ended" in rows[2].error
 
 

@@ -14,7 +14,7 @@ from folders import BRIEFS, copy_of
 from in_process import run as program
 
 import planner.week.plan
-from planner.document import BlockMark, WeekDocument, next_week
+from planner.document import WeekDocument, next_week
 from planner.errors import PaperNotMade, SolverFault
 
 WEEK = "2026-W49"
@@ -80,14 +80,8 @@ def test_nothing_left_to_train_is_a_week_that_says_so(athlete):
         told = run(folder, "--week", WEEK)
         assert told.code == 0 and "Nothing is left to train this week" in told.out
     week = folder / "weeks" / WEEK
-    assert {path.name for path in week.iterdir()} >= {
-        "week.json",
-        "sheets.pdf",
-        "v1",
-    }  # what it replaced is kept
-    told = run(folder, "--week", WEEK, "--cautious", "0.8", "--json")
-    assert told.code == 0 and "--cautious changes nothing" in told.err
-    assert json.loads(told.out)["cautious"] is None
+    written = {path.name for path in week.iterdir()}
+    assert written >= {"week.json", "sheets.pdf", "v1"}  # what it replaced is kept
 
 
 def test_a_target_out_of_reach_is_said_first_and_is_no_error(athlete):
@@ -96,9 +90,7 @@ def test_a_target_out_of_reach_is_said_first_and_is_no_error(athlete):
     assert told.code == 0 and "SHORT of target: " in told.out.split("Thursday, ")[0]
 
 
-@pytest.mark.parametrize(
-    "week", ["nonsense", "2026-W54", "2026-W00", "2026-49", "", "../2026-W49", "2026-W49/"]
-)
+@pytest.mark.parametrize("week", ["nonsense", "2026-W54", "../2026-W49"])
 def test_a_week_that_is_none(week, athlete):
     folder = athlete()
     told = run(folder, "--week", week)
@@ -117,13 +109,10 @@ def test_a_name_with_markup_or_written_the_other_way(name, athlete):
     assert {path.name for path in (folder / "weeks" / WEEK).iterdir()} >= {"sheets.pdf", "coach.pdf"}
 
 
-@pytest.mark.parametrize(
-    ("brief", "old", "new", "says"),
-    [
-        ("out_of_reach", "ceiling = 45 }", "ceiling = 45, must = true }", ("side", "must")),
-        ("no_equipment", "[history]", "[history]\nsurgery = { date = 2026-08-01 }", ("clearance",)),
-    ],
-)
+@pytest.mark.parametrize(("brief", "old", "new", "says"), [
+    ("out_of_reach", "ceiling = 45 }", "ceiling = 45, must = true }", ("side", "must")),
+    ("no_equipment", "[history]", "[history]\nsurgery = { date = 2026-08-01 }", ("clearance",)),
+])  # fmt: skip
 def test_what_must_hold_and_cannot(athlete, brief, old, new, says):
     folder = athlete(brief, old, new)
     told = run(folder, "--week", WEEK)
@@ -149,13 +138,10 @@ def slipping(asked, plan_week=planner.week.plan.plan_week):
     return week.model_copy(update={"dose": (slip, *others)})
 
 
-@pytest.mark.parametrize(
-    ("part", "work", "says"),
-    [
-        ("plan_week", slipping, ("fails its recheck", "planned dose")),
-        ("solve_week", Mock(side_effect=SolverFault("The solver gave no answer.")), ("no answer",)),
-    ],
-)
+@pytest.mark.parametrize(("part", "work", "says"), [
+    ("plan_week", slipping, ("fails its recheck", "planned dose")),
+    ("solve_week", Mock(side_effect=SolverFault("The solver gave no answer.")), ("no answer",)),
+])  # fmt: skip
 def test_a_fault_of_ours_is_not_printed_as_a_week(athlete, monkeypatch, part, work, says):
     monkeypatch.setattr(planner.week.plan, part, work)
     folder = athlete()
@@ -182,25 +168,3 @@ def test_a_cautious_week_stands_beside_the_plain_one(athlete, few_draws):
     assert cautious.own_shortfall <= plain.own_shortfall
     assert f"{cautious.judged_shortfall:.1f} instead of {plain.judged_shortfall:.1f}" in told.out
     assert (week / "coach.pdf").read_bytes().startswith(b"%PDF-")
-
-
-@pytest.mark.parametrize("level", ["1", "0", "80", "often", "nan"])
-def test_a_level_that_is_none(level, athlete):
-    told = run(athlete(), "--cautious", level)
-    assert (told.code, told.out) == (2, "")
-    assert "--cautious" in told.err and level in told.err and "0.8, or 80%" in told.err
-
-
-@pytest.mark.parametrize("others", [("--choices", "3"), ("--take", "B")])
-def test_cautious_and_near_equal_are_two_questions(others, athlete):
-    told = run(athlete(), "--cautious", "0.8", *others)
-    assert (told.code, told.out) == (2, "")
-    assert " ".join(others) in told.err and "Leave one of them out" in told.err
-
-
-def test_a_cautious_week_inside_a_block_is_refused(athlete, monkeypatch):
-    marks = {WEEK: BlockMark(first=WEEK, number=1, of=4)}
-    monkeypatch.setattr("planner.week.gather.block_marks", lambda _: marks)
-    told = run(athlete(), "--week", WEEK, "--cautious", "0.8")
-    assert (told.code, told.out) == (2, "")
-    assert f"week 1 of the block that begins with {WEEK}" in told.err

@@ -107,7 +107,7 @@ class Mouse:
 def settled(page):
     """Wait until the page no longer asks again by itself."""
     page.wait_for_function(
-        "() => !document.querySelector('meta[http-equiv=refresh]') && document.readyState === 'complete'"
+        "() => !document.querySelector('meta[http-equiv=refresh], [data-events]') && document.readyState === 'complete'"
     )
 
 
@@ -127,13 +127,14 @@ def test_a_sunday_of_three_clients(page, hands, names):
         page.goto(page.home + "new")
         hand.write("[name=name]", name) if hands is Mouse else page.keyboard.type(name)  # it has the focus
         for day in ("Mon", "Thu"):
-            hand.write(f"[name='minutes.{day}']", "25")
+            hand.write(f"[name='session.{day}.minutes']", "25")
         for key in EQUIPMENT:
             hand.tick(f"[name=equipment][value={key}]")
         hand.press("button.main")
         page.wait_for_url(f"**/brief/{name.lower()}")
     page.goto(page.home)
     hand.press("form[action='/due'] button")
+    assert not page.locator("meta[http-equiv=refresh]").count()  # events tell what is planned by then
     for key in map(str.lower, names):
         page.wait_for_selector(f"a.main[href='/week/{key}']")
         settled(page)

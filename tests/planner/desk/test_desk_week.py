@@ -1,6 +1,7 @@
 """The week's page: sets moved, pinned and exchanged, undone and done again; trials, versions, blocks, side by side."""
 
 import tomllib
+from unittest.mock import Mock
 
 import pytest
 from desk_client import KEY, SUNDAY, WEEK, at_desk, edit, form_of, post, sign, told, waited, words
@@ -20,6 +21,12 @@ def first_block(athlete):
     (key, day), sets = next(iter(plan_of(in_force(athlete, SUNDAY)).items()))
     other = next(one.id for one in in_force(athlete, SUNDAY).sessions if one.gym == "club" and one.id != day)
     return key, day, other, sets
+
+
+def edited_only(client, kind, word):
+    """Send a change and do not look at what comes of it."""
+    data = {"kind": kind, "word": word, "week": WEEK}
+    client.post(f"/edit/{KEY}", data=data, follow_redirects=False)
 
 
 def test_an_exercise_moves_to_another_day_as_the_command_moves_it(client, athlete):
@@ -45,7 +52,7 @@ def test_more_sets_than_a_small_change_are_asked_for_on_another_day(client, athl
 @needs_fork
 def test_killed_while_signing_there_is_the_old_week_or_the_new_one(client, athlete, monkeypatch):
     """A child dies, as by kill -9, before every seventh of its touches of the disk, until one lives."""
-    monkeypatch.setattr("planner.publish._side_by_side", lambda *_: (PaperNotMade("", ""),) * 2)
+    monkeypatch.setattr("planner.sheets.paper.render_sheets", Mock(side_effect=PaperNotMade("")))
     edit(client, "missed", "Sat")
     waited(client, client.get(f"/week/{KEY}"))
     old = in_force(athlete, SUNDAY)
@@ -90,7 +97,7 @@ def test_what_is_not_planned_yet_is_an_estimate_and_cannot_be_signed(client, ath
     import planner.desk.proposals as proposals
 
     monkeypatch.setattr(proposals, "SHOWN_WITHIN_SECONDS", 0.0)
-    client.post(f"/edit/{KEY}", data={"kind": "missed", "word": "Sat", "week": WEEK}, follow_redirects=False)
+    edited_only(client, "missed", "Sat")
     page = client.get(f"/week/{KEY}")
     if 'http-equiv="refresh"' in page.text:  # as good as always
         assert "Not yet proven" in words(page)
@@ -100,9 +107,7 @@ def test_what_is_not_planned_yet_is_an_estimate_and_cannot_be_signed(client, ath
 
 def test_changes_made_faster_than_weeks_are_planned_all_get_their_proof(client, athlete):
     for word in ("Sat", "Wed"):
-        client.post(
-            f"/edit/{KEY}", data={"kind": "missed", "word": word, "week": WEEK}, follow_redirects=False
-        )
+        edited_only(client, "missed", word)
     assert "Not yet proven" not in words(waited(client, client.get(f"/week/{KEY}")))
     first = post(client, "step", by="-1")
     assert "Not yet proven" not in words(first) and "Proposal" in words(first)
@@ -111,8 +116,9 @@ def test_changes_made_faster_than_weeks_are_planned_all_get_their_proof(client, 
 def test_what_cannot_be_is_told_and_leaves_what_stood(client, athlete):
     key, day, _, _ = first_block(athlete)
     edit(client, "missed", "Sat")
-    page = edit(client, "sets", f"{key}={day}:9")
-    assert page.status_code == 422 and key in words(page)
+    for kind, word, said in (("sets", f"{key}={day}:9", key), ("minutes", "Mon=lots", "lots")):
+        page = edit(client, kind, word)
+        assert page.status_code == 422 and said in words(page)
     assert "Proposal" in words(client.get(f"/week/{KEY}"))
 
 
@@ -127,8 +133,7 @@ def test_after_a_refused_change_the_one_before_it_is_proven(client, athlete, mon
     monkeypatch.setattr(planning, "swapped", refused)
     key, day, _, _ = first_block(athlete)
     for kind, word in (("minutes", "Mon=30"), ("minutes", "Wed=30"), ("sets", f"{key}={day}:9")):
-        data = {"kind": kind, "word": word, "week": WEEK}
-        client.post(f"/edit/{KEY}", data=data, follow_redirects=False)
+        edited_only(client, kind, word)
     page = waited(client, client.get(f"/week/{KEY}"))
     assert page.status_code == 422 and told(page)
     assert "Proposal" in words(page) and "Not yet proven" not in words(page)
@@ -151,9 +156,7 @@ def test_a_version_comes_back(client, athlete):
 
 @pytest.mark.slow
 def test_a_gain_is_tried_and_only_what_stands_in_no_file_can_be_signed(client, athlete, monkeypatch):
-    few = [
-        one for n, one in enumerate(all_easings(gather(athlete, WEEK, SUNDAY).inputs, (), ())) if n % 9 == 0
-    ]
+    few = all_easings(gather(athlete, WEEK, SUNDAY).inputs, (), ())[::9]
     monkeypatch.setattr("planner.change.why.all_easings", lambda *_: few)
     page = waited(client, client.get(f"/why/{KEY}"))
     assert page.status_code == 200 and "in the way" in words(page)
@@ -194,7 +197,11 @@ def test_an_exercise_is_exchanged_for_a_listed_one(client, athlete):
 def test_all_that_are_due_are_planned_and_what_is_signed_is_printed(athlete):
     copy_of_demo(athlete.parent / "other")
     client = at_desk(athlete.parent)
-    page = waited(client, client.post("/due"))
+    client.post("/due")
+    events = client.get("/events")
+    assert events.headers["content-type"].startswith("text/event-stream")
+    assert events.text.endswith("data: 0\n\n")
+    page = client.get("/")
     assert "waits to be signed" in words(page)
     assert not (athlete.parent / "other" / "weeks").exists()
     paper = waited(client, client.get("/print"))
@@ -241,6 +248,7 @@ def test_recordings_are_kept_measured_and_taken_in(client, athlete):
     page = client.post(f"/evidence/{KEY}", data={"session": place.name, "same_person": "yes"})
     assert page.status_code == 200, told(page)
     assert (athlete / "evidence.csv").is_file()
+    assert page.text.count('<article class="session"') == 2  # the week before and after
 
 
 @pytest.mark.parametrize("name", ["../brief.toml", "/etc/passwd", "weeks/x.edf"])

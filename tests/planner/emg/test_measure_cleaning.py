@@ -4,10 +4,8 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from scipy.signal import welch
 
 from library.errors import FaultyInput
-from planner.emg.figures import mean_power
 from planner.emg.loading import check_rate
 from planner.emg.measuring import measure_session
 from planner.emg.signals import Channel, moving_rms
@@ -20,7 +18,6 @@ from planner.method import MeasureSettings
     (1000, {"band_high_hz": 500.0}, "band_high_hz = 500 Hz is not below half the rate (500 Hz)"),
     (800, {"notch": True, "mains_hz": 400.0}, "mains_hz = 400 Hz is not below half the rate"),
     (1000, {"band_low_hz": 600.0}, "band_low_hz = 600 Hz"),
-    (1000, {"envelope": "linear", "linear_hz": 700.0}, "linear_hz = 700 Hz"),
 ])  # fmt: skip
 def test_corners_and_rates_that_cannot_be_are_refused(rate, changes, said):
     with pytest.raises(FaultyInput) as caught:
@@ -48,7 +45,6 @@ def test_ready_envelopes_are_taken_as_they_are(lab):
     figures = found.trials[0].channels["side right"]
     assert figures.mean_of("peak") == pytest.approx(50, abs=0.5)  # 1 of 2 mV
     assert figures.mean_of("lift") == pytest.approx(100 * 0.5 * 0.9, abs=1.5)
-    assert figures.mean_of("median_frequency") is None
 
 
 def test_a_heartbeat_is_filtered_out_of_all_files_of_its_channel(lab):
@@ -74,11 +70,3 @@ def test_a_set_in_another_band_than_its_reference_is_refused_and_the_others_are_
     assert found.trials[0].channels["side right"].counted
     assert any("sampled at 800 Hz" in words for words in found.warnings)
     assert not lab.measure(*parts, "[method]\nband_high_hz = 360\n").faults
-
-
-@pytest.mark.parametrize("samples", [400, 501, 1000])
-def test_power_is_that_of_scipys_welch_up_to_a_constant(samples):
-    values = np.random.default_rng(3).standard_normal(2700) + 5
-    _, theirs = welch(values, nperseg=samples, noverlap=samples // 2, window="hann")
-    ours = mean_power(values, samples)
-    assert ours / ours.sum() == pytest.approx(theirs / theirs.sum(), rel=1e-9, abs=1e-15)

@@ -35,7 +35,7 @@ def test_the_demo_session_gives_a_row_for_each_exercise_and_head(demo):
     rows, left_out = rows_of(demo)
     assert len(rows) == 6 * 4 and left_out == []
     twice = next(r for r in rows if r.exercise == RAISE and r.head == "side")
-    (ranking,) = [r for r in rankings(demo) if r.heads == ("side",)]
+    (ranking,) = [r for r in rankings(demo) if r.head == "side"]
     assert (twice.session, twice.repetitions) == ("2026-11-20-demo", 16)
     assert twice.note == "raise_1.edf; raise_2.edf"
     assert twice.sem == pytest.approx(ranking.error.spread, abs=1e-4) and twice.sem_degrees == 2

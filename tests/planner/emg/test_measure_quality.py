@@ -35,7 +35,7 @@ def test_a_sound_channel_is_not_blamed_and_repetitions_are_no_heartbeat(seed):
 def test_poor_range(codes, level):
     values = np.rint(np.clip(sound(10, 1, 1) * codes / 7, -codes / 2 + 1, codes / 2))
     finding = found(values)["poor range"]
-    assert finding.level == level and str(int(finding.value)) in finding.words
+    assert finding.level == level and "different values" in finding.words
     assert finding.spoils_all == (level == "fail")
 
 
@@ -45,7 +45,7 @@ def test_clipping_is_placed_and_fails_where_it_is_much():
     finding = found(values)["clipping"]
     assert (finding.level, finding.second) == ("warn", 4.0) and "6 at the highest value" in finding.words
     much = found(np.clip(sound(10), -0.3, 0.3))["clipping"]
-    assert much.level == "fail" and much.value > 1
+    assert much.level == "fail"
     assert not much.spoils_all  # only the repetitions that it touches are lost
 
 
@@ -71,7 +71,7 @@ def test_mains_hum_is_named_with_its_line(line):
     seconds = np.arange(10 * RATE) / RATE
     hum = 0.08 * np.sin(2 * np.pi * line * seconds)
     finding = found(sound(10) + hum)[HUM]
-    assert f"{line} Hz" in finding.words and finding.value > 10
+    assert f"the {line} Hz line stands" in finding.words
     assert found(sound(10) + hum * 3 * (seconds > 6))[HUM].second >= 5.5
 
 
@@ -92,7 +92,7 @@ def test_lost_samples_are_named(lab):
     session = lab.measure(lab.trial("a.csv", repetitions="[[1, 4, 2], [4.5, 7.5, 5.5], [8, 9.5, 8.5]]"))
     (finding,) = [f for f in session.findings if f.check == "rate"]
     assert finding.level == "fail" and finding.second == pytest.approx(1.999, abs=0.002)
-    assert finding.value == pytest.approx(0.03, abs=1e-3)
+    assert "3.00 %" in finding.words
 
 
 def test_a_repetition_that_a_flaw_touches_does_not_count(lab):

@@ -1,4 +1,4 @@
-"""Ranking: same number of repetitions, at their loads, RIR and placement apart, too close to call, sums of heads."""
+"""Ranking: same number of repetitions, at their loads, RIR and placement apart, too close to call."""
 
 import pytest
 from hypothesis import given
@@ -8,7 +8,6 @@ from planner.emg.measuring import measure_session
 from planner.emg.ranking import Entry, Ranking, measurement_error, rankings, rir_windows
 from planner.emg.words import session_text
 
-THREE = ("front", "side", "upper_trapezius")
 RAISE, PRESS = "standing_dumbbell_lateral_raise", "seated_dumbbell_overhead_press"
 
 
@@ -70,7 +69,7 @@ def entry(name, *trials):
 def ranking(*entries, repeats=((),)):
     error = measurement_error(repeats)
     ordered = tuple(sorted(entries, key=lambda e: -e.mean))
-    return Ranking(("side",), "right", 1, "percent_MVIC", (2, 2), 3, ordered, error)
+    return Ranking("side", "right", 1, "percent_MVIC", (2, 2), 3, ordered, error)
 
 
 def test_exercises_closer_than_the_smallest_detectable_change_are_too_close_to_call():
@@ -93,37 +92,15 @@ def test_ranks_never_contradict_the_means(means, repeated):
         assert (second in one.close_to(first)) == (first in one.close_to(second))
 
 
-def two_heads(lab, *parts):
-    return measure_session(lab.read(lab.card, lab.sensors(*THREE), lab.motion, *parts))
-
-
-def write_two(lab, name, front, side, trapezius, seed):
-    angle, effort = lab.course()
-    scales = enumerate(zip(THREE, (front, side, trapezius), strict=True))
-    lab.csv(name, **{head: lab.noise(effort, seed + n, scale) for n, (head, scale) in scales}, arm_deg=angle)
-    return name
-
-
-def test_heads_are_summed_and_the_watched_share_is_told(lab):
-    first, second = write_two(lab, "a.csv", 0.6, 0.2, 0.4, 1), write_two(lab, "b.csv", 0.3, 0.3, 0.2, 5)
-    session = two_heads(lab, lab.trial(first), lab.trial(second, PRESS), *lab.holds(*THREE))
-    found = rankings(session, combinations=[("front", "side")])
-    means = {(r.heads, entry.exercise): entry.mean for r in found for entry in r.entries}
-    for exercise in (RAISE, PRESS):
-        parts = [means[(head,), exercise] for head in ("front", "side")]
-        assert means[("front", "side"), exercise] == pytest.approx(sum(parts))
-    shares = [t.watched_share("upper_trapezius", "right", {"front", "side", "rear"}) for t in session.trials]
-    assert shares == pytest.approx([0.4 / 1.2, 0.2 / 0.8], abs=0.03)
-    assert "of the summed activation" in session_text(session, rankings(session))
-
-
-def test_heads_without_a_reference_contraction_are_not_summed(lab):
-    session = two_heads(lab, lab.trial(write_two(lab, "a.csv", 0.6, 0.2, 0.4, 1)))
-    assert [r.heads for r in rankings(session, [("front", "side")])] == [(head,) for head in THREE]
-    assert session.trials[0].watched_share("upper_trapezius", "right", {"front", "side"}) is None
-
-
 def test_a_weak_head_beside_a_strong_one_is_named_as_possible_crosstalk(lab):
-    session = two_heads(lab, lab.trial(write_two(lab, "a.csv", 0.05, 0.9, 0.4, 1)), *lab.holds(*THREE))
-    said = " ".join(session.warnings)
+    angle, effort = lab.course()
+    lab.csv("a.csv", front=lab.noise(effort, 1, 0.05), side=lab.noise(effort, 2, 0.9), arm_deg=angle)
+    parts = (
+        lab.card,
+        lab.sensors("front", "side"),
+        lab.motion,
+        lab.trial("a.csv"),
+        *lab.holds("front", "side"),
+    )
+    said = " ".join(measure_session(lab.read(*parts)).warnings)
     assert "front right reads" in said and "its neighbour's signal" in said

@@ -1,6 +1,5 @@
-"""Readers: separators, decimal comma, byte order mark, rates, EDF+, BDF, C3D, and all that can be wrong with files."""
+"""Readers: separators, decimal comma, byte order mark, rates, EDF+, BDF, and all that can be wrong with files."""
 
-import sys
 from itertools import product
 
 import edfio
@@ -8,7 +7,7 @@ import numpy as np
 import pytest
 
 from library.errors import FaultyInput
-from planner.emg.readers import read_c3d, read_csv, read_edf
+from planner.emg.readers import read_csv, read_edf
 from planner.emg.session import Card
 from planner.method import QualitySettings
 
@@ -127,45 +126,3 @@ def test_truncated_edf_names_the_second(written):
         written[0].write_bytes(data)
         with pytest.raises(FaultyInput, match=said):
             read_edf(written[0])
-
-
-def write_c3d(file, values, events=()):
-    ezc3d = pytest.importorskip("ezc3d", reason="the optional extra c3d is not installed")
-    made = ezc3d.c3d()
-    point, analog = (made["parameters"][group] for group in ("POINT", "ANALOG"))
-    facts = (point, (100, ("subject:wrist",), ("mm",))), (analog, (1000.0, ("EMG1",), ("V",)))
-    for group, (rate, labels, units) in facts:
-        for name, value in (("RATE", [rate]), ("LABELS", labels), ("UNITS", units)):
-            group[name]["value"] = value
-    made["data"]["points"] = np.ones((4, 1, len(values) // 10)) * np.arange(len(values) // 10)
-    made["data"]["analogs"] = values.reshape(1, 1, -1)
-    for second, label in events:
-        made.add_event(time=[0, second], label=label, context="Right")
-    made.write(str(file))
-
-
-def test_c3d_keeps_analog_channels_markers_and_events(tmp_path):
-    file, values = tmp_path / "a.c3d", np.random.default_rng(0).standard_normal(2000) / 1000
-    write_c3d(file, values, events=((1.5, "Lower"), (0.25, "Lift")))
-    found = read_c3d(file)
-    channel = found.channel("EMG1").in_millivolts()
-    assert (channel.rate_hz, channel.unit) == (1000, "mV")
-    assert channel.values == pytest.approx(values * 1000, abs=1e-6)
-    assert found.channel("wrist.z").rate_hz == 100
-    onsets = {mark.text: mark.onset for mark in found.marks}
-    assert onsets == pytest.approx({"Lift": 0.25, "Lower": 1.5}, abs=0.011)
-
-
-def test_without_ezc3d_the_extra_is_named(tmp_path, monkeypatch):
-    monkeypatch.setitem(sys.modules, "ezc3d", None)
-    with pytest.raises(FaultyInput, match=r"deltoid-planner\[c3d\]"):
-        read_c3d(tmp_path / "a.c3d")
-
-
-@pytest.mark.parametrize(("data", "said"), [(b"nothing of the kind", r"a\.c3d"), (b"", "is empty")])
-def test_broken_c3d_is_told(tmp_path, data, said):
-    pytest.importorskip("ezc3d", reason="the optional extra c3d is not installed")
-    file = tmp_path / "a.c3d"
-    file.write_bytes(data)
-    with pytest.raises(FaultyInput, match=said):
-        read_c3d(file)

@@ -4,13 +4,11 @@ import numpy as np
 import pytest
 
 from planner.emg.measuring import measure_session
-from planner.emg.references import ReferenceLevel, choose_reference, reach
+from planner.emg.references import ReferenceLevel, choose_reference, reach, tables
 from planner.method import MeasureSettings
 
 S = MeasureSettings()
-WANTED = (
-    "abduction_90_head_turned", "arm_overhead", "flexion_90", "abduction_90", "prone_horizontal_abduction_90",
-)  # fmt: skip
+WANTED = tuple(tables()["wanted"])
 TEST_SET_2008 = ("empty_can", "internal_rotation_90", "flexion_125", "palm_press")
 
 
@@ -28,26 +26,21 @@ def test_the_largest_of_all_trials_of_all_tests_counts_and_a_full_set_is_not_bla
     assert chosen.warnings == ()
 
 
-def test_the_2008_set_understates_the_rear_head():
-    """63 % of own maximum in the mean (computed from an open table, see reference_tests.toml)."""
+AGAIN = ReferenceLevel("again.edf", WANTED[-1], 1.2, 3.0, 1.2)
+
+
+@pytest.mark.parametrize(("head", "trials", "said"), [
+    ("rear", levels(TEST_SET_2008), ("63 % of own maximum", "1.59 times too high")),
+    ("side", levels(["abduction_90"]), ("85 %", "1.18 times too high")),
+    ("rear", levels(["flexion_90"]), ("no recorded test is known to load this head",)),
+    ("rear", [*levels(WANTED), AGAIN], ("20 % above the second best: record another",)),
+    ("rear", levels(WANTED, trials=1), ("one trial only of its best test",)),
+])  # fmt: skip
+def test_a_short_set_and_a_best_trial_without_a_second_are_named(head, trials, said):
+    """The four tests of 2008: 63 % of own maximum in the mean, computed from an open table (reference_tests.toml)."""
     assert reach(TEST_SET_2008, "rear") == ("the four tests of 2008 (doi 10.1002/jor.20675)", 63)
-    (words,) = choose_reference("rear right", "rear", 1, levels(TEST_SET_2008), S).warnings
-    assert "63 % of own maximum" in words and "1.59 times too high" in words
-
-
-def test_a_single_test_is_named_and_one_that_does_not_load_the_head_more_so():
-    (words,) = choose_reference("side right", "side", 1, levels(["abduction_90"]), S).warnings
-    assert "85 %" in words and "1.18 times too high" in words
-    (words,) = choose_reference("rear right", "rear", 1, levels(["flexion_90"]), S).warnings
-    assert "no recorded test is known to load this head" in words
-
-
-def test_a_best_trial_far_above_the_second_asks_for_another():
-    trials = [*levels(WANTED), ReferenceLevel("again.edf", WANTED[-1], 1.2, 3.0, 1.2)]
-    (words,) = choose_reference("rear right", "rear", 1, trials, S).warnings
-    assert "20 % above the second best: record another" in words
-    (words,) = choose_reference("rear right", "rear", 1, levels(WANTED, trials=1), S).warnings
-    assert "one trial only of its best test" in words
+    (words,) = choose_reference(f"{head} right", head, 1, trials, S).warnings
+    assert all(part in words for part in said)
 
 
 @pytest.mark.parametrize(("flaw", "said"), [("spike", "second 3.0"), ("clipping", "clipping")])

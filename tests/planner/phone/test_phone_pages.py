@@ -19,6 +19,7 @@ from planner.phone.pages import phone_pages
 from planner.sheets import client
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
+ASKING = {"src", "srcset", "action", "style", "onclick"}
 FOREIGN = '<img src=http://example.org/a.png> "ליאת" & Жанна'
 
 
@@ -67,9 +68,8 @@ def test_a_long_session_keeps_the_pictures_of_what_is_planned_and_stays_small():
         instead = tuple(Replacement(exercise=key, sets=4, reps=(8, 12)) for key in others)
         update = {"exercise": keys[place], "block": "ABCDEF"[place], "order": place + 1, "instead": instead}
         planned.append(session.exercises[0].model_copy(update=update))
-    long = desk.document.model_copy(
-        update={"sessions": (session.model_copy(update={"exercises": tuple(planned)}),)}
-    )
+    sessions = (session.model_copy(update={"exercises": tuple(planned)}),)
+    long = desk.document.model_copy(update={"sessions": sessions})
     clear = desk.brief.model_copy(update={"joints": {}})
     (text,) = phone_pages(replace(desk, document=long, brief=clear), [], {}).values()
     assert len(text.encode()) < 150_000
@@ -82,10 +82,7 @@ def test_a_page_asks_for_nothing_and_is_small(made):
         policy = next(tag["content"] for name, tag in Tags(text).seen if tag.get("http-equiv"))
         assert policy.startswith("default-src 'none'; style-src 'sha256-")
         assert "unsafe" not in policy
-        asks = [
-            tag for _, tag in Tags(text).seen if {"src", "srcset", "action", "style", "onclick"} & set(tag)
-        ]
-        assert not asks
+        assert not [tag for _, tag in Tags(text).seen if ASKING & set(tag)]
         assert not re.findall(r"https?://", text)
 
 
@@ -111,9 +108,8 @@ def test_last_time_is_the_suggestion(desk):
     before = datetime.date.fromisoformat(desk.document.week_start) - datetime.timedelta(days=7)
     log = [LoggedSet(before, "Mon", item.exercise, 1, item.load, "kg", 9, 1, 0, gym=session.gym)]
     text = phone_pages(desk, log, {})["phone/Mon.html"]
-    field = next(
-        tag for name, tag in Tags(text).seen if tag.get("name", "").endswith(f"|{item.exercise}|1|reps")
-    )
+    name = f"|{item.exercise}|1|reps"
+    field = next(tag for _, tag in Tags(text).seen if tag.get("name", "").endswith(name))
     assert field["placeholder"] == "9"
     assert "Last time" in text
 

@@ -29,9 +29,8 @@ def as_table(saved, file):
 
 
 def test_a_table_and_a_phone_give_the_same_log(athlete, saved, write, tmp_path):
-    saved["sets"][0] |= {
-        "pain": "4", "where": "subacromial", "kind": "joint", "note": "<b>sore</b>, a little",
-    }  # fmt: skip
+    hurt = {"pain": "4", "where": "subacromial", "kind": "joint", "note": "<b>sore</b>, a little"}
+    saved["sets"][0] |= hurt
     assert planner("log", athlete, write(saved)).returncode == 0
     by_phone = logged(athlete)
     assert "<b>sore</b>, a little" in by_phone
@@ -112,11 +111,12 @@ def told(athlete, file):
 
 def test_what_differs_from_the_plan_is_said(athlete, saved, session, write):
     first, second = session.exercises[:2]
-    instead = next(other for other in second.instead)
-    own = [line | {"reps": "1", "load": "3"} for line in saved["sets"] if line["exercise"] == first.exercise]
-    replaced = [
-        line | {"exercise": instead.exercise} for line in saved["sets"] if line["exercise"] == second.exercise
-    ]
+    by = {
+        of.exercise: [line for line in saved["sets"] if line["exercise"] == of.exercise]
+        for of in (first, second)
+    }
+    own = [line | {"reps": "1", "load": "3"} for line in by[first.exercise]]
+    replaced = [line | {"exercise": second.instead[0].exercise} for line in by[second.exercise]]
     said = told(athlete, write(saved | {"sets": own[:1] + replaced, "date": "2026-07-21"}))
     assert f"{first.name}: 1 set of {first.sets}" in said
     assert f"{first.name}: 1 repetitions, asked" in said

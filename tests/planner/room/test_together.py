@@ -77,15 +77,19 @@ def test_the_table_and_the_page_say_the_same(room, club, quick_paper):
     page.unlink()
 
 
-def test_the_page_holds_every_name_time_and_station(room, club):
-    assert together(club, "--json", "--save").returncode == 0
-    (page,) = club.glob("together-*.pdf")
-    pages = [" ".join(text.split()) for text in pages_of(page)]
-    page.unlink()
-    assert len(pages) == 2
-    for person in room["people"]:
-        assert all(person["name"] in text for text in pages)
-        assert all(visit["from"] in pages[1] for visit in person["visits"])
+def test_the_page_holds_every_name_and_time_and_speaks_to_each_client_in_their_language(copy):
+    (copy / "athlete_01" / "brief.toml").write_text(
+        brief(0).replace('name = "Ada Brook"', 'name = "Ada Brook"\nlanguage = "de"')
+    )
+    ended = together(copy, "--json", "--save")
+    people = json.loads(ended.stdout)["rooms"][0]["people"]
+    (page,) = copy.glob("together-*.pdf")
+    table, slips = (" ".join(text.split()) for text in pages_of(page))
+    assert all(person["name"] in text for person in people for text in (table, slips))
+    assert all(visit["from"] in slips for person in people for visit in person["visits"])
+    ada, _, others = slips.partition(people[1]["name"])
+    assert "Aufwärmen" in ada and people[0]["visits"][0]["exercises"][0] not in ada
+    assert "Aufwärmen" not in others and people[1]["visits"][0]["exercises"][0] in others
 
 
 @pytest.mark.parametrize("hour", ["Mon", "Mun 18:00", "Mon 25:00", "Mon 09:00"])

@@ -8,7 +8,7 @@ import sample_week as weeks
 from pdf_pages import pages_of
 from sample_library import sample_library
 
-from planner.sheets.paper import render_coach, render_sheets
+from planner.sheets.paper import coach_html, render_coach, render_sheets, sheets_html
 
 DRAWN = re.compile(rb"<((?:[0-9a-fA-F]{4})+)>")
 FOREIGN = "<img src=http://example.org/a.png> ליאת ليلى Ωμέγα Жанна ≤ ≥ × – é"
@@ -17,13 +17,13 @@ FOREIGN = "<img src=http://example.org/a.png> ליאת ليلى Ωμέγα Жа�
 class Paper:
     """A rendered paper, and its pages as a reader of PDF files sees them."""
 
-    def __init__(self, rendered):
+    def __init__(self, desk, html_of=sheets_html, render=render_sheets):
         from pypdf import PdfReader
 
-        self.html, self.pdf = rendered.html, rendered.pdf
-        self.reader = PdfReader(io.BytesIO(rendered.pdf))
+        self.html, self.pdf = html_of(desk), render(desk)
+        self.reader = PdfReader(io.BytesIO(self.pdf))
         # a line of the paper may end anywhere
-        self.pages = [" ".join(text.split()) for text in pages_of(rendered.pdf)]
+        self.pages = [" ".join(text.split()) for text in pages_of(self.pdf)]
         self.text = " ".join(self.pages)
 
     def runs(self, number):
@@ -64,25 +64,23 @@ def desk(library):
 
 @pytest.fixture(scope="session")
 def sheets(desk):
-    return Paper(render_sheets(desk))
+    return Paper(desk)
 
 
 @pytest.fixture(scope="session")
 def coach(desk):
-    return Paper(render_coach(desk))
+    return Paper(desk, coach_html, render_coach)
 
 
 @pytest.fixture(scope="session")
 def longest(library):
     whole = weeks.longest_week()
     week = whole.model_copy(update={"sessions": whole.sessions[:1]})
-    return {
-        paper: Paper(render_sheets(weeks.sample_desk(library, week, paper))) for paper in ("A4", "Letter")
-    }
+    return {paper: Paper(weeks.sample_desk(library, week, paper)) for paper in ("A4", "Letter")}
 
 
 @pytest.fixture(scope="session")
 def foreign(library):
     """A name in four scripts, with signs and with markup in it."""
     week = weeks.sample_week(athlete=FOREIGN, sessions=weeks.sample_week().sessions[:1])
-    return Paper(render_sheets(weeks.sample_desk(library, week)))
+    return Paper(weeks.sample_desk(library, week))

@@ -74,9 +74,8 @@ def test_an_exercise_has_its_sets_week_by_week_its_load_and_a_frame_where_it_cha
     day, _name, reps, load, *cells = rows["Seated dumbbell"]
     assert (day[0], reps[0], load[0]) == ("Monday", "8–12", "22.5 kg")
     assert cells == [("3", ""), ("4", "differs"), ("2", "lighter"), ("4", "")]
-    assert [text for text, _ in rows["Standing dumbbell"]][:3] == [
-        "Standing dumbbell lateral raise", "8–12", "to find",
-    ]  # fmt: skip
+    said = [text for text, _ in rows["Standing dumbbell"]][:3]
+    assert said == ["Standing dumbbell lateral raise", "8–12", "to find"]
 
 
 def test_doses_stand_under_the_weeks_short_and_above_the_ceiling_are_marked(library):
@@ -103,10 +102,10 @@ def test_any_block_is_one_page_without_colour_and_sheets_are_of_the_weeks_asked(
         papers = render_block([sample.sample_desk(library, week) for week in made], 2)
     except PaperNotMade as fault:
         pytest.skip(f"no PDF renderer here: {fault}")
-    first, *others = pypdfium2.PdfDocument(papers[0].pdf)
+    first, *others = pypdfium2.PdfDocument(papers[0])
     assert (first.get_width() > first.get_height()) == landscape
     assert len(papers) == 3
-    assert len(others) == sum(len(pypdfium2.PdfDocument(paper.pdf)) for paper in papers[1:])
+    assert len(others) == sum(len(pypdfium2.PdfDocument(paper)) for paper in papers[1:])
     inside = first.get_textpage()
     boxes = [inside.get_rect(number) for number in range(inside.count_rects())]
     assert all(left > 0 and right < first.get_width() and low > 0 for left, low, right, _ in boxes)

@@ -14,14 +14,9 @@ from planner.sheets.paper import coach_html
 from planner.sheets.say import read_words
 from planner.sheets.table import bets_rows, week_table
 
-PLAIN = HeadBets(
-    dose=12.0, mean=11.7, bad=9.9, chance_floor=0.998, chance_target90=0.77, exercises=4, largest=PRESS,
-    largest_share=0.34,
-)  # fmt: skip
-SURER = HeadBets(
-    dose=14.9, mean=14.5, bad=12.1, chance_floor=1.0, chance_target90=0.98, exercises=1, largest=PRESS,
-    largest_share=1.0,
-)  # fmt: skip
+BETS = ("dose", "mean", "bad", "chance_floor", "chance_target90", "exercises", "largest", "largest_share")
+PLAIN = HeadBets(**dict(zip(BETS, (12.0, 11.7, 9.9, 0.998, 0.77, 4, PRESS, 0.34), strict=True)))
+SURER = HeadBets(**dict(zip(BETS, (14.9, 14.5, 12.1, 1.0, 0.98, 1, PRESS, 1.0), strict=True)))
 CAUTION = Caution(
     level=0.8, draws=200, seed=1, judged_draws=10000, judged_seed=2,
     plain=PlanFigures(own_shortfall=7.5, judged_shortfall=7.6, sets=23, exercises=7, minutes=62.6, priced_minutes=54.3),
@@ -40,10 +35,8 @@ def test_pain_stands_first_then_the_shortfall_then_the_rest(library):
     pain = "Rear raise: pain 7: left out; see a doctor."
     week = weeks.sample_week()
     week = week.model_copy(update={"pain": (pain,), "warnings": (pain, "Ask.")})
-    html, said = (
-        coach_html(sample_desk(library, week)),
-        ("SHORT of target: Side delt by 2.4", "Ask.", "Dose against"),
-    )
+    html = coach_html(sample_desk(library, week))
+    said = ("SHORT of target: Side delt by 2.4", "Ask.", "Dose against")
     places = [html.index(words) for words in (pain, *said)]
     assert places == sorted(places) and html.count(pain) == 1
 
@@ -75,10 +68,8 @@ def test_statements_on_what_activation_means(coach):
 
 
 def test_sessions_with_minutes_loads_and_why(coach, library):
-    assert (
-        "Monday city club 43.4 of 45 min 4 × 8–12 Seated dumbbell overhead press to full depth 22.5 kg"
-        in coach.text
-    )
+    press = "Seated dumbbell overhead press to full depth 22.5 kg"
+    assert f"Monday city club 43.4 of 45 min 4 × 8–12 {press}" in coach.text
     why = weeks.planned(PRESS, 1, load_reason="12, 12 last time")
     week = weeks.sample_week(sessions=(weeks.session("Mon", (why,)),))
     assert "<td>12, 12 last time</td>" in coach_html(sample_desk(library, week))
@@ -86,9 +77,7 @@ def test_sessions_with_minutes_loads_and_why(coach, library):
 
 
 def test_limits_goals_and_joint_budgets_in_plain_words(coach):
-    said = (
-        "Limits that bind", "Minutes on Monday: 44.3 of 45 min", "Joints to go easy on", "elbow 12 of 60",
-    )  # fmt: skip
+    said = ("Limits that bind", "Minutes on Monday: 44.3 of 45 min", "Joints to go easy on", "elbow 12 of 60")
     places = [coach.text.index(words) for words in said]
     assert "Joint stress: top of the shoulder, under the arch: 28 of 30 grade-sets" in coach.text
     assert places == sorted(places) and "Exercises, the week" not in coach.text
@@ -153,9 +142,8 @@ LEFT, RIGHT = 104, 560  # where 0 and the longest value stand, in units of the d
 
 def test_bars_marks_and_whiskers_stand_at_their_values(library, coach):
     svg = re.search("<svg.*?</svg>", coach_html(sample_desk(library)), re.DOTALL)[0]
-    boxes = [
-        tuple(map(float, one)) for one in re.findall(r'<rect x="([\d.]+)" y="\d+" width="([\d.]+)"', svg)
-    ]
+    drawn = re.findall(r'<rect x="([\d.]+)" y="\d+" width="([\d.]+)"', svg)
+    boxes = [tuple(map(float, one)) for one in drawn]
     starts = [float(x) for x in re.findall(r'<line x1="([\d.]+)"', svg)]
     unit = (RIGHT - LEFT) / 20  # the ceiling of 20 is the longest value
     for (start, wide), (sets, long) in zip(boxes, ((0, 10.4), (10.4, 2), (12.4, 1.5)), strict=False):

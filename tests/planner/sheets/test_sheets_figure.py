@@ -39,9 +39,8 @@ def arm(figure, side):
         return sum(a * b for a, b in zip(upper, axis, strict=True)) / math.hypot(*upper) / math.hypot(*axis)
 
     sideways = along(out) * (1 if side == "right" else -1)
-    return math.degrees(math.acos(max(-1, min(1, along(trunk))))), math.degrees(
-        math.atan2(along(front), sideways)
-    )
+    angles = math.acos(max(-1, min(1, along(trunk)))), math.atan2(along(front), sideways)
+    return tuple(map(math.degrees, angles))
 
 
 def raised(figure, side):

@@ -88,9 +88,8 @@ def everything(library):
         block=BlockMark(first="2026-W49", number=1, of=2, lighter=True),
     )  # fmt: skip
     card = {"name": NAME, "language": "de"}
-    desk = weeks.sample_desk(
-        library, week, athlete=card, joints={"subacromial": "careful", "arm_at_most_degrees": 80}
-    )
+    joints = {"subacromial": "careful", "arm_at_most_degrees": 80}
+    desk = weeks.sample_desk(library, week, athlete=card, joints=joints)
     return replace(desk, places={GYM: {"cable_station": "7"}})
 
 
@@ -121,21 +120,17 @@ def test_german_has_every_text_and_nothing_that_is_said_no_more():
 
 def test_no_figure_is_lost_in_translation():
     for english, german in say.catalogue("de").items():
-        places = [
-            sorted(field for _, field, _, _ in Formatter().parse(text) if field) for text in (english, german)
-        ]
-        assert places[0] == places[1], english
+        fields = (
+            (field for _, field, _, _ in Formatter().parse(text) if field) for text in (english, german)
+        )
+        assert len({tuple(sorted(of)) for of in fields}) == 1, english
         numbers = [sorted(re.findall(r"\d+", text)) for text in (english, german)]
         assert numbers[0] == numbers[1], english
 
 
 def test_no_two_exercises_have_one_name_and_none_is_too_long_for_a_sheet():
-    german = say.catalogue("de")
-    names = [
-        german[exercise.name]
-        for exercise in shipped_library().exercises.values()
-        if not exercise.compare_only
-    ]
+    german, every = say.catalogue("de"), shipped_library().exercises.values()
+    names = [german[exercise.name] for exercise in every if not exercise.compare_only]
     assert len(names) == len(set(names))
     assert max(map(len, names)) <= 60
 

@@ -24,9 +24,8 @@ def seeded(seed):
     planned = [_planned(draw, exercise, order, others) for order, exercise in enumerate(chosen, 1)]
     kind = draw.choice(["eased", "out", "rising"])
     pain = [ExerciseWarning(exercise=chosen[0].key, text="", kind=kind, pain=4, since="2026-11-16")]
-    week = weeks.sample_week(
-        sessions=(weeks.session("Mon", tuple(planned)),), exercise_warnings=tuple(pain[: draw.randint(0, 1)])
-    )
+    of_week = {"exercise_warnings": tuple(pain[: draw.randint(0, 1)])}
+    week = weeks.sample_week(sessions=(weeks.session("Mon", tuple(planned)),), **of_week)
     regions = {key: draw.choice(["clear", "careful", "avoid"]) for key in library.regions}
     return weeks.sample_desk(
         library, week, draw.choice(["A4", "Letter"]), joints=regions, history={},
@@ -49,9 +48,7 @@ def boxes(page):
     """Left, bottom, right, top of each run of text, and the smallest letter, in points."""
     text = page.get_textpage()
     sizes = {pypdfium2.raw.FPDFText_GetFontSize(text.raw, number) for number in range(text.count_chars())}
-    return [text.get_rect(number) for number in range(text.count_rects())], min(
-        size for size in sizes if size > 1
-    )
+    return [text.get_rect(at) for at in range(text.count_rects())], min(size for size in sizes if size > 1)
 
 
 def over(one, other):
@@ -66,7 +63,7 @@ def over(one, other):
 )
 def test_every_page_holds_all_its_text_apart_and_large_enough(seed):
     desk = seeded(seed)
-    pdf = pypdfium2.PdfDocument(render_sheets(desk).pdf)
+    pdf = pypdfium2.PdfDocument(render_sheets(desk))
     edge = SheetSettings().margin_millimetres / 25.4 * 72 - ROUNDING
     words = " ".join(" ".join(page.get_textpage().get_text_bounded().split()) for page in pdf)
     with say.speaking(desk.brief.athlete.language):
@@ -78,8 +75,6 @@ def test_every_page_holds_all_its_text_apart_and_large_enough(seed):
         for left, low, right, top in found:
             assert edge <= left and right <= page.get_width() - edge
             assert edge <= low and top <= page.get_height() - edge
-        worst = max(
-            ((over(one, other), one, other) for at, one in enumerate(found) for other in found[:at]),
-            default=(0,),
-        )
+        pairs = ((one, other) for at, one in enumerate(found) for other in found[:at])
+        worst = max(((over(*pair), pair) for pair in pairs), default=(0,))
         assert worst[0] <= OVERLAP, worst

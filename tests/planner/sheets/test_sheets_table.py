@@ -18,10 +18,8 @@ def rows_of(week):
 def test_one_row_an_exercise_and_session_with_stable_columns():
     rows = rows_of(weeks.sample_week())
     assert list(rows[0]) == [*COLUMNS, "dose_front", "dose_side", "dose_rear"]
-    assert [(row["session"], row["order"]) for row in rows] == [
-        *(("Mon", str(order)) for order in range(1, 7)),
-        *(("Thu", str(order)) for order in range(1, 5)),
-    ]
+    places = [("Mon", str(order)) for order in range(1, 7)] + [("Thu", str(order)) for order in range(1, 5)]
+    assert [(row["session"], row["order"]) for row in rows] == places
 
 
 def test_every_number_of_the_document_is_there():
@@ -82,10 +80,8 @@ def test_a_proof_says_among_which_plans(library):
     among = "plans that keep every block in place"
     first, second = weeks.sample_week().proof
     week = weeks.sample_week(proof=(first, second.model_copy(update={"among": among})))
-    assert [line.endswith(among) for line in week_table(week, library).splitlines() if "proof:" in line] == [
-        False,
-        True,
-    ]
+    lines = [line for line in week_table(week, library).splitlines() if "proof:" in line]
+    assert [line.endswith(among) for line in lines] == [False, True]
     assert f"among {among} none" in coach_html(weeks.sample_desk(library, week))
 
 
@@ -98,10 +94,8 @@ def test_a_pair_goes_on_without_a_rest_between_its_two(library):
 def test_a_band_that_was_done_before_is_no_load_to_find(library):
     note = "A stronger band: every set was full last time."
     band = weeks.planned(weeks.RAISE, 1, load_is="band", load_note=note)
-    first, known = (
-        week_table(weeks.sample_week(sessions=(weeks.session("Mon", (one,)),)), library)
-        for one in (band.model_copy(update={"load_note": ""}), band)
-    )
+    days = [weeks.session("Mon", (one,)) for one in (band.model_copy(update={"load_note": ""}), band)]
+    first, known = (week_table(weeks.sample_week(sessions=(day,)), library) for day in days)
     assert "to find" in first and "to find" not in known and "a stronger band" in known
 
 

@@ -81,8 +81,10 @@ def test_pain_stands_in_the_report(folder):
 @pytest.mark.parametrize(
     ("felt", "said"),
     [
-        ({"pain": 4.0, "kind": "muscle", "where": "neck"}, "your word decides"),
+        ({"pain": 4.0, "kind": "muscle", "where": "neck"}, "as muscle"),
         ({"pain": 4.0, "kind": "joint", "where": "scar"}, "names no joint region"),
+        ({"note": "shoulder aches at night"}, "Pain at night"), ({"note": "no pain at all"}, ""),
+        ({"note": "popped, arm went weak"}, "See a doctor"), ({"note": "Schulter tut weh", "pain": 1.0}, "Ask"),
         ({"pain": 4.0, "kind": "muscle"}, ""), ({"pain": 4.0, "kind": "joint", "where": "neck"}, ""),
     ],
 )  # fmt: skip

@@ -25,10 +25,12 @@ PAIN = Ease(0.8)
         ((30, [8, 8, 6], [1, 0, 0]), {}, 28, "", {}),
         ((10, [10, 10], [1, 1]), {}, 10, "stop with 2 in reserve", {}),  # no lighter load is nearer
         ((40, [10, 9, 9], [1, 1, 1]), {}, 40, "stop with 2 in reserve", {}),  # a little too hard, the range holds
-        ((22, [12, 12], [2, 2]), {"ease": Ease(hold=True)}, 22, "no more", {"reps": (8, 12)}),  # pain waits
+        ((22, [12, 12], [2, 2]), {"ease": Ease(hold="while pain waits")}, 22, "no more", {"reps": (8, 12)}),  # pain waits
         # 9, 8, 7 at none in reserve leave 5 to 7 with 2: 4 kg are 50 % less, 17.5 repetitions more than 5
         ((6, [9, 8, 7], [0, 0, 0]), {}, 4, "by estimate", {"reps": (12, 20)}),
-        ((6, [9, 8, 7], [0, 0, 0]), {"start": 6}, 6, "5–7 repetitions with 2 in reserve", {"reps": (5, 7)}),
+        ((6, [9, 8, 7], [0, 0, 0]), {"start": 6}, 6, "5–7 repetitions with 2 in reserve", {"reps": (5, 7), "too_heavy": True}),
+        # 6 to 9 with 2 in reserve: one tired week changes no load
+        ((3.75, [10, 9, 8], [1, 0, 0]), {"step": 1.25, "start": 1.25}, 3.75, "build up to 8", {"reps": (6, 12)}),
         ((30, [8, 8], [4, 4]), {}, 30, "go on until 2 are in reserve", {}),
         ((30, [11, 11], [4, 4]), {}, 32, "", {}),  # 13 at the asked effort: past the top
         ((21, [9, 9], [2, 2]), {}, 20, "", {}),  # the gym no longer lists 21
@@ -61,7 +63,7 @@ def test_the_most_used_load_is_the_working_one_and_a_doubled_one_is_never_earned
     other = sets(22, [12, 11], [2, 2]) + sets(12, [15], [4], set_number=9)
     assert "with 22 kg last time" in next_load(other, exercise(), gym(), (8, 12), 2).reason
     answer = next_load(sets(2, [30, 30], [2, 2]), exercise(multi_joint=False), gym(), (12, 15), 2)
-    assert (answer.load, answer.reps) == (2, (23, 23)) and "too far a step" in answer.reason
+    assert (answer.load, answer.reps) == (2, (20, 23)) and "too far a step" in answer.reason
     assert "up to 23" in answer.sheet_note and "big step" not in answer.sheet_note
 
 
@@ -120,9 +122,9 @@ def test_a_week_that_asks_more_reserve_does_not_make_the_last_one_too_hard(exerc
     full = next_load(sets(30, [12, 12], [1, 1]), exercise(), gym(), (8, 12), 3, asked_then=then)
     assert full.load == 30
     assert full.reason == "12, 12 last time: same load, 2 fewer, so that 3 stay in reserve."
-    # 9 at 1 is 7 at 3, a repetition below the range: 4 %, and 28.8 kg is nearest to 28
+    # 9 at 1 is 7 at 3, a repetition below the range: the load stays
     low = next_load(sets(30, [9, 9], [1, 1]), exercise(), gym(), (8, 12), 3, asked_then=then)
-    assert low.load == 28
+    assert (low.load, low.reps) == (30, (7, 12)) and "short of 8–12" in low.reason
     # harder than it asked, but the range holds at 3 in reserve; easier than it asked, but not at 3
     easy = next_load(sets(30, [12, 12], [2, 2]), exercise(), gym(), (8, 12), 3, asked_then=then)
     assert (easy.load, "1 fewer" in easy.reason) == (30, True)
@@ -141,7 +143,7 @@ def test_body_and_band_progress_by_repetitions(exercise, gym, sets):
     band = exercise("band_raise", load_is="band", load_from=None)
     top = sets(None, [12, 12], [2, 2])
     assert "harder version" in next_load(top, push_up, gym(), (8, 12), 2).reason
-    for reps, reserve, said in (([12, 12], 2, "stronger"), ([12, 9], 2, "same"), ([6, 5], 0, "lighter")):
+    for reps, reserve, said in (([12, 12], 2, "stronger"), ([12, 9], 2, "same"), ([8, 8], 0, "lighter")):
         answer = next_load(sets(None, reps, [reserve] * 2), band, gym(), (8, 12), 2)
         assert said in answer.reason and said in answer.sheet_note and not answer.first_time
     assert next_load([], push_up, gym(), (8, 12), 2).first_time

@@ -36,9 +36,8 @@ def test_targets_agree(status, wishes, make_week):
     assert set(found) == set(wanted(case))
     for head, goal in found.items():
         mine = asked(case, head)
-        assert (mine.floor, mine.target, mine.ceiling) == pytest.approx(
-            (goal.floor, goal.target, goal.ceiling)
-        )
+        theirs = (goal.floor, goal.target, goal.ceiling)
+        assert (mine.floor, mine.target, mine.ceiling) == pytest.approx(theirs)
         assert (mine.priority, mine.must) == (goal.priority, goal.must)
 
 
@@ -65,8 +64,6 @@ def test_credits_agree(ratio, spread, weight, make_week):
     week.pooled = sure_heads({"side": {"slow_raise": ratio}}, spread)
     week.document["made_with"]["method"]["eccentric_weight"] = weight
     wanted = expected_credit(math.log(ratio), spread, 0.7, CreditSettings(eccentric_weight=weight))
-    found = by_activation(week.case(), "slow_raise", "side")
-    assert (
-        found == pytest.approx(wanted, abs=1e-5) or abs(found + wanted - CreditSettings().least_credit) < 1e-4
-    )
+    found, least = by_activation(week.case(), "slow_raise", "side"), CreditSettings().least_credit
+    assert found == pytest.approx(wanted, abs=1e-5) or abs(found + wanted - least) < 1e-4
     assert by_movers(week.case(), "slow_raise", "side") == movers_credit(round(ratio, 4))

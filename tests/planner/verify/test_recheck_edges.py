@@ -1,13 +1,10 @@
 """What stands exactly at its limit passes, and what no rule forbids is not found."""
 
 import pytest
+from cautious_week import default
 
 MON, THU = "document.sessions.0", "document.sessions.1"
 PRESS, RAISE, FLY = (f"{MON}.exercises.{place}" for place in range(3))
-
-
-def default(name, value):
-    return {f"brief.method.{name}": value, f"document.made_with.method.{name}": value}
 
 
 IN_TURNS = {
@@ -41,6 +38,8 @@ TABLE = [
     ("use of pain", {"capped": {"press": 7}, f"{MON}.state": "done", f"{THU}.exercises.0": "<gone>"}),
     ("slow_raise: found skill", {f"{RAISE}.exercise": "slow_raise", "brief.athlete.skill": 3}),
     ("raise: found arm", {"brief.joints.arm_at_most_degrees": 90}),
+    ("subacromial grade 3",
+        {"brief.joints": {}, "brief.preferences.prefer": ["high_pull"], f"{PRESS}.exercise": "high_pull"}),
     ("grade 2 above 1", {"gyms.club.equipment.+": "barbell", "brief.preferences.exclude": ["landmine"]}),
     ("adjustable_bench", {"gyms.club.equipment": ["dumbbells", "adjustable_bench", "cable_station"]}),
     # nothing is planned: there is no mean to print

@@ -1,6 +1,7 @@
 """Sessions that are over: what was done counts and breaks no limit, what was missed gives none."""
 
 import pytest
+from cautious_week import default
 
 from planner.verify import limits, recheck
 
@@ -28,9 +29,7 @@ def test_what_was_done_breaks_no_limit(check, changes, make_week):
 
 
 def test_sets_that_were_done_stand_above_a_budget_but_nothing_is_added(make_week):
-    week = make_week().change(
-        {"brief.method.joint_budget_careful": 10, "document.made_with.method.joint_budget_careful": 10}
-    )
+    week = make_week().change(default("joint_budget_careful", 10))
     week.change(DONE)
     assert list(limits.within(week.case()))  # Thursday adds to what is above it already
     week.change({THU + ".exercises": []})
@@ -38,9 +37,7 @@ def test_sets_that_were_done_stand_above_a_budget_but_nothing_is_added(make_week
 
 
 def test_a_quiet_trapezius_may_only_fall_after_a_loud_session(make_week):
-    week = make_week().change(
-        {"brief.method.trapezius_level": 0.4, "document.made_with.method.trapezius_level": 0.4}
-    )
+    week = make_week().change(default("trapezius_level", 0.4))
     assert list(limits.within(week.case()))
     week.change(DONE)
     week.change({THU + ".exercises": [week.first("cable_fly", 1)]})  # 0.3 of a shrug, under the level
@@ -54,16 +51,14 @@ def test_limits_of_a_session_that_is_over_are_not_told(make_week):
     assert not any("time:Thu" in text for text in told)
 
 
-def test_a_missed_session_is_no_day_to_spread_over(make_week):
-    week = make_week().change({THU + ".exercises": []})
-    assert any("spread" in str(finding) for finding in recheck.misses_stated(week.case()))
-    week.change({f"{THU}.state": "missed"})
-    assert not any("spread" in str(finding) for finding in recheck.misses_stated(week.case()))
-
-
-def test_a_room_that_is_closed_by_now_owes_no_family(make_week):
-    """All sessions are over: what was not trained cannot be asked for any more."""
-    week = make_week().change({"brief.variety.families": ["push_up"]})
-    assert any("family:push_up" in str(finding) for finding in recheck.misses_stated(week.case()))
-    week.change({f"{MON}.state": "done", f"{THU}.state": "done"})
-    assert not any("family:push_up" in str(finding) for finding in recheck.misses_stated(week.case()))
+@pytest.mark.parametrize(("words", "changes", "over"), [
+    # a missed session is no day to spread over
+    ("spread", {THU + ".exercises": []}, {f"{THU}.state": "missed"}),
+    # all sessions are over: what was not trained cannot be asked for any more
+    ("family:push_up", {"brief.variety.families": ["push_up"]}, DONE | {f"{THU}.state": "done"}),
+])  # fmt: skip
+def test_a_goal_that_a_session_that_is_over_owes_no_more(words, changes, over, make_week):
+    week = make_week().change(changes)
+    assert any(words in str(finding) for finding in recheck.misses_stated(week.case()))
+    week.change(over)
+    assert not any(words in str(finding) for finding in recheck.misses_stated(week.case()))

@@ -13,29 +13,20 @@ from planner.verify.sums import by_activation, by_movers, exercise_seconds, expe
 PRICES = ((10, 0), (12, 0), (9, 1), (7, 3), (6, 5), (4, 9), (3, 13), (0, 25))
 
 
+@pytest.mark.parametrize("priority", [1, 2.5])
 @pytest.mark.parametrize(("total", "price"), PRICES)
-def test_a_missed_set_costs_more_the_lower_the_dose(total, price, make_week):
-    wish = Asked(floor=4, target=10, ceiling=20, priority=1, sessions=2, must=False)
-    assert missed_price(make_week().case(), total, wish) == pytest.approx(price)
+def test_a_missed_set_costs_more_the_lower_the_dose_times_its_priority(total, price, priority, make_week):
+    wish = Asked(floor=4, target=10, ceiling=20, priority=priority, sessions=2, must=False)
+    assert missed_price(make_week().case(), total, wish) == pytest.approx(priority * price)
 
 
-def test_priority_multiplies_the_price(make_week):
-    wish = Asked(floor=4, target=10, ceiling=20, priority=2.5, sessions=2, must=False)
-    assert missed_price(make_week().case(), 6, wish) == pytest.approx(12.5)
+def test_minutes_of_the_published_example_and_of_two_warmed_up_sides(make_week):
+    """Training facts §14: set-up 60, one warm-up set of 65 s, 4 × 10 × 4 s, rest 120: 645 s = 10.75 min.
 
-
-def test_minutes_of_the_published_example(make_week):
-    """Training facts §14: set-up 60, one warm-up set of 65 s, 4 × 10 × 4 s, rest 120: 645 s = 10.75 min."""
-    week = make_week()
-    case = week.case()
-    assert exercise_seconds(case, case.document.sessions[0].exercises[0]) == 645
-
-
-def test_both_sides_are_warmed_up(make_week):
-    """One warm-up set of 65 s a side: 3·142 + 54 + 2·65 − 60 = 550 s."""
-    week = make_week().change({"document.sessions.0.exercises.2.warmup_sets": 1})
-    case = week.case()
-    assert exercise_seconds(case, case.document.sessions[0].exercises[2]) == 550
+    One warm-up set of 65 s a side: 3·142 + 54 + 2·65 − 60 = 550 s.
+    """
+    case = make_week().change({"document.sessions.0.exercises.2.warmup_sets": 1}).case()
+    assert [exercise_seconds(case, case.document.sessions[0].exercises[n]) for n in (0, 2)] == [645, 550]
 
 
 # golden values of the closed form, where the recheck integrates

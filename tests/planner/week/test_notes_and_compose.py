@@ -118,14 +118,33 @@ def test_a_head_that_nothing_is_chosen_for_is_told(tmp_path):
         ("[target]", "[elsewhere]\nbarbell_bench_press = 30\n[target]",
             "What is done elsewhere gives front delt"),
         ("minutes = 30", "minutes = 90", "The targets are met in"),
+        ("[target]", '[joints]\nsubacromial = "careful"\n[target]', "No outward rotation is in the week"),
+        ("[target]", '[variety]\nfamilies = ["shrug", "upright_pull"]\n[target]',
+            "Asked for, but not possible this week: any upright pull"),
     ],
-    ids=["no press", "elsewhere", "minutes left"],
+    ids=["no press", "elsewhere", "minutes left", "careful", "family"],
 )  # fmt: skip
 def test_a_note_says_what_a_coach_would_ask(old, new, words, tmp_path):
     _, plain = planned(make_folder(tmp_path / "kim"))
     _, told = planned(make_folder(tmp_path / "lee", BRIEF.replace(old, new)))
     assert not any(note.startswith(words) for note in plain.notes)
     assert any(note.startswith(words) for note in told.notes), told.notes
+
+
+@pytest.mark.parametrize(
+    ("status", "more", "asked"),
+    [
+        ("novice", "", (3, 8)), ("intermediate", "", (2, 6)), ("intermediate", '[joints]\nwrist = "careful"\n', (3, 8)),
+        ("novice", "[method]\nreps_in_reserve = 2\n", (2, 8)),
+    ],
+)  # fmt: skip
+def test_who_is_new_or_sore_presses_in_longer_sets_and_keeps_more_in_reserve(status, more, asked, tmp_path):
+    """Common practice, no source. What the brief names is obeyed."""
+    brief = BRIEF.replace('"novice"', f'"{status}"').replace("[target]", f"{more}[target]")
+    asked_for, document = planned(make_folder(tmp_path / "kim", brief))
+    check_sound(document, asked_for)
+    press = next(line for one in document.sessions for line in one.exercises if line.trains == "front")
+    assert (press.rir, press.reps[0]) == asked
 
 
 def test_the_next_week_says_what_it_kept_dropped_and_moved(tmp_path):
@@ -176,7 +195,7 @@ def test_a_head_whose_movements_wait_gets_half_and_what_was_cleared_comes_back(t
         week.week: next(dose.target for dose in week.dose if dose.head == "side") for week in (whole, less)
     }
     assert side["2026-W48"] == side["2026-W47"] / 2
-    assert {line.rir for one in less.sessions for line in one.exercises} == {4}
+    assert {line.rir for one in less.sessions for line in one.exercises} == {5}
     cleared = ("reps", "load", "load_unit", "rir", "gym")
     on = {"kind": "cleared", "date": "2026-11-27", "set": "0", "exercise": raised} | dict.fromkeys(
         cleared, ""

@@ -1,0 +1,73 @@
+"""Which exercises are kin to one that hurts: its family, whatever loads the painful region at least as much, and where
+the shoulder hurts families that raise the arm the same way."""
+
+import datetime
+from dataclasses import dataclass
+
+from library.read import Library
+
+SHOULDER_HEIGHT = 90  # degrees
+LEAST_GRADE = 2  # where the library sees no load on the painful region, whatever clearly loads it is kin
+
+
+@dataclass(frozen=True)
+class Painful:
+    """An exercise that hurt: since which day, how much (0-10), why it counts, and the joint regions it is felt in.
+    `unsafe_above`: numb or slipping, so nothing that lifts the arm above the shoulder is safe until it is seen. `alone`:
+    its pain stays or builds week on week: it rests until it was seen, and what did not hurt may do its work."""
+
+    exercise: str
+    since: datetime.date
+    pain: float
+    reason: str
+    regions: tuple[str, ...] = ()
+    unsafe_above: bool = False
+    alone: bool = False
+    where: str = ""  # in the client's words, or the region's name
+    tolerated: frozenset[str] = frozenset()  # other movements done since without pain: they need not wait
+
+
+def with_it(item: Painful, library: Library) -> dict[str, str]:
+    """Give every exercise that waits with one, and how it is kin."""
+    kin = {} if item.alone else kin_of(item, library) | raised_alike(item, library)
+    return {key: how for key, how in kin.items() if key not in item.tolerated}
+
+
+def kin_of(item: Painful, library: Library) -> dict[str, str]:
+    """Give every other exercise that is kin, and how: "is of one family with", "loads the elbow as much as"."""
+    painful = library.exercises.get(item.exercise)
+    kin = {}
+    for key, other in library.exercises.items():
+        if key != item.exercise and painful is not None and other.family == painful.family:
+            kin[key] = "is of one family with"
+        for region in item.regions if key != item.exercise else ():
+            least = 1 if item.unsafe_above else _grade(item.exercise, region, library) or LEAST_GRADE
+            if _grade(key, region, library) >= least:
+                much = "as" if item.unsafe_above else "as much as"
+                kin.setdefault(key, f"loads the {library.regions[region].name} {much}")
+    return kin
+
+
+def raised_alike(item: Painful, library: Library) -> dict[str, str]:
+    """Give the exercises of the families kin to one with pain in the shoulder; unknown regions are taken as there.
+    After numbness or a shoulder that slipped all that lifts the arm above shoulder height is kin too."""
+    painful, kin = library.exercises.get(item.exercise), {}
+    shoulder = not item.regions or any(library.regions[region].shoulder for region in item.regions)
+    families = library.families[painful.family].kin if painful and shoulder else ()
+    for key, other in library.exercises.items():
+        if other.family in families:
+            kin[key] = "raises the arm as"
+        elif shoulder and item.unsafe_above and (other.top_angle_degrees or 0) > SHOULDER_HEIGHT:
+            kin[key] = "lifts the arm above shoulder height, not to be done after"
+    return kin
+
+
+def is_milder(key: str, item: Painful, library: Library) -> bool:
+    """Whether an exercise loads every painful region less."""
+    less = [_grade(key, region, library) < _grade(item.exercise, region, library) for region in item.regions]
+    return key != item.exercise and bool(less) and all(less)
+
+
+def _grade(exercise: str, region: str, library: Library) -> int:
+    known = library.exercises.get(exercise)  # 0: nothing is known
+    return known.stress[region].grade if known and region in known.stress else 0
