@@ -6,9 +6,11 @@ import signal
 import socket
 import sys
 import threading
+from importlib.util import find_spec
 from types import SimpleNamespace
 
 import pytest
+from dask_processes import cluster
 from in_process import planner
 from small_athlete import BRIEF, TODAY, WEEK, make_folder
 
@@ -16,10 +18,7 @@ from planner.cluster import connect, packed, plan_far
 from planner.kept import KEPT, PRINT, SUNDAY
 from planner.roster import Task, plan_all
 
-pytest.importorskip("distributed")
-from dask_processes import cluster
-
-pytestmark = pytest.mark.slow
+pytestmark = [pytest.mark.slow, pytest.mark.skipif(not find_spec("distributed"), reason="no extra `cluster`")]
 NAMES = ("Ada", "Ben")
 
 
