@@ -8,8 +8,6 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-import distributed
-
 Process = subprocess.Popen[bytes]
 START_SECONDS = 90  # on a very busy machine
 
@@ -17,6 +15,8 @@ START_SECONDS = 90  # on a very busy machine
 @contextmanager
 def cluster(folder: Path, workers: int) -> Iterator[tuple[str, list[Process]]]:
     """Give the address of a scheduler and the processes, the scheduler's first; all are killed in the end."""
+    import distributed
+
     file, here = folder / "scheduler.json", ("--host", "127.0.0.1", "--no-dashboard")
     processes = [_started(folder, "scheduler", *here, "--port", "0", "--scheduler-file", str(file))]
     try:

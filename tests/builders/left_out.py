@@ -1,6 +1,6 @@
 """Each study left out of the pooling: what the rest says of it, against what it found."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from itertools import combinations
 
 import numpy as np
@@ -10,6 +10,7 @@ from library.pool import PooledHead, echoes, pool_head
 from library.read import Library
 from library.schema import EvidenceRow, Head
 
+Group = tuple[str, np.ndarray, np.ndarray]
 WITHIN_90 = 1.645  # standard errors
 
 
@@ -26,7 +27,7 @@ def pooled_without(library: Library, head: Head, study: str, with_echoes: bool =
     return pool_head(head.key, head.anchor, tuple(library.exercises), rest)
 
 
-def held_out(library: Library) -> Iterator[tuple[str, np.ndarray, np.ndarray]]:
+def held_out(library: Library) -> Iterator[Group]:
     """Yield each group of each study left out: deviations of its log means, and their stated covariance."""
     for head in library.heads.values():
         rows = [row for row in library.evidence if row.head == head.key]
@@ -46,11 +47,11 @@ def held_out(library: Library) -> Iterator[tuple[str, np.ndarray, np.ndarray]]:
             )  # fmt: skip
 
 
-def judged(library: Library, statuses: tuple[str, ...]) -> tuple[float, float, int]:
+def judged(groups: Iterable[Group], statuses: tuple[str, ...]) -> tuple[float, float, int]:
     """Return the share of contrasts inside their 90 % range, chi² by degree of freedom, and the degrees."""
     inside: list[bool] = []
     chi_squared, degrees = 0.0, 0
-    for status, deviations, stated in held_out(library):
+    for status, deviations, stated in groups:
         if status in statuses and len(deviations) > 1:
             for one, other in combinations(range(len(deviations)), 2):
                 error = (stated[one, one] + stated[other, other] - 2 * stated[one, other]) ** 0.5

@@ -2,7 +2,6 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
-import scipy.stats
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -38,10 +37,12 @@ def test_variance_is_spread_over_repetitions_and_error_of_measurement():
 
 
 def test_an_error_whose_size_is_estimated_has_the_variance_of_students_t():
+    from scipy.stats import t
+
     for sem, degrees in ((None, 1), (5.0, 2), (5.0, 56)):
         row = Own("fly", 40, sem=sem, sem_degrees=degrees)
         wider = error_variance(row) / own_row_variance(row)
-        assert wider == pytest.approx(scipy.stats.t.var(4 + (degrees if sem else 0)))
+        assert wider == pytest.approx(t.var(4 + (degrees if sem else 0)))
 
 
 def test_posterior_equals_the_dense_formula(pooled):

@@ -4,9 +4,11 @@ import shutil
 import signal
 import socket
 import threading
+from importlib.util import find_spec
 from types import SimpleNamespace
 
 import pytest
+from dask_processes import cluster
 from folders import contents
 from in_process import planner
 from small_athlete import BRIEF, TODAY, WEEK, make_folder
@@ -15,10 +17,7 @@ from planner.cluster import connect, packed, plan_far
 from planner.kept import PRINT, SUNDAY
 from planner.roster import Task, plan_all
 
-pytest.importorskip("distributed")
-from dask_processes import cluster
-
-pytestmark = pytest.mark.slow
+pytestmark = [pytest.mark.slow, pytest.mark.skipif(not find_spec("distributed"), reason="no extra `cluster`")]
 NAMES = ("Ada", "Ben")
 
 

@@ -70,13 +70,3 @@ def test_a_target_rises_by_a_fifth_at_most(now, then, library):
     targets, warnings = weekly_targets(asked, library, AthleteSettings())
     assert targets["side"].target == then
     assert len(warnings) == 1
-
-
-def test_a_year_of_steps_never_rises_faster(library):
-    done = 4.0
-    for _ in range(26):
-        asked = brief(target={"side": {"target": 60, "ceiling": 60, "now": done}})
-        targets, _ = weekly_targets(asked, library, AthleteSettings())
-        assert targets["side"].target <= max(done + 1, 1.2 * done) + 1e-6
-        done = targets["side"].target
-    assert done == 60

@@ -10,7 +10,6 @@ from statistics import NormalDist
 
 import numpy as np
 import pytest
-import scipy.stats
 
 from planner.week.interval import expected_shortfall
 
@@ -28,7 +27,9 @@ def test_normal(level):
 
 def test_normal_at_the_tables_95_and_99_per_cent():
     """2.063 and 2.665 standard deviations: phi(1.645)/0.05 and phi(2.326)/0.01."""
-    values = scipy.stats.norm.ppf((np.arange(DRAWS) + 0.5) / DRAWS)  # its quantiles, no dice
+    from scipy.stats import norm
+
+    values = norm.ppf((np.arange(DRAWS) + 0.5) / DRAWS)  # its quantiles, no dice
     assert expected_shortfall(values, 0.95) == pytest.approx(2.063, abs=0.001)
     assert expected_shortfall(values, 0.99) == pytest.approx(2.665, abs=0.001)
 

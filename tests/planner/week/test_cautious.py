@@ -55,14 +55,6 @@ def scattered(problem, count=20, seed=1, spread=0.4):
 # --- the measure
 
 
-def test_the_expected_shortfall_of_ten_values_by_hand():
-    values = np.arange(1.0, 11.0)  # 1 … 10
-    assert expected_shortfall(values, 0.0) == pytest.approx(5.5)
-    assert expected_shortfall(values, 0.8) == pytest.approx(9.5)
-    assert expected_shortfall(values, 0.9) == pytest.approx(10.0)
-    assert expected_shortfall(values, 0.75) == pytest.approx((10 + 9 + 0.5 * 8) / 2.5)
-
-
 @given(st.lists(st.floats(0, 50), min_size=1, max_size=30), st.floats(0, 0.95))
 def test_it_is_the_least_of_rockafellar_and_uryasevs_formula(values, level):
     """min over eta of eta + mean(max(0, v − eta)) / (1 − level) (Rockafellar and Uryasev 2000), met at some value."""
