@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 import datetime
-import os
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import asdict, dataclass
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from planner.document import WeekDocument, exercise_names, plan_of, week_name, week_start
 from planner.method import TOLD, TRAIN
-from planner.plain import DAY_NAMES, UNSHOWN, joined, number, week_of
+from planner.plain import DAY_NAMES, UNSHOWN, for_paper, joined, number, week_of
 from planner.sheets import drawing
 
 if TYPE_CHECKING:
@@ -204,11 +202,6 @@ def sunday_html(rows: Sequence[Row], week: str, counts: str) -> str:
         heads=list(dict.fromkeys(of.head for row in made for of in row.heads)),
         everybody=[(row, {of.head: of for of in row.heads}, strip(row.look.year, week)) for row in made],
     )
-
-
-def for_paper(error: str, folder: Path | str) -> str:
-    """Say what is wrong with an athlete's folder without the path of this machine to it."""
-    return error.replace(f"{Path(folder).parent}{os.sep}", "")
 
 
 def _alike(said: Iterable[tuple[str, tuple[str, ...]]]) -> list[tuple[str, tuple[str, ...]]]:

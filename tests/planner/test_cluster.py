@@ -135,10 +135,7 @@ def test_a_scheduler_that_does_not_answer_plans_nothing(address, tmp_path):
 def test_what_answers_but_is_no_scheduler_plans_nothing(words, tmp_path):
     with socket.create_server(("127.0.0.1", 0)) as other:
         address = "tcp://{}:{}".format(*other.getsockname())
-        twice = range(2)  # it is knocked at before Dask asks
-        threading.Thread(
-            target=lambda: [other.accept()[0].sendall(words) for _ in twice], daemon=True
-        ).start()
+        threading.Thread(target=lambda: other.accept()[0].sendall(words), daemon=True).start()
         assert address in refused(tmp_path, address)
 
 
