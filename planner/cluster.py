@@ -5,7 +5,6 @@ athlete whom the cluster does not plan in time has a row that says so, and so ha
 
 from __future__ import annotations
 
-import socket
 import tempfile
 import threading
 import time
@@ -18,7 +17,6 @@ from importlib.util import find_spec
 from pathlib import Path
 from queue import Empty, SimpleQueue
 from typing import TYPE_CHECKING, Any
-from urllib.parse import urlsplit
 
 from library.errors import Fault, FaultyInput, PlannerError
 from planner.athlete.folder import week_folder, written_as
@@ -48,7 +46,7 @@ def connect(address: str) -> tuple[Client, int]:
     try:
         answer = answers.get(timeout=2 * seconds)
     except Empty:
-        answer = _silent(address, "it falls silent")
+        answer = _silent(address, f"no answer in {2 * seconds:g} s")
     if isinstance(answer, FaultyInput):
         raise answer
     return answer
@@ -58,8 +56,6 @@ def _asked(address: str, seconds: float) -> tuple[Client, int] | FaultyInput:
     """Ask a scheduler for its workers; give what to say where that fails."""
     client = None
     try:
-        parts = urlsplit(address)
-        socket.create_connection((parts.hostname, parts.port), seconds).close()  # Dask asks again and again
         client = import_module("distributed").Client(address, timeout=seconds, set_as_default=False)
         client.wait_for_workers(1, timeout=seconds)
         return client, sum(client.sync(client.scheduler.ncores, callback_timeout=seconds).values())

@@ -6,6 +6,8 @@ import unicodedata
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
+from os import sep
+from pathlib import Path
 
 from library.read import Library
 from planner.athlete.brief import DAYS
@@ -43,6 +45,11 @@ def week_of(week: str, week_start: str) -> str:
     except ValueError:
         return f"week {week}"
     return f"week of {start.day} {MONTHS[start.month - 1]} ({week})"
+
+
+def for_paper(error: str, folder: Path | str) -> str:
+    """Say what is wrong with an athlete's folder without the path of this machine to it."""
+    return error.replace(f"{Path(folder).parent}{sep}", "")
 
 
 def number(value: float) -> str:

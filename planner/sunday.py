@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 import datetime
-import os
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import asdict, dataclass
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from planner.document import WeekDocument, exercise_names, plan_of, week_name, week_start
 from planner.method import TOLD, TRAIN
-from planner.plain import DAY_NAMES, UNSHOWN, joined, number, week_of
+from planner.plain import DAY_NAMES, UNSHOWN, for_paper, joined, number, week_of
 from planner.sheets import drawing
 
 if TYPE_CHECKING:
@@ -160,10 +158,10 @@ def _left(progress: Progress, week: str) -> str:
     return "".join(f"{plan.done_as_planned} of {plan.planned_sets}" for plan in left)
 
 
-def _notes(progress: Progress, week: str) -> Iterator[str]:
-    """Give the newest words of the athlete of a week."""
-    for row in [row for row in progress.notes if row.week == week][: -NOTES_MOST - 1 : -1]:
-        yield f"{progress.name(row.exercise)}: {row.note}"
+def _notes(progress: Progress, week: str) -> list[str]:
+    """Give the newest words of the athlete of a week, each once."""
+    newest = (row for row in reversed(progress.notes) if row.week == week)
+    return list(dict.fromkeys(f"{progress.name(row.exercise)}: {row.note}" for row in newest))[:NOTES_MOST]
 
 
 def _maxima(progress: Progress) -> Iterator[str]:
@@ -206,11 +204,6 @@ def sunday_html(rows: Sequence[Row], week: str, counts: str) -> str:
     )
 
 
-def for_paper(error: str, folder: Path | str) -> str:
-    """Say what is wrong with an athlete's folder without the path of this machine to it."""
-    return error.replace(f"{Path(folder).parent}{os.sep}", "")
-
-
 def _alike(said: Iterable[tuple[str, tuple[str, ...]]]) -> list[tuple[str, tuple[str, ...]]]:
     """Put the names together of whom the same is said: forty first weeks are one line."""
     names: dict[tuple[str, ...], list[str]] = {}
@@ -231,6 +224,8 @@ def _days(rows: Sequence[Row]) -> list[tuple[str, list[tuple[str, list[str]]]]]:
 
 def strip(year: Sequence[PastWeek], week: str) -> str:
     """Draw the weeks before `week`: sets done as bars, sets planned as marks, pain that counts as dots, away as ground."""
+    if not year:
+        return ""
     width, high = STRIP
     step, foot = width / TRAIN.progress_weeks, high - 0.4
     most = max([1, *(of.sets for of in year), *(of.planned or 0 for of in year)])
@@ -247,4 +242,4 @@ def strip(year: Sequence[PastWeek], week: str) -> str:
         if of.hurts:
             parts.append(drawing.circle(left + step / 2, 0.6, 0.4, fill=drawing.BLACK))
         said.append(f"{of.week} {of.sets}")
-    return drawing.picture(width, high, parts, f"Sets a week: {', '.join(said) or 'none'}")
+    return drawing.picture(width, high, parts, f"Sets a week: {', '.join(said)}")

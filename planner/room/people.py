@@ -19,11 +19,10 @@ from planner.document import PlannedExercise, PlannedSession, plan_of
 from planner.files.text import as_written, listed
 from planner.method import ROOM
 from planner.model.build import build_problem, careful_regions
-from planner.plain import UNSHOWN, counted
+from planner.plain import UNSHOWN, counted, for_paper
 from planner.room.floor import Block, Person, Room, Way
 from planner.roster import athletes_below, client_name
 from planner.sheets import say
-from planner.sunday import for_paper
 from planner.week.gather import shipped
 from planner.week.instead import Instead
 from planner.week.keeping import still_possible

@@ -138,10 +138,11 @@ def _sums(room: Room, table: Timetable) -> list[str]:
     waiting, gap = sum(waits(room, table)), table.waiting.gap
     work = (visit.way.minutes for visits in table.visits for visit in visits)
     inside = waiting + sum(one.warmup for one in room.people) + sum(work)
+    less = f"within {number(gap)} min of the least ({100 * gap / max(1, inside):.1f} % of {inside} min in the room)"
+    good = less if gap >= UNSHOWN else "no timetable has less"
     return [
         f"{counted(waiting, 'minute')} of waiting in all, {counted(replaced(table), 'replacement')}",
-        f"proof: waiting within {number(gap)} min of the least ({100 * gap / max(1, inside):.1f} % of {inside} min in the "
-        f"room), a replacement counted as {room.settings.replacement_minutes} min",
+        f"proof: waiting, a replacement counted as {room.settings.replacement_minutes} min: {good}",
         *_changes(room, table),
         *(["The search was stopped: a better timetable may exist"] if table.stopped else []),
     ]

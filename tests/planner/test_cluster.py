@@ -113,40 +113,36 @@ def test_what_cannot_travel_is_looked_at_here(tmp_path):
     assert next(iter(plan_all([task], jobs=1))).exit == 2
 
 
-@pytest.mark.parametrize(
-    "address", ["tcp://127.0.0.1:9", "nobody-listens-here", "ftp://127.0.0.1:9", "tcp://[::1", ""]
-)
+def refused(folder, address):
+    """Give what is said of a scheduler with which nothing is planned."""
+    make_folder(folder / "club" / "ada")
+    ended = planner("roster", folder / "club", "--week", WEEK, "--scheduler", address)
+    assert (ended.returncode, ended.stdout) == (2, "") and ended.stderr.startswith("--scheduler")
+    assert {one.name for one in (folder / "club").iterdir()} == {"ada"}
+    return ended.stderr
+
+
+ADDRESSES = ("tcp://127.0.0.1:9", "nobody-listens-here", "ftp://127.0.0.1:9", "tcp://[::1", "")
+
+
+@pytest.mark.parametrize("address", ADDRESSES)
 def test_a_scheduler_that_does_not_answer_plans_nothing(address, tmp_path):
-    make_folder(tmp_path / "ada")
-    ended = planner("roster", tmp_path, "--week", WEEK, "--scheduler", address)
-    assert (ended.returncode, ended.stdout) == (2, "")
-    assert ended.stderr.startswith("--scheduler")
-    assert {one.name for one in tmp_path.iterdir()} == {"ada"}
+    assert address in refused(tmp_path, address)
 
 
 @pytest.mark.parametrize("words", [b"HTTP/1.1 400 Bad Request\r\n\r\n", b""])
 def test_what_answers_but_is_no_scheduler_plans_nothing(words, tmp_path):
-    make_folder(tmp_path / "ada")
     with socket.create_server(("127.0.0.1", 0)) as other:
         address = "tcp://{}:{}".format(*other.getsockname())
         threading.Thread(target=lambda: other.accept()[0].sendall(words), daemon=True).start()
-        ended = planner("roster", tmp_path, "--week", WEEK, "--scheduler", address)
-    assert (ended.returncode, ended.stdout) == (2, "")
-    assert address in ended.stderr
+        assert address in refused(tmp_path, address)
 
 
 def test_a_scheduler_without_workers_plans_nothing(tmp_path):
-    make_folder(tmp_path / "club" / "ada")
     with cluster(tmp_path, workers=0) as (address, _):
-        ended = planner("roster", tmp_path / "club", "--week", WEEK, "--scheduler", address)
-    assert (ended.returncode, ended.stdout) == (2, "")
-    assert "workers" in ended.stderr
-    assert {one.name for one in (tmp_path / "club").iterdir()} == {"ada"}
+        assert "workers" in refused(tmp_path, address)
 
 
 def test_without_the_extra_package_it_says_what_to_install(tmp_path, monkeypatch):
     monkeypatch.setattr("planner.cluster.find_spec", lambda _: None)
-    make_folder(tmp_path / "ada")
-    ended = planner("roster", tmp_path, "--week", WEEK, "--scheduler", "tcp://127.0.0.1:9")
-    assert ended.returncode == 2
-    assert "deltoid-planner[cluster]" in ended.stderr
+    assert "deltoid-planner[cluster]" in refused(tmp_path, ADDRESSES[0])
