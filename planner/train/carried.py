@@ -87,7 +87,9 @@ class LoadRules:
             return Ease(settings.pain_load_share, "Back after pain, cleared")
         if weeks < settings.break_weeks:
             away = f"after {weeks:.0f} weeks without it" if weeks > settings.hold_weeks else ""
-            return Ease(hold=PAIN_WAITS if self.pain.out else away)
+            return Ease(
+                hold=PAIN_WAITS if self.pain.out or key in (of.key for of in self.pain.small) else away
+            )
         long = weeks >= settings.long_break_weeks
         share = settings.long_break_load_share if long else settings.break_load_share
         return Ease(share, f"{weeks:.0f} weeks without it", "and up again from there.")

@@ -54,7 +54,12 @@ def to_judge(
 ) -> tuple[str, ...]:
     """Say of pain what the coach has to judge: a muscle's that is odd, words that name no joint region, notes, and what
     did not come again. `pain`: what the rules made of it."""
-    said, read = [], {item.exercise for item in (*pain.out, *pain.eased)}
+    shown = ((rise.name, ", ".join(f"{value:g}" for value in rise.maxima)) for rise in pain.small)
+    said = [
+        f"{name}: pain {weeks} week after week: small, but it stays. Ask; the load stays too"
+        for name, weeks in shown
+    ]
+    read = {item.exercise for item in (*pain.out, *pain.eased)}
     for row in rows:
         name, region = name_of(library, row.exercise), library.regions.get(row.where)
         felt = (row.pain or 0.0) > settings.pain_go_most
