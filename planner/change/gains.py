@@ -16,7 +16,7 @@ from planner.model.doses import head_price, shortfall
 from planner.model.inputs import Inputs
 from planner.model.limits import seconds_used
 from planner.model.problem import Problem
-from planner.solve.search import Aim, hold, linear_bound
+from planner.solve.search import Aim, Clock, hold, linear_bound
 from planner.solve.solve import BestDose, Solved, best_dose, solve_week
 from planner.week.edits import Edit
 
@@ -114,11 +114,13 @@ def rest_gains(inputs: Inputs, problem: Problem, base: Solved, easings: Sequence
     ranked = sorted(promises, key=lambda one: -one.most)
     open_ones = [one for one in ranked if one.most > floor]
     gains = [eased_by(one.easing, "none") for one in ranked if one.most <= floor]
-    tried, left = open_ones[: settings.why_solves], open_ones[settings.why_solves :]
-    for one in tried:
-        tick(one.easing.words, len(easings) + len(tried))
-        gains.append(rest_gain(problem, base, one, floor))
-    gains += [eased_by(one.easing, "at most", priced_minutes=one.most) for one in left]
+    clock, tried = Clock(settings.why_seconds), len(open_ones[: settings.why_solves])
+    for place, one in enumerate(open_ones):
+        if place < tried and clock.left:
+            tick(one.easing.words, len(easings) + tried)
+            gains.append(rest_gain(problem, base, one, floor))
+        else:
+            gains.append(eased_by(one.easing, "at most", priced_minutes=one.most))
     return in_order(gains), floor
 
 

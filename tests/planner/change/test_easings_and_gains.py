@@ -232,8 +232,9 @@ def test_gains_of_the_rest_are_what_solving_again_gives(met):
             assert gained <= within + 1e-6, gain.name
 
 
-def test_no_more_weeks_are_solved_than_the_method_says(met):
-    few = replace(met[0], week=met[0].week.but(why_solves=0))
+@pytest.mark.parametrize("most", [{"why_solves": 0}, {"why_seconds": 0.0}])
+def test_no_more_weeks_are_solved_than_the_method_says(most, met):
+    few = replace(met[0], week=met[0].week.but(**most))
     gains, within = rest_gains(few, build_problem(few), met[1], easings_of(few)[::3], lambda *_: None)
     assert {gain.gain for gain in gains} <= {"at most", "none"}
     assert all(gain.priced_minutes > within for gain in gains if gain.gain == "at most")

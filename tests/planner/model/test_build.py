@@ -140,6 +140,31 @@ def test_what_is_for_a_reason_is_called_for_only_then(make, library):
         assert key in build_problem(inputs).sessions[0].allowed
 
 
+def test_of_one_kind_a_room_offers_the_mildest_and_most_usual(make, library):
+    def raises(**brief):
+        problem = build_problem(make(athlete={"name": "Somebody", "training_status": "advanced"}, **brief))
+        there = (problem.by_key[key] for key in problem.sessions[0].allowed)
+        return {one.key for one in there if (one.family, one.implement) == ("lateral_raise", "dumbbell")}
+
+    every = [
+        one
+        for one in library.exercises.values()
+        if (one.family, one.implement) == ("lateral_raise", "dumbbell")
+    ]
+    usual = {one.key for one in every if one.choice == 1}
+    assert usual < raises() and len(raises()) == 3 < len(every)
+    other = next(
+        one.key for one in every if one.choice == 2 and not one.compare_only and one.key not in raises()
+    )
+    assert other in raises(preferences={"prefer": [other]})
+
+
+def test_what_was_recorded_is_what_this_coach_reaches_for_first(make):
+    late = "standing_dumbbell_scapular_raise"
+    assert build_problem(make()).by_key[late].choice == 2
+    assert build_problem(replace(make(), recorded=frozenset({late}))).by_key[late].choice == 1
+
+
 @pytest.mark.parametrize(
     ("brief", "key", "reason"),
     [

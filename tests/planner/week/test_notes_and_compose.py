@@ -132,6 +132,22 @@ def test_a_note_says_what_a_coach_would_ask(old, new, words, tmp_path):
     assert any(note.startswith(words) for note in told.notes), told.notes
 
 
+@pytest.mark.parametrize(
+    ("status", "more", "asked"),
+    [
+        ("novice", "", (3, 8)), ("intermediate", "", (2, 6)), ("intermediate", '[joints]\nwrist = "careful"\n', (3, 8)),
+        ("novice", "[method]\nreps_in_reserve = 2\n", (2, 8)),
+    ],
+)  # fmt: skip
+def test_who_is_new_or_sore_presses_in_longer_sets_and_keeps_more_in_reserve(status, more, asked, tmp_path):
+    """Common practice, no source. What the brief names is obeyed."""
+    brief = BRIEF.replace('"novice"', f'"{status}"').replace("[target]", f"{more}[target]")
+    asked_for, document = planned(make_folder(tmp_path / "kim", brief))
+    check_sound(document, asked_for)
+    press = next(line for one in document.sessions for line in one.exercises if line.trains == "front")
+    assert (press.rir, press.reps[0]) == asked
+
+
 def test_the_next_week_says_what_it_kept_dropped_and_moved(tmp_path):
     folder = make_folder(tmp_path / "kim")
     _, first = planned(folder, "2026-W48")
