@@ -71,6 +71,7 @@ TRADE_NAMES = {
 }  # fmt: skip
 # words of a client that name a region together, one of each group; the first row that fits counts (common knowledge)
 SHOULDER = {"shoulder", "delt", "schulter", "pinch", "pinches", "pinching", "zwickt"}
+ITS_SIDES = {"front", "vorn", "vorne", "top", "oben", "side", "outer", "in", "at", "the"}  # said alone
 FELT: tuple[tuple[str, tuple[set[str], ...]], ...] = (
     ("neck", ({"neck", "nacken", "hals"},)),
     ("elbow", ({"elbow", "ellbogen", "ellenbogen"},)),
@@ -153,6 +154,7 @@ def vocabularies(library: Library, gyms: Iterable[str] | None = None) -> dict[st
 def region_felt(text: str, library: Library) -> str:
     """Return the key of the region that a client's words name ("left front of shoulder"), or an empty text."""
     words = {*plain_word(text).split("_")}
+    words |= SHOULDER if words <= ITS_SIDES else set()
     fits = (key for key, groups in FELT if all(words & group for group in groups) and key in library.regions)
     shoulder = bool(words & SHOULDER)  # what is felt there is never told of another joint alone
     return next((key for key in fits if library.regions[key].shoulder or not shoulder), "")

@@ -87,7 +87,9 @@ class LoadRules:
             return Ease(settings.pain_load_share, "Back after pain, cleared")
         if weeks < settings.break_weeks:
             away = f"after {weeks:.0f} weeks without it" if weeks > settings.hold_weeks else ""
-            return Ease(hold=PAIN_WAITS if self.pain.out else away)
+            return Ease(
+                hold=PAIN_WAITS if self.pain.out or key in (of.key for of in self.pain.small) else away
+            )
         long = weeks >= settings.long_break_weeks
         share = settings.long_break_load_share if long else settings.break_load_share
         return Ease(share, f"{weeks:.0f} weeks without it", "and up again from there.")
@@ -139,10 +141,9 @@ def carried_over(
     pain = replace(pain, capped=capped, returning=coming_back(pain, known))
     lines = _pain_lines(pain, library)
     newest = max((row.date for row in known), default=datetime.date.max)
-    if back := joined(
-        [name_of(library, key) for key in pain.returning if any(key == of for of, _ in last_plan)]
-    ):
-        lines.append(f"First week back after pain, with half of the sets and nothing new: {back}")
+    if back := pain.returning.keys() & {key for key, _ in last_plan}:
+        names = joined([name_of(library, key) for key in sorted(back)])
+        lines.append(f"First week back after pain, with half of the sets and nothing new: {names}")
     last = [row for row in known if row.week == week_name(newest)]
     lines += notes_said(last)
     lines += ["Sets of days of illness or without sleep decide no load"] if bad_days(last) else []

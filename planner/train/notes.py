@@ -3,9 +3,10 @@ coach is told what was written, and sets of a bad day decide no load."""
 
 import datetime
 import re
-from collections.abc import Iterable
+from collections.abc import Container, Iterable
 
 from library.read import Library
+from planner.athlete.brief import DAYS
 from planner.log.record import NOT_SETTLED, LoggedSet
 from planner.method import TRAIN, TrainSettings
 from planner.plain import day_name, joined, name_of
@@ -29,12 +30,14 @@ BAD_DAY = re.compile(
 
 def bad_days(rows: Iterable[LoggedSet]) -> frozenset[datetime.date]:
     """Days of which the athlete wrote to have been ill, tired or without sleep."""
-    return frozenset(row.date for row in rows if BAD_DAY.search(row.note))
+    return frozenset(row.date for row in rows if row.note and BAD_DAY.search(row.note))
 
 
 def notes_said(rows: Iterable[LoggedSet]) -> list[str]:
     """Say each note once a day."""
-    said = {(row.date, row.note): f"{row.date:%a} {row.date}: {row.note}" for row in rows if row.note}
+    said = {
+        (row.date, row.note): f"{DAYS[row.date.weekday()]} {row.date}: {row.note}" for row in rows if row.note
+    }
     return [*dict.fromkeys(said.values())]
 
 
@@ -52,35 +55,38 @@ def needs_watch(row: LoggedSet, library: Library, settings: TrainSettings = TRAI
 def to_judge(
     rows: Iterable[LoggedSet], pain: PainState, library: Library, settings: TrainSettings = TRAIN
 ) -> tuple[str, ...]:
-    """Say of pain what the coach has to judge: a muscle's that is odd, words that name no joint region, notes, and what
-    did not come again. `pain`: what the rules made of it."""
-    said, read = [], {item.exercise for item in (*pain.out, *pain.eased)}
-    for row in rows:
-        name, region = name_of(library, row.exercise), library.regions.get(row.where)
-        felt = (row.pain or 0.0) > settings.pain_go_most
-        if is_odd(row, library, settings):
-            place = region.name if region else "not settled the next morning"
-            ask = "as last time, no more; ask, and if it is the joint: --correct, kind joint"
-            said.append(f"{name}: {row.pain:g} of 10 as muscle, {place}: {ask}")
-        elif row.of_pain and row.where and region is None and (felt or row.kind in ALARMS):
-            stress = (
-                library.exercises[row.exercise].stress.items() if row.exercise in library.exercises else ()
-            )
-            most = [key for key, of in stress if of.grade >= settings.pain_grade_suspect]
-            taken = joined([library.regions[key].name for key in most]) or "no region"
-            said.append(
-                f'{name}: "{row.where}" names no joint region, so it counts where {name} loads most ({taken})'
-            )
-        elif felt and row.of_pain and row.exercise not in read:
-            said.append(
-                f"{name}: pain {row.pain:g} on {row.date}, not on the last day: the load stays as it is, watch it"
-            )
-        elif not felt and row.kind not in ALARMS and (PAIN.search(row.note) or ALARM.search(row.note)):
-            first = (
-                f"{SEE} before the next session."
-                if ALARM.search(row.note)
-                else "Ask before the next session."
-            )
-            night = f" Pain at night or at rest: {SEE.lower()}." if NIGHT.search(row.note) else ""
-            said.append(f'{day_name(f"{row.date:%a}")} {row.date}: wrote "{row.note}". {first}{night}')
+    """Say of pain what the coach has to judge: what is small and stays, and line by line what no rule reads. `pain`:
+    what the rules made of it."""
+    read, said = {item.exercise for item in (*pain.out, *pain.eased)}, []
+    for rise in pain.small:
+        shown = ", ".join(f"{value:g}" for value in rise.maxima)
+        said.append(
+            f"{rise.name}: pain {shown} week after week: small, but it stays. Ask; the load stays too"
+        )
+    said += filter(None, (_doubt(row, read, library, settings) for row in rows))
     return tuple(dict.fromkeys(said))
+
+
+def _doubt(row: LoggedSet, read: Container[str], library: Library, settings: TrainSettings) -> str:
+    name, region = name_of(library, row.exercise), library.regions.get(row.where)
+    felt, alarm = (row.pain or 0.0) > settings.pain_go_most, row.kind in ALARMS
+    if is_odd(row, library, settings):
+        place = region.name if region else "not settled the next morning"
+        ask = "as last time, no more; ask, and if it is the joint: --correct, kind joint"
+        return f"{name}: {row.pain:g} of 10 as muscle, {place}: {ask}"
+    if row.of_pain and row.where and region is None and (felt or alarm):
+        known = library.exercises.get(row.exercise)
+        stress = known.stress.items() if known else ()
+        most = [library.regions[key].name for key, of in stress if of.grade >= settings.pain_grade_suspect]
+        taken = f"so it counts where {name} loads most ({joined(most) or 'no region'})"
+        return f'{name}: "{row.where}" names no joint region, {taken}'
+    if felt and row.of_pain and row.exercise not in read:
+        return (
+            f"{name}: pain {row.pain:g} on {row.date}, not on the last day: the load stays as it is, watch it"
+        )
+    sudden = bool(ALARM.search(row.note))
+    if felt or alarm or not (sudden or PAIN.search(row.note)):
+        return ""
+    first = f"{SEE} before the next session." if sudden else "Ask before the next session."
+    night = f" Pain at night or at rest: {SEE.lower()}." if NIGHT.search(row.note) else ""
+    return f'{day_name(DAYS[row.date.weekday()])} {row.date}: wrote "{row.note}". {first}{night}'

@@ -45,7 +45,7 @@ class PainState:
     """What the log's pain means for the next week. `out`: waits for clearance; `barred`: exercise → why it is out,
     kin included; `capped`: exercise → most sets this week, where nothing kin may gain any. `regions`: joint region →
     why its allowance falls one level. `eased`: done with less. `lines`: printed, whom to see first. `returning`:
-    exercise → day when it, or what it waited with, was cleared."""
+    exercise → day when it, or what it waited with, was cleared. `small`: what hurts little, but week after week."""
 
     out: tuple[Painful, ...] = ()
     barred: Mapping[str, str] = field(default_factory=dict)
@@ -55,6 +55,7 @@ class PainState:
     lines: tuple[ExerciseWarning, ...] = ()
     capped: Mapping[str, int] = field(default_factory=dict)
     returning: Mapping[str, datetime.date] = field(default_factory=dict)
+    small: tuple[Rising, ...] = ()
 
     @property
     def sheet_lines(self) -> tuple[str, ...]:
@@ -117,7 +118,9 @@ def pain_rules(
     """Apply the rules to every line before a date (the first day that is planned)."""
     # sorted is stable: inside a day a clearance counts after the lines above it in the file
     rows = sorted((row for row in log if row.date < before), key=lambda row: row.date)
-    rising = tuple(_rising(rows, library, settings))
+    stays = tuple(_rising(rows, library, settings))
+    small = tuple(rise for rise in stays if rise.key in library.exercises and lingers(rise.maxima, settings))
+    rising = tuple(rise for rise in stays if is_rising(rise.maxima, settings))
     out = tuple(_waiting(rows, rising, library, settings))
     waiting = {item.exercise for item in out}
     eased = tuple(item for item in _eased(rows, library, settings) if item.exercise not in waiting)
@@ -136,7 +139,7 @@ def pain_rules(
             if item.exercise == row.exercise:
                 waited = [item.exercise, *with_it(item, library)]
                 back |= {key: row.date for key in waited if key not in barred}
-    return PainState(out, barred, regions, eased, rising, lines, returning=back)
+    return PainState(out, barred, regions, eased, rising, lines, returning=back, small=small)
 
 
 def waiting_heads(barred: Iterable[str], library: Library) -> frozenset[str]:
@@ -170,8 +173,14 @@ def _rising(rows: Sequence[LoggedSet], library: Library, settings: TrainSettings
         known = felt.get(key, {})
         weeks = sorted(known)[-settings.pain_rising_weeks :] if key in library.exercises else logged
         maxima = tuple(known.get(week, 0.0) for week in weeks)
-        if is_rising(maxima, settings):
+        if is_rising(maxima, settings) or lingers(maxima, settings):
             yield Rising(key, name, maxima)
+
+
+def lingers(maxima: Sequence[float], settings: TrainSettings = TRAIN) -> bool:
+    """Whether small pain stands in every one of the weeks that tell a rise, and the last is no better than the first."""
+    small = len(maxima) == settings.pain_rising_weeks and 0 < min(maxima) <= settings.pain_go_most
+    return small and maxima[-1] >= maxima[0] and not is_rising(maxima, settings)
 
 
 def is_rising(maxima: Sequence[float], settings: TrainSettings = TRAIN) -> bool:

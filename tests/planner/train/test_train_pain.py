@@ -116,6 +116,13 @@ def test_rising_pain_of_an_exercise_or_a_region_is_told(library):
     assert [line.exercise for line in found.lines if "builds" in line.text] == [""]
 
 
+def test_small_pain_that_stays_is_told_and_rests_nothing(library):
+    rows = [a_set(days=7 * week, pain=2, kind="joint") for week in range(3)]
+    found = state(library, *rows)
+    assert [of.maxima for of in found.small] == [(2, 2, 2)] and not found.barred and not found.rising
+    assert not state(library, *rows[:2], a_set(days=14, pain=1)).small
+
+
 pains = st.one_of(st.none(), st.integers(0, 10))
 kinds = st.sampled_from(["", "muscle", "joint", "sharp", "numb", "slips"])
 
