@@ -223,8 +223,8 @@ class Case:
         return self._answer(self.working, first, (high, needed))
 
     def _step_down(self, points: float) -> NextLoad:
-        """Harder than asked: 4 % a point, to the nearest load. The same load where the range is missed by little, or
-        none is nearer."""
+        """Harder than asked: 4 % a point, to the nearest load. Where the range holds, or is missed by little and a step
+        is coarse, the same load; so where none is nearer."""
         wanted = self.working * (1 - points * self.settings.load_share_per_rpe_point)
         harder = self.last.closer_to_failure
         said = f"{self.last.shown} last time, {_off(harder)} closer to failure than asked"
@@ -236,7 +236,9 @@ class Case:
         load = min(self.loads, key=lambda load: (abs(load - wanted), load))
         able = sorted(max(1, math.floor(reps - self.asked.rir)) for reps in self.last.to_failure)
         low = min(able[0], self.asked.low)
-        if low >= self.asked.low - self.settings.below_range_most:
+        near = load < self.working <= load * (1 + self.settings.step_share_most)
+        finely = near and harder >= self.settings.points_to_act and low < self.asked.low
+        if not finely and low >= self.asked.low - self.settings.below_range_most:
             build = f", and build up to {self.asked.low}" if low < self.asked.low else ""
             reason = f"{said}: same load, stop with {self.asked.rir:g} in reserve{build}."
             return self._answer(self.working, reason, (low, self.asked.high))
