@@ -250,10 +250,8 @@ class Case:
         lands in the range, or where what this one allows is fewer than anybody trains; else what this one allows."""
         lighter = max((load for load in self.loads or () if load < self.working - ROUNDING), default=None)
         tenths = 10 * (self.working / lighter - 1) if lighter else math.inf
-        expected, few = (
-            able[0] + self.settings.extra_reps_a_tenth * tenths,
-            able[0] < self.settings.fewest_reps,
-        )
+        expected = able[0] + self.settings.extra_reps_a_tenth * tenths
+        few = able[0] < self.settings.fewest_reps
         most = self.settings.earned_reps_most if few else self.asked.high
         if lighter is None or expected > most + ROUNDING:
             now = f"{_span(able[0], able[-1])} with {self.asked.rir:g} in reserve are what it allows now."

@@ -38,9 +38,8 @@ from planner.plain import LAST_DIGITS, ROUNDING
 from planner.solve.search import Answer, Clock, Stops, hold, over_blocks, plan_in
 from planner.solve.solve import BestDose, Solved, best_dose, solve_week
 
-BY_THE_CLOCK = frozenset(
-    {"time", "pairs"}
-)  # kept by counting seconds: what pairs save hangs on the whole session
+# kept by counting seconds: what pairs save hangs on the whole session
+BY_THE_CLOCK = frozenset({"time", "pairs"})
 MUST_VARIETY = ("implements", "family")
 
 
