@@ -13,6 +13,8 @@ from planner.model.admission import Admission, lacks, room_of, skill_of
 from planner.model.inputs import DIGITS, Inputs
 from planner.model.problem import Candidate, HeadGoal, JointBudget, Problem, SessionKind
 
+SPECIAL = 3  # the last of three choices
+
 
 def build_problem(inputs: Inputs) -> Problem:
     """Turn the inputs into the model's problem; sessions in the order of the week, candidates in library order."""
@@ -121,12 +123,23 @@ def make_candidate(inputs: Inputs, exercise: Exercise, place: int) -> Candidate:
         rest_seconds=exercise.rest_seconds,
         warmup_sets=exercise.warmup_sets,
         skill=exercise.skill,
-        choice=1
-        if exercise.key in inputs.recorded | {*preferred, *inputs.brief.preferences.pin}
-        else exercise.choice,
+        choice=choice_of(inputs, exercise),
         unasked=better and exercise.key not in preferred,
         main_lift=inputs.library.families[exercise.family].main_lift and bool(trains),
     )
+
+
+def choice_of(inputs: Inputs, exercise: Exercise) -> int:
+    """How soon a coach reaches for an exercise: 1 if it is named or among the best of those recorded for its head, later if
+    the recordings say that it does little."""
+    if exercise.key in {*inputs.brief.preferences.prefer, *inputs.brief.preferences.pin}:
+        return 1
+    if exercise.key not in inputs.recorded or not exercise.trains:
+        return exercise.choice
+    head, known = exercise.trains, inputs.library.exercises
+    best = max(inputs.ratio(head, key) for key in inputs.recorded if known[key].trains == head)
+    good = inputs.ratio(head, exercise.key) >= inputs.week.recorded_good_share * best
+    return 1 if good else min(SPECIAL, exercise.choice + 1)
 
 
 def make_session(

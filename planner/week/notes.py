@@ -89,7 +89,8 @@ def without_rotation(inputs: Inputs, plan: Plan) -> Iterator[str]:
         if not admission.reason(one) and any(not lacks(one, room) for room in admission.rooms)
     ]
     if tender and able and not exercises_in(plan) & {one.key for one in known}:
-        asks = f'prefer = ["{able[0].key}"]'
+        first = min(able, key=lambda one: not one.needs)  # what is held before the bare floor
+        asks = f'prefer = ["{first.key}"]'
         yield f"No outward rotation is in the week, since it trains no head: where it is wanted, ask for it ({asks})."
 
 

@@ -13,7 +13,7 @@ from planner.athlete.gym import Gym
 from planner.athlete.targets import weekly_targets
 from planner.method import AthleteSettings, WeekSettings
 from planner.model.admission import Admission, lacks
-from planner.model.build import build_problem
+from planner.model.build import build_problem, choice_of
 from planner.model.inputs import Inputs
 
 CLUB = Gym(equipment=("dumbbells", "adjustable_bench", "dual_cable_station", "rear_fly_machine"))
@@ -159,10 +159,23 @@ def test_of_one_kind_a_room_offers_the_mildest_and_most_usual(make, library):
     assert other in raises(preferences={"prefer": [other]})
 
 
-def test_what_was_recorded_is_what_this_coach_reaches_for_first(make):
-    late = "standing_dumbbell_scapular_raise"
-    assert build_problem(make()).by_key[late].choice == 2
-    assert build_problem(replace(make(), recorded=frozenset({late}))).by_key[late].choice == 1
+def test_what_was_recorded_is_what_this_coach_reaches_for_first_unless_it_did_little(make, library):
+    """Of two recorded for one head the weaker is reached for later than before."""
+    inputs = make()
+    known = [
+        one
+        for one in library.exercises.values()
+        if one.trains == "side" and inputs.ratio("side", one.key) > 0
+    ]
+    known = sorted(known, key=lambda one: inputs.ratio("side", one.key))
+    weak, best = (
+        next(one for one in known if one.choice < 3),
+        next(one for one in known[::-1] if one.choice > 1),
+    )
+    assert inputs.ratio("side", weak.key) < 0.8 * inputs.ratio("side", best.key)
+    two = replace(inputs, recorded=frozenset({weak.key, best.key}))
+    assert [choice_of(two, one) for one in (weak, best)] == [weak.choice + 1, 1]
+    assert choice_of(inputs, best) == best.choice
 
 
 @pytest.mark.parametrize(
