@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from library.read import Library
 
 SHOULDER_HEIGHT = 90  # degrees
+ONE_FAMILY = "is of one family with"
 LEAST_GRADE = 2  # where the library sees no load on the painful region, whatever clearly loads it is kin
 
 
@@ -22,14 +23,16 @@ class Painful:
     reason: str
     regions: tuple[str, ...] = ()
     unsafe_above: bool = False
-    alone: bool = False
+    alone: bool = False  # waits with its family alone
     where: str = ""  # in the client's words, or the region's name
     tolerated: frozenset[str] = frozenset()  # other movements done since without pain: they need not wait
 
 
 def with_it(item: Painful, library: Library) -> dict[str, str]:
-    """Give every exercise that waits with one, and how it is kin."""
-    kin = {} if item.alone else kin_of(item, library) | raised_alike(item, library)
+    """Give every exercise that waits with one, and how it is kin; with what hurts week on week its family alone."""
+    kin = kin_of(item, library)
+    family = {key: how for key, how in kin.items() if how == ONE_FAMILY}
+    kin = family if item.alone else kin | raised_alike(item, library)
     return {key: how for key, how in kin.items() if key not in item.tolerated}
 
 
@@ -39,7 +42,7 @@ def kin_of(item: Painful, library: Library) -> dict[str, str]:
     kin = {}
     for key, other in library.exercises.items():
         if key != item.exercise and painful is not None and other.family == painful.family:
-            kin[key] = "is of one family with"
+            kin[key] = ONE_FAMILY
         for region in item.regions if key != item.exercise else ():
             least = 1 if item.unsafe_above else _grade(item.exercise, region, library) or LEAST_GRADE
             if _grade(key, region, library) >= least:

@@ -49,7 +49,9 @@ def is_odd(row: LoggedSet, library: Library, settings: TrainSettings = TRAIN) ->
 
 def needs_watch(row: LoggedSet, library: Library, settings: TrainSettings = TRAIN) -> bool:
     """Whether a set hurt so that its exercise goes no higher next week, whatever a later day said."""
-    return is_odd(row, library, settings) or (row.of_pain and (row.pain or 0.0) > settings.pain_go_most)
+    felt = row.of_pain and (row.pain or 0.0) > settings.pain_go_most
+    wrote = row.note and (PAIN.search(row.note) or ALARM.search(row.note))
+    return is_odd(row, library, settings) or felt or bool(wrote)
 
 
 def to_judge(

@@ -258,7 +258,7 @@ def _lines(
 ) -> Iterator[ExerciseWarning]:
     for item in out:
         own = [item.exercise] if item.exercise in library.exercises else []
-        keys = [] if item.alone else [*own, *raised_alike(item, library)]
+        keys = [*own, *(() if item.alone else raised_alike(item, library))]
         names = [
             library.families[of].name for of in dict.fromkeys(library.exercises[key].family for key in keys)
         ]

@@ -18,7 +18,6 @@ from planner.train import loads
 from planner.train.loads import NOTHING_ELSE, Asked, LastTime, heaviest_within, last_time, lightest_from
 
 Reps = tuple[int, int]  # the lowest and the highest of a range
-AFTER_PAIN = "same range of motion or less."
 PAIN_WAITS = "while pain waits to be seen"
 HOLD = "As last time, no more."
 FIRST_TIME = (  # how to find the load of an exercise that has no history in this gym
@@ -37,7 +36,7 @@ class Ease:
 
     share: float = 1.0
     why: str = "Pain last time"
-    then: str = AFTER_PAIN
+    then: str = "same range of motion or less."
     hold: str = ""  # why no more than last time: PAIN_WAITS, a break
 
     def fewer(self, sets: int) -> str:
@@ -271,7 +270,6 @@ def _span(low: int, high: int) -> str:
 
 
 def _off(points: float) -> str:
-    """Say how far effort was off what that week asked."""
     return f"{points:.2g} repetition{'' if points == 1 else 's'}"
 
 
