@@ -89,6 +89,6 @@ def _doubt(row: LoggedSet, read: Container[str], library: Library, settings: Tra
     sudden = bool(ALARM.search(row.note))
     if felt or alarm or not (sudden or PAIN.search(row.note)):
         return ""
-    first = f"{SEE} before the next session." if sudden else "Ask before the next session."
+    first = f"{SEE} at once, before any session." if sudden else "Ask before the next session."
     night = f" Pain at night or at rest: {SEE.lower()}." if NIGHT.search(row.note) else ""
     return f'{day_name(DAYS[row.date.weekday()])} {row.date}: wrote "{row.note}". {first}{night}'
