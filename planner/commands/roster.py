@@ -70,12 +70,10 @@ def roster(
         echo(json.dumps(document, ensure_ascii=False, indent=2))
     echo(totals_line(rows) + (f", {stood} unchanged" if stood else ""), err=True)
     fault = kept.papers(rows, name) if kept else None
-    if fault:
-        echo(fault, err=True)
-    elif kept:
-        echo(f"To read: {folder / SUNDAY}", err=True)
-        if (folder / PRINT).exists():
-            echo(f"To print: {folder / PRINT}", err=True)
+    if kept:
+        papers = {"To read": folder / SUNDAY, "To print": folder / PRINT}
+        found = [f"{what}: {file}" for what, file in papers.items() if file.exists()]
+        echo(fault or "\n".join(found), err=True)
     raise Exit(exit_code(rows) or (fault.exit_code if fault else 0))
 
 

@@ -33,9 +33,8 @@ def may_pair(settings: WeekSettings, one: Candidate, other: Candidate, lead: str
     """
     if is_heavy(settings, one) or is_heavy(settings, other):
         return False
-    if any(
-        first.trains == lead and second.multi_joint for first, second in ((one, other), (other, one)) if lead
-    ):
+    both = (one, other), (other, one)
+    if lead and any(first.trains == lead and second.multi_joint for first, second in both):
         return False
     heads = worked(settings, one), worked(settings, other)
     if not all(heads) or heads[0] & heads[1]:

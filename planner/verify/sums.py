@@ -151,11 +151,8 @@ def own_wanted(case: Case, head: str) -> float:
     others = [asked(case, other).priority for other in wanted(case) if other != head]
     first = bool(others) and asked(case, head).priority > max(others)
     lifted = any(one.main_lift and one.trains == head for one in case.library.families.values())
-    share = (
-        0.0
-        if most >= target or (lifted and not first)
-        else case.number("own_share_first" if first else "own_share")
-    )
+    asks_more = most < target and (first or not lifted)
+    share = case.number("own_share_first" if first else "own_share") if asks_more else 0.0
     rest = max(target - most, share * target)
     return max(0.0, rest - dose(case, head).own_elsewhere)
 
