@@ -141,6 +141,7 @@ class Family(Named):
 
     trains: Key | None = None  # head its exercises are chosen for; none: they only help
     main_lift: bool = False  # one of it belongs in most weeks of its head
+    version_of: Key | None = None  # family that a session or two days running take it for
     # families that wait too while one of its exercises is out with pain in the shoulder
     kin: tuple[Key, ...] = ()
 

@@ -39,8 +39,7 @@ def asked(case: Case, head: str) -> Asked:
     if wish.target is not None:
         wished = wish.target
     else:  # the default, moved between the floor and the ceiling that are written
-        least, each = case.number("default_sets_a_session"), case.number("default_minutes_a_set")
-        wished = min(wished, sum(max(least, one.minutes / each) for one in case.brief.session))
+        wished = min(wished, case.number("default_share_a_session") * len(case.brief.session) * wished)
         wished = max(wished, wish.floor or 0.0)
         wished = wished if wish.ceiling is None else min(wished, wish.ceiling)
     target, above = wished, case.number("ceiling_of_target")
