@@ -162,7 +162,7 @@ def load(planned: PlannedExercise) -> str:
         named = planned.load_note in AGAIN[planned.load_is]  # else it says what pain or a break leaves
         return planned.load_note.partition(":")[0].lower() if named else "–"
     if planned.load is None:
-        return _("to find")
+        return _("body weight") if planned.load_is == "body" else _("to find")
     return weight(planned.load, planned.load_unit)
 
 
