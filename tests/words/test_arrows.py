@@ -91,7 +91,3 @@ def test_the_recheck_shares_nothing_with_the_model():
     assert {known for room, known in arrows() if room == "planner/verify/"} & {
         f"planner/{room}/" for room in rooms
     } == set()
-
-
-def test_the_library_knows_nobody():
-    assert [known for room, known in arrows() if room == "library/"] == []
