@@ -33,8 +33,3 @@ def test_make_help_lists_every_target():
     targets = re.search(r"^\.PHONY: (.*)$", text, re.MULTILINE).group(1).split()
     listed = subprocess.run(["make", "help"], cwd=ROOT, capture_output=True, text=True, check=True).stdout
     assert sorted(re.findall(r"^make (\S+)", listed, re.MULTILINE)) == sorted(targets)
-
-
-def test_every_bench_has_rows():
-    benches = list((ROOT / "tests" / "benchmarks").glob("bench_*.py"))
-    assert [file.name for file in benches if "\ndef rows() -> " not in file.read_text(encoding="utf-8")] == []
