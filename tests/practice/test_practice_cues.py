@@ -67,20 +67,6 @@ def plannable():
     return [exercise for exercise in library.exercises.values() if not exercise.compare_only]
 
 
-@pytest.mark.parametrize(("cue", "change"), [
-    ("Raise past the shoulder in a wide V", "Stop at shoulder height."),
-    ("Lower until the dumbbells touch the shoulders", "Stop at ear height at the bottom."),
-    ("Pull the elbows past the ribs", "Stop at the ribs."),
-    ("Standing, feet hip-wide", "Sit with a back rest."),
-    ("Feet on the bench, body in one line", "Hands on a bench."),
-    ("Elbow stays at shoulder height", "Lower the elbow."),
-    ("Thumbs up, arms a third of the way forward", "Turn out less."),
-    ("Open the elbows as you press", "Elbows in front of the body."),
-])  # fmt: skip
-def test_what_once_stood_side_by_side_is_seen_as_a_clash(cue, change):
-    assert clash(cue, change) and clash(change, cue)
-
-
 def test_no_box_holds_two_texts_that_contradict_each_other(plannable):
     wrong = [
         (item.key, one, other)
