@@ -138,16 +138,6 @@ def test_loads_of_later_weeks_follow_from_the_week_before(steady):
         assert {line.load_from for line in lines} == {"" if number == 1 else "last_hard_week"}
 
 
-def test_the_same_question_is_solved_once(folder, monkeypatch):
-    from planner.week import block as module
-
-    solved: list[object] = []
-    true = module.solve_asked
-    monkeypatch.setattr(module, "solve_asked", lambda inputs: solved.append(inputs) or true(inputs))
-    block(folder, weeks=8)
-    assert len(solved) == 3  # the first week, every other hard week, the lighter week
-
-
 def test_the_first_week_changes_at_most_one_own_exercise_a_head(tmp_path):
     folder = make_folder(tmp_path / "kim")
     _, before = planned(folder, "2026-W48")
@@ -214,9 +204,3 @@ def test_what_does_not_fit_is_told_at_once(weeks, ramp, options, folder):
     with pytest.raises(FaultyInput) as told:
         block(folder, weeks, ramp)
     assert {fault.file for fault in told.value.faults} == options
-
-
-def test_a_reserve_list_shorter_than_the_block_is_told(tmp_path):
-    folder = make_folder(tmp_path / "kim", BRIEF + "\n[block]\nreserve = [3, 2]\n")
-    with pytest.raises(FaultyInput, match="reserve"):
-        block(folder, weeks=4)

@@ -98,11 +98,6 @@ def test_no_tenth_exercise_comes_in_and_one_that_stays_elsewhere_counts():
     assert "cable_raise" in offers(week(CABLE, plan=only_monday, settings=two))
 
 
-def test_a_session_that_is_over_needs_no_replacement():
-    done = replace(MONDAY, state="done")
-    assert not offers(week(CABLE, sessions=(done, TUESDAY), pins=PLAN))
-
-
 def test_the_second_on_the_sheet_stands_elsewhere_than_the_first():
     near = replace(CABLE, key="cable_other", place=4)
     instead = week(CABLE, near, replace(MACHINE, place=5))

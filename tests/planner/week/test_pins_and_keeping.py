@@ -13,11 +13,11 @@ from tiny_week import MONDAY, TUESDAY, goal, tiny
 
 from planner.document import Plan
 from planner.errors import NoWeekPossible
-from planner.model.aims import dose_value, rest_value
+from planner.model.aims import dose_value
 from planner.model.problem import JointBudget
 from planner.solve.solve import best_dose, solve_week
 from planner.week.gather import gather
-from planner.week.keeping import Keeping, as_solved, can_stay, still_possible
+from planner.week.keeping import Keeping, can_stay, still_possible
 from planner.week.plan import overrun, plan_week, quietest
 
 EVERYTHING = frozenset({"press", "raise", "fly"})
@@ -136,11 +136,3 @@ def test_what_is_still_possible_is_on_days_that_are_left():
     problem = tiny(sessions=(replace(MONDAY, state="missed"), TUESDAY))
     plan = {("press", "Mon"): 3, ("press", "Tue"): 3, ("fly", "Tue"): 2, ("raise", "Tue"): 9}
     assert still_possible(problem, plan) == {("press", "Tue"): 3}
-
-
-def test_a_plan_that_stays_says_among_which_it_is_the_best():
-    problem = tiny()
-    best = best_dose(problem)
-    assert best is not None
-    stays = as_solved(problem, best.plan, best)
-    assert stays.among and stays.rest_bound == rest_value(problem, best.plan)
