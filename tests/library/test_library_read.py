@@ -99,6 +99,7 @@ def test_faults_of_all_files_are_told_at_once(small):
     ("rest_seconds = 120", "rest_seconds = 1200", "standing_dumbbell_lateral_raise.rest_seconds: read 1200"),
     ('implement = "dumbbell"', "implement = dumbbell", "line 4, column 13: is no TOML: Invalid value"),
     ('"standing"', r'"standing\u001b"', "line 6: the control character"),
+    ('"standing"', '"standing"\na = ' + "[" * 3000, "is no TOML: brackets nested"),
 ])  # fmt: skip
 def test_a_fault_is_told_once_and_not_for_every_row_that_names_what_it_hides(small, old, new, where):
     spoil(small / "exercises" / "lateral_raise.toml", old, new)
