@@ -89,27 +89,21 @@ def test_persons_differ_recorded_or_not(with_kin, shelf):
     assert after.rows == before.rows
 
 
-def test_a_lone_row_in_its_session_says_nothing(pooled):
-    """Its beta is free: without a second exercise there is no ratio."""
-    before = update_with_own_rows(pooled, [])
-    after = update_with_own_rows(pooled, [Own("fly", 5), Own("press", 80, side="right")])
-    assert after.theta == pytest.approx(before.theta)
-    assert after.covariance == pytest.approx(before.covariance)
-
-
-def test_a_measured_exercise_without_pooled_number_gains_one_when_tied(pooled):
+def test_what_a_session_ties_gains_a_number_with_its_weights_and_a_lone_row_says_nothing(pooled):
     own = [Own("fly", 40), Own("swim", 20), Own("crawl", 9, session="s9")]
     after = update_with_own_rows(pooled, own)
     assert after.exercises == ("press", "fly", "raise", "swim")
     assert after.theta[3] == pytest.approx(after.theta[1] + np.log(20 / 40))
     assert after.untied == ("crawl",)
     assert after.covariance[3, 3] > after.covariance[1, 1]
-
-
-def test_own_rows_stand_among_the_weights(pooled):
     shares = update_with_own_rows(pooled, [Own("press", 50), Own("fly", 45)]).row_shares("fly")
     assert sum(shares.values()) == pytest.approx(1)
     assert shares["own:s1:fly:left"] > 0 and shares["a-fly"] > 0
+    # its beta is free: without a second exercise there is no ratio
+    before = update_with_own_rows(pooled, [])
+    after = update_with_own_rows(pooled, [Own("fly", 5), Own("press", 80, side="right")])
+    assert after.theta == pytest.approx(before.theta)
+    assert after.covariance == pytest.approx(before.covariance)
 
 
 @given(st.floats(1e-3, 1e3), st.permutations(range(4)))

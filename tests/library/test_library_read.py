@@ -131,16 +131,13 @@ def test_a_folder_in_place_of_a_file_and_a_file_in_place_of_a_folder(small):
         read_library(small / "families.toml")
 
 
-def test_a_byte_order_mark_does_no_harm(small):
+def test_a_byte_order_mark_line_ends_in_a_cell_and_control_characters_do_no_harm(small):
     before = read_library(small)
     for name in ("heads.toml", "evidence/published.csv"):
         text = (small / name).read_text(encoding="utf-8")
         (small / name).write_text(text, encoding="utf-8-sig")
     after = read_library(small)
     assert after.heads == before.heads and after.evidence == before.evidence
-
-
-def test_a_cell_may_hold_line_ends_other_separators_and_control_characters(small):
     spoil(small / PRACTICE, "0.9,practice,", '0.9,practice,"one\ntwo\u2028three\x85four\x1bfive"')
     assert read_library(small).evidence[0].note == "one\ntwo\u2028three\x85four\x1bfive"
 

@@ -15,14 +15,11 @@ def probe_module():
     return module
 
 
-def test_the_probe_finds_here_what_is_here():
+def test_the_probe_finds_here_what_is_here_and_misses_a_library_that_is_nowhere(monkeypatch):
     ended = subprocess.run(
         [sys.executable, ROOT / ".ci" / "probe.py", "venv"], capture_output=True, text=True, check=True
     )
     assert ended.stdout.strip() == ""
-
-
-def test_the_probe_misses_a_library_that_is_nowhere(monkeypatch):
     probe = probe_module()
     monkeypatch.setitem(probe.LIBRARIES, "pango", (("no-such-library", "0"),))
     assert not probe.has("pango")

@@ -100,13 +100,10 @@ def test_each_ending_is_told_with_its_value_and_bound(name):
         assert answer.values is None and (answer.value, answer.bound) == told
 
 
-def test_a_start_is_a_point_even_where_no_time_is_left():
+def test_a_start_is_a_point_even_where_no_time_is_left_and_the_gap_is_absolute():
     lp, x = knapsack()
     answer = solve(lp, NOW, start=[float(place == 7) for place in range(len(x))])
     assert answer.ending is Ending.SECONDS and answer.values is not None and answer.bound <= answer.value < 0
-
-
-def test_the_gap_is_absolute_and_kept():
     answer = solve(knapsack()[0], Stops(gap=150.0, nodes=100_000, seconds=60.0))
     assert answer.ending is Ending.OPTIMAL
     assert 0 < answer.value - answer.bound <= 150.0

@@ -70,13 +70,10 @@ def test_what_the_room_lacks_the_session_holds_or_another_head_is_chosen_for_is_
     assert "machine_raise" in offers(week(helper, other, plan={("cable_raise", "Mon"): 3}), "cable_raise")
 
 
-@pytest.mark.parametrize(
-    ("grades", "careful", "offered"),
-    [
-        ({"shoulder": 1}, (), True), ({"shoulder": 2}, (), False), ({"shoulder": 1}, ("shoulder",), True),
-        ({"shoulder": 2}, ("shoulder",), False), ({"wrist": 1}, (), True), ({"wrist": 1}, ("wrist",), False),
-    ],
-)  # fmt: skip
+@pytest.mark.parametrize(("grades", "careful", "offered"), [
+    ({"shoulder": 1}, (), True), ({"shoulder": 2}, (), False), ({"shoulder": 1}, ("shoulder",), True),
+    ({"shoulder": 2}, ("shoulder",), False), ({"wrist": 1}, (), True), ({"wrist": 1}, ("wrist",), False),
+])  # fmt: skip
 def test_no_joint_is_worse(grades, careful, offered):
     assert ("cable_raise" in offers(week(replace(CABLE, grades=grades), careful=careful))) == offered
 

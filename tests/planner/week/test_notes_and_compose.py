@@ -71,14 +71,10 @@ def test_a_day_without_work_has_its_reason(week):
     assert len(empty) == 2 and all(line.count(":") == 1 and line.endswith(".") for line in empty)
 
 
-@pytest.mark.parametrize(
-    ("old", "new", "gym", "words"),
-    [
-        ("[target]", "[method]\ngeneral_warmup_minutes = 24\n[target]", GYM, "fits into its minutes"),
-        ("front = 6\nside = 8\nrear = 6", "front = 0\nside = 0\nrear = 0", GYM, "nothing is left to train"),
-    ],
-    ids=["too short", "nothing wanted"],
-)
+@pytest.mark.parametrize(("old", "new", "gym", "words"), [
+    ("[target]", "[method]\ngeneral_warmup_minutes = 24\n[target]", GYM, "fits into its minutes"),
+    ("front = 6\nside = 8\nrear = 6", "front = 0\nside = 0\nrear = 0", GYM, "nothing is left to train"),
+], ids=["too short", "nothing wanted"])  # fmt: skip
 def test_each_kind_of_empty_day_says_why(old, new, gym, words, tmp_path):
     brief = BRIEF.replace(old, new).replace("[target]", '[preferences]\nexclude = ["bodyweight"]\n[target]')
     document, told = notes_of(tmp_path, brief, gym)
@@ -104,20 +100,16 @@ def test_a_head_that_nothing_is_chosen_for_is_told(tmp_path):
     assert "No movement that is chosen for" in told
 
 
-@pytest.mark.parametrize(
-    ("old", "new", "words"),
-    [
-        ("[history]", "[joints]\narm_at_most_degrees = 90\n[history]",
-            "No overhead press for front delt: the arm ends at"),
-        ("[target]", "[elsewhere]\nbarbell_bench_press = 30\n[target]",
-            "What is done elsewhere gives front delt"),
-        ("minutes = 30", "minutes = 90", "The targets are met in"),
-        ("[target]", '[joints]\nsubacromial = "careful"\n[target]', "No outward rotation is in the week"),
-        ("[target]", '[variety]\nfamilies = ["shrug", "upright_pull"]\n[target]',
-            "Asked for, but not possible this week: any upright pull"),
-    ],
-    ids=["no press", "elsewhere", "minutes left", "careful", "family"],
-)  # fmt: skip
+@pytest.mark.parametrize(("old", "new", "words"), [
+    ("[history]", "[joints]\narm_at_most_degrees = 90\n[history]",
+        "No overhead press for front delt: the arm ends at"),
+    ("[target]", "[elsewhere]\nbarbell_bench_press = 30\n[target]",
+        "What is done elsewhere gives front delt"),
+    ("minutes = 30", "minutes = 90", "The targets are met in"),
+    ("[target]", '[joints]\nsubacromial = "careful"\n[target]', "No outward rotation is in the week"),
+    ("[target]", '[variety]\nfamilies = ["shrug", "upright_pull"]\n[target]',
+        "Asked for, but not possible this week: any upright pull"),
+], ids=["no press", "elsewhere", "minutes left", "careful", "family"])  # fmt: skip
 def test_a_note_says_what_a_coach_would_ask(old, new, words, tmp_path):
     _, plain = planned(make_folder(tmp_path / "kim"))
     _, told = planned(make_folder(tmp_path / "lee", BRIEF.replace(old, new)))
@@ -125,13 +117,10 @@ def test_a_note_says_what_a_coach_would_ask(old, new, words, tmp_path):
     assert any(note.startswith(words) for note in told.notes), told.notes
 
 
-@pytest.mark.parametrize(
-    ("status", "more", "asked"),
-    [
-        ("novice", "", (3, 8)), ("intermediate", "", (2, 6)), ("intermediate", '[joints]\nwrist = "careful"\n', (3, 8)),
-        ("novice", "[method]\nreps_in_reserve = 2\n", (2, 8)),
-    ],
-)  # fmt: skip
+@pytest.mark.parametrize(("status", "more", "asked"), [
+    ("novice", "", (3, 8)), ("intermediate", "", (2, 6)), ("intermediate", '[joints]\nwrist = "careful"\n', (3, 8)),
+    ("novice", "[method]\nreps_in_reserve = 2\n", (2, 8)),
+])  # fmt: skip
 def test_who_is_new_or_sore_presses_in_longer_sets_and_keeps_more_in_reserve(status, more, asked, tmp_path):
     """Common practice, no source. What the brief names is obeyed."""
     brief = BRIEF.replace('"novice"', f'"{status}"').replace("[target]", f"{more}[target]")
