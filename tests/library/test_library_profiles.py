@@ -1,6 +1,6 @@
 import pytest
 
-from library.credit import Profile, by_head, moves, profiles_text, read_profiles, scale_changes
+from library.credit import Profile, moves, scale_changes
 from library.method import PoolSettings
 from library.pool import pool_library
 
@@ -15,12 +15,6 @@ def test_the_shipped_profiles_match_their_evidence(library):
             assert written[exercise].ratio == pytest.approx(profile.ratio, abs=1e-6)
             assert written[exercise].standard_error == pytest.approx(profile.standard_error, abs=1e-6)
             assert written[exercise].rows == profile.rows
-
-
-def test_profiles_come_back_as_written(small):
-    profiles = {"front": {"fly": Profile(0.5, 0.25, ("a-1", "b-2")), "press": Profile(1.0, 0.0, ())}}
-    (small / "profiles.csv").write_text(profiles_text(profiles), encoding="utf-8")
-    assert by_head(read_profiles(small, [])) == profiles
 
 
 def test_moves_tell_new_gone_and_changed_numbers_alone():

@@ -5,14 +5,10 @@ import os
 from pathlib import Path
 
 import pytest
-from folders import ROOT
-from hypothesis import given, settings
-from hypothesis import strategies as st
 from mutant import toml_file
 
 from planner.athlete.brief import Preferences
 from planner.athlete.reading import read_athlete, read_brief, read_gyms
-from planner.files.text import read_toml
 
 
 def as_file(data):
@@ -41,12 +37,6 @@ FULL = {
     "block": {"reserve": [3, 2, 1], "away": ["2026-W52"], "lighter": ["2027-W02"]},
     "method": {"spread_sets": 3, "counting": "movers", "novice_floor": 5},
 }
-
-
-@pytest.fixture
-def read(library):
-    """Read a folder (a fixture of its own: hypothesis would print the whole library)."""
-    return lambda folder: read_athlete(folder, library)[0]
 
 
 def test_a_full_brief_is_read_whole(write, library):
@@ -94,21 +84,6 @@ def test_language_and_time_of_day_are_read_and_wrong_ones_refused(write, library
     assert {"athlete.language", "session[1].at"} <= {fault.where for fault in faults}
 
 
-def shuffled(value, chance):
-    if isinstance(value, dict):
-        keys = chance.sample(list(value), len(value))
-        return {key: shuffled(value[key], chance) for key in keys}
-    return [shuffled(item, chance) for item in value] if isinstance(value, list) else value
-
-
-@settings(max_examples=20)
-@given(st.randoms(use_true_random=False))
-def test_the_order_of_keys_changes_nothing(write, read, chance):
-    plain = read(write(as_file(FULL))).model_dump_json()
-    mixed = {**FULL, "session": chance.sample(FULL["session"], 2)}
-    assert read(write(as_file(shuffled(mixed, chance)))).model_dump_json() == plain
-
-
 def test_all_faults_of_both_files_are_told_at_once(write, library, faults_of):
     sessions = [{"day": "Mon", "minutes": -1, "gym": "clbu"}, {"day": "Mon", "minutes": "x"}]
     wrong = {**FULL, "session": sessions, "target": {"sidde": 3}, "method": {"spread_sets": "x"}}
@@ -133,16 +108,6 @@ def test_any_readable_name_is_data_and_a_mark_and_windows_line_ends_do_no_harm(n
     assert read_brief(write(text), library).athlete.name == name
 
 
-def test_files_are_never_written(write, library):
-    def seen():
-        return {file: (file.read_bytes(), file.stat().st_mtime_ns) for file in folder.iterdir()}
-
-    folder = write(as_file(FULL))
-    before = seen()
-    read_athlete(folder, library)
-    assert seen() == before
-
-
 @pytest.mark.parametrize(("make", "read", "remedy"), [
     (lambda path: None, "this file is missing", "Put the athlete's brief"),
     (Path.mkdir, "this is a folder", "a file"), (os.mkfifo, "this is no ordinary file", "a file"),
@@ -163,14 +128,6 @@ def test_an_athlete_that_is_no_folder(write, library, faults_of):
         assert "Name the athlete's folder" in fault.remedy
 
 
-def test_a_file_that_grows_past_the_limit_while_it_is_read(write, library, faults_of, monkeypatch):
-    folder = write("#" * 2_000_000)
-    small = (folder / "gym.toml").stat()
-    monkeypatch.setattr(os, "fstat", lambda _: small)
-    faults = faults_of(lambda: read_toml(folder / "brief.toml", "a brief"))
-    assert "1000001 bytes" in faults[0].read
-
-
 def test_two_pulleys_are_one_pulley_too_and_own_loads_of_the_single_one_stand(write, library):
     club, both = read_gyms(write(), library)["club"], ("cable_station", "dual_cable_station")
     assert set(both) <= set(club.equipment)
@@ -188,12 +145,6 @@ def test_two_pulleys_are_one_pulley_too_and_own_loads_of_the_single_one_stand(wr
 def test_loads_that_a_gym_can_make(written, loads, write, library):
     gym = read_gyms(write(gym=f'[a]\nequipment = ["dumbbells"]\nloads.dumbbells = {written}\n'), library)["a"]
     assert (gym.loads_of("dumbbells"), gym.loads_of("barbell")) == (loads, ())
-
-
-def test_the_demo_athlete_is_read(library):
-    brief, gyms = read_athlete(ROOT / "demo_athlete", library)
-    assert {session.gym for session in brief.session} == set(gyms) == {"club", "home"}
-    assert all(gym.loads for gym in gyms.values())
 
 
 @pytest.mark.parametrize(("stated", "unit"), [("", "lb"), ('unit = "kg"\n', "kg"), ('unit = "lb"\n', "lb")])

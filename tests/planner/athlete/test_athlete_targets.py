@@ -63,15 +63,6 @@ def test_one_session_asks_for_no_more_than_it_should_hold(library):
     assert {goal.target for goal in targets.values()} == {6, 9}  # what is written is obeyed
 
 
-@pytest.mark.parametrize(("now", "most"), [(10, 12), (4, 5), (15, 18), (16, 19.2)])
-def test_one_step_up(now, most, library):
-    """Training facts §15 (cap of Scarpelli et al. 2022, at least one set our choice): 10→12, 4→5, 15→18, 16→19.2."""
-    targets, warnings = weekly_targets(brief(side={"target": 30, "now": now}), library, AthleteSettings())
-    assert targets["side"].target == most
-    (warning,) = warnings
-    assert warning.startswith(f"side: 30 sets asked, {now} done today. One step goes to {most:g}: the target")
-
-
 SETS = st.none() | st.floats(0, 60)
 
 

@@ -4,7 +4,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from planner.athlete.gym import Gym
-from planner.train.loads import available_loads, heaviest_within, lightest_from, warmup_loads
+from planner.train.loads import available_loads, warmup_loads
 
 
 def gym_of(loads):
@@ -17,14 +17,6 @@ def test_nothing_listed(exercise):
 
 
 loads_made = st.lists(st.integers(1, 100).map(float), min_size=1, unique=True)
-
-
-@given(loads_made, st.integers(1, 100))
-def test_nearest_loads_frame_the_wanted_one(loads, wanted):
-    below, above = heaviest_within(loads, wanted), lightest_from(loads, wanted)
-    assert below is None or (below <= wanted and not any(below < load <= wanted for load in loads))
-    assert above is None or (above >= wanted and not any(wanted <= load < above for load in loads))
-    assert below is not None or above is not None
 
 
 def test_warm_up_sets_rise_to_the_work_load():

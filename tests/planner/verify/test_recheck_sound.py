@@ -50,19 +50,6 @@ def test_a_pin_may_leave_the_size_of_a_block(make_week):
     assert [finding.what for finding in week.recheck()] == ["Thu: sets of press"]
 
 
-def test_a_pair_takes_the_time_of_its_rounds(make_week):
-    week = make_week()
-    week.brief["preferences"]["paired"] = True
-    for day in (0, 1):
-        # both set-ups 30 + 54, three rounds of 50 + 5 + 2·41 + 90, no rest after the last: 675 s, not 360 + 420
-        for key, minutes in (("raise", 5.1), ("cable_fly", 6.1)):
-            week.first(key, day)["block"], week.first(key, day)["minutes"] = "B", minutes
-        session = week.document["sessions"][day]
-        # 5 + 10.75 + 11.25
-        session["minutes"]["used"] = week.row("limits", limit=f"time:{session['id']}")["used"] = 27.0
-    assert week.recheck() == []
-
-
 def test_a_week_with_nothing_left_to_train_passes(make_week):
     week = make_week()
     week.brief["target"] = {"front": 2, "side": 0, "rear": 0}
