@@ -112,3 +112,15 @@ class CreditSettings(Settings, table="credit"):
             raise ValueError("Write `credit_floor` between 0 and 1, and `least_credit` below 1")
         if not 1 - self.neutral_share + self.eccentric_weight * self.neutral_share > 0:
             raise ValueError("Write `neutral_share` below 1, or `eccentric_weight` above 0")
+
+
+class FolderSettings(Settings, table="folder"):
+    """Defaults of reading and writing the athlete's folder."""
+
+
+class LogSettings(Settings, table="log"):
+    """Bounds inside which a line of the log is believed."""
+
+
+FOLDER = FolderSettings()
+LOG = LogSettings()

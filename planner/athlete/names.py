@@ -9,10 +9,9 @@ from typing import Any
 
 from pydantic import AfterValidator, ValidationInfo
 
-from library.errors import nearest
+from library.errors import as_written, listed, nearest
+from library.files import told
 from library.read import Library
-from planner.files.shape import told
-from planner.files.text import as_written, listed
 
 ARM = "arm_at_most_degrees"  # stands among the regions of [joints] in the file, beside them in the brief
 FEW = 15  # so many names are listed whole in a message

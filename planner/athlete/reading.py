@@ -12,15 +12,15 @@ from typing import Annotated, Any, Literal, TypeVar, get_origin, get_type_hints
 
 from pydantic import BaseModel, ConfigDict, Field, RootModel, Strict, create_model
 
-from library.errors import Fault, FaultyInput
+from library.errors import Fault, FaultyInput, as_written, listed, place, refuse
+from library.files import Steps, Table, attempt, check_shape, first_of, read_toml
+from library.method import FOLDER
 from library.read import Library
 from library.schema import HIGHEST_GRADE
 from planner.athlete.brief import DAYS, Brief
 from planner.athlete.gym import Gym
 from planner.athlete.names import plain_word, vocabularies
-from planner.files.shape import check_shape, first_of
-from planner.files.text import Steps, Table, as_written, listed, place, read_toml, refuse
-from planner.method import FOLDER, OVERRIDABLE
+from planner.method import OVERRIDABLE
 
 BRIEF_FILE = "brief.toml"
 GYM_FILE = "gym.toml"
@@ -29,7 +29,6 @@ GYM_IS = "the gyms' equipment and loads (demo_athlete/gym.toml shows them)"
 GymKey = Annotated[str, Field(min_length=1, max_length=40)]
 Rooms = Mapping[str, Gym]
 Rule = Callable[[Table, Path, "Library"], Iterator[Fault]]
-Read = TypeVar("Read")
 
 
 class Gyms(RootModel[dict[GymKey, Gym]]):
@@ -75,15 +74,6 @@ def read_athlete(folder: Path, library: Library) -> tuple[Brief, dict[str, Gym]]
     if faults or brief is None or gyms is None:
         raise FaultyInput(dict.fromkeys(faults))  # a missing folder is told once
     return brief, in_units(gyms, brief)
-
-
-def attempt(read: Callable[[], Read], faults: list[Fault]) -> Read | None:
-    """Read something; None where it is faulty, and then its faults join the others."""
-    try:
-        return read()
-    except FaultyInput as error:
-        faults += error.faults
-        return None
 
 
 def in_units(gyms: Rooms, brief: Brief) -> dict[str, Gym]:

@@ -48,7 +48,7 @@ def log(
     save: bool = Option(False, "--save", help="With --json: write all the same."),
 ) -> None:
     """Take in what was done, as files or set by set; say the next loads and what pain changes."""
-    from planner.files.safe import athlete_lock
+    from planner.athlete.writing import athlete_lock
     from planner.log.blank import write_blank
     from planner.log.intake import Manner
     from planner.train.desk import Desk

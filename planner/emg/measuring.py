@@ -10,7 +10,7 @@ from typing import Any
 
 import numpy as np
 
-from library.errors import Fault, FaultyInput, nearest
+from library.errors import Fault, FaultyInput, listed, nearest, refuse
 from planner.emg.figures import ChannelResult, MeasuredSession, TrialResult, repetition_figures, thinned
 from planner.emg.loading import Bench, Loaded, Signal, load, references_of
 from planner.emg.quality import high_level, spoiled
@@ -18,7 +18,6 @@ from planner.emg.references import SensorReference, missing_tests, read_tests, s
 from planner.emg.repetitions import Repetition, course_of, find_bursts, from_course, from_marks
 from planner.emg.session import NAME, ReadSession, Trial
 from planner.emg.signals import Amplitude, Channel, Samples, high_corner
-from planner.files.text import listed, refuse
 from planner.method import MeasureSettings, QualitySettings
 
 ReferenceOf = Mapping[tuple[str, int], SensorReference]  # by sensor name and placement

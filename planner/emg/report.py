@@ -7,12 +7,12 @@ from math import hypot
 from pathlib import Path
 from typing import Any
 
+from library.errors import refuse
 from planner.emg import words
 from planner.emg.figures import ChannelResult, MeasuredSession, Picture, TrialResult
 from planner.emg.ranking import Ranking, not_ranked
 from planner.emg.references import UNIT_WORDS, read_tests, tables
 from planner.emg.repetitions import Repetition
-from planner.files.text import refuse
 from planner.method import QualitySettings
 from planner.sheets import drawing as svg
 from planner.sheets.drawing import BLACK, DARK, LIGHT, MIDDLE, PALE, USUAL

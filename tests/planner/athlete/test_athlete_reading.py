@@ -10,9 +10,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from mutant import toml_file
 
+from library.files import read_toml
 from planner.athlete.brief import Preferences
 from planner.athlete.reading import read_athlete, read_brief, read_gyms
-from planner.files.text import read_toml
 
 
 def as_file(data):
