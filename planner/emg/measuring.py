@@ -5,7 +5,6 @@ envelope's bursts."""
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
-from statistics import median
 from typing import Any
 
 import numpy as np
@@ -72,26 +71,16 @@ def _session_words(read: ReadSession, references: References, rates: Iterable[fl
 
 
 def _level_words(trials: Iterable[TrialResult], settings: MeasureSettings) -> Iterator[str]:
-    """Name sensors whose every set is far too low or high, then possible crosstalk (emg_method §1): reported, never corrected."""
-    neighbours = []
+    """Name sensors whose every set is far too low or high: reported, never corrected."""
     of_sensor: dict[str, list[float]] = {}
-    for trial in trials:
-        channels = [c for c in trial.channels.values() if c.unit == "percent_MVIC" and c.counted]
-        means = [(channel, channel.mean_of("mean") or 0.0) for channel in channels]
-        for channel, value in means:
-            of_sensor.setdefault(channel.sensor.name, []).append(value)
-            trusted = [v for c, v in means if not c.untrusted and c.sensor.side == channel.sensor.side]
-            beside, weak = max(trusted, default=0.0), value < settings.crosstalk_low
-            if weak and not channel.untrusted and beside > settings.crosstalk_neighbour:
-                reads = f"{trial.label}: {channel.sensor.name} reads {value:.0f} %MVIC"
-                least = "at or below what its neighbour's signal could make"
-                neighbours.append(f"{reads} beside {beside:.0f} %MVIC: {least}")
+    for channel in (channel for trial in trials for channel in trial.channels.values()):
+        if channel.unit == "percent_MVIC" and channel.counted:
+            of_sensor.setdefault(channel.sensor.name, []).append(channel.mean_of("mean") or 0.0)
     for name, values in of_sensor.items():
         if max(values) < settings.unit_low or min(values) > settings.unit_high:
             units = "tests and sets are probably in different units (µV and mV?)"
             reads = f"{name} reads {min(values):.3g} to {max(values):.3g} %MVIC in all sets"
             yield f"{reads}: {units}; state unit in [[sensor]] or mend the files"
-    yield from neighbours
 
 
 def measure_trial(bench: Bench, loaded: Loaded[Trial], references: ReferenceOf) -> TrialResult | None:
@@ -163,7 +152,8 @@ def split_trial(bench: Bench, loaded: Loaded[Trial]) -> tuple[list[Repetition], 
     else:
         repetitions = _searched(bench.read, loaded, course)
         _refuse_count(loaded.file, trial.repetitions, repetitions)
-    repetitions = _with_tempo(bench, loaded, repetitions)
+    if tempo := trial.tempo:
+        repetitions = [r if r.lift and r.lower else r.with_tempo(tempo) for r in repetitions]
     if not any(repetition.whole for repetition in repetitions):
         last, remedy = repetitions[-1], "Record until the arm is back at rest"
         second = last.stop if last.cut_off == "at the end" else last.start
@@ -232,29 +222,3 @@ def _refuse_count(file: str, stated: int | None, repetitions: list[Repetition]) 
     remedy = "Mend the count, or write the list repetitions = [[start, stop, turn], ...]"
     where = f"repetitions, second {repetitions[0].start:.1f}" if repetitions else "repetitions"
     raise refuse(file, where, words, remedy)
-
-
-def _with_tempo(bench: Bench, loaded: Loaded[Trial], repetitions: list[Repetition]) -> list[Repetition]:
-    """Check the stated tempo against the repetitions, and part them by it where nothing else tells the phases."""
-    settings, tempo, whole = bench.read.settings, loaded.part.tempo, [r for r in repetitions if r.whole]
-    if tempo is None or not whole:
-        return repetitions
-    # bands keep the ends out of both phases
-    shortened = 1 - 2 * settings.phase_band if whole[0].source == "motion" else 1.0
-    moved = median(r.stop - r.start for r in whole) / shortened
-    stated, share = [tempo.lift + tempo.top + tempo.lower, tempo.seconds_per_repetition], settings.tempo_share
-    phased = all(r.lift is not None and r.lower is not None for r in whole)
-    wrong = not (1 - share) * min(stated) <= moved <= (1 + share) * max(stated)
-    words = f"the repetitions take {moved:.1f} s, the stated tempo {stated[0]} s"
-    if not wrong and phased:
-        spans = ([r.lift for r in whole if r.lift], [r.lower for r in whole if r.lower])
-        lift, lower = (median(stop - start for start, stop in phase) / shortened for phase in spans)
-        far = abs(lift - lower) > share * max(lift, lower)
-        wrong = far and (tempo.lift - tempo.lower) * (lift - lower) < 0
-        words = f"lifting takes {lift:.1f} s and lowering {lower:.1f} s, stated are {tempo.lift} and {tempo.lower} s"
-    if not wrong:
-        return [r if r.lift and r.lower else r.with_tempo(tempo) for r in repetitions]
-    kept = "The phases measured are used" if phased else "The phases are left empty"
-    where = f"tempo, second {whole[0].start:.1f}"
-    bench.faults.append(Fault(loaded.file, where, words, f"{kept}; mend tempo in its [[trial]]"))
-    return repetitions

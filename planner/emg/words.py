@@ -115,11 +115,6 @@ def figure(value: float | None, decimals: int) -> str:
     return NOTHING if value is None else f"{value:.{decimals}f}"
 
 
-def signed(value: float | None, unit: str = "") -> str:
-    """Write a change with its sign."""
-    return NOTHING if value is None else f"{value:+.1f}{unit}"
-
-
 def method_sentence(measured: MeasuredSession) -> str:
     """Return how this session was measured, in words that a methods section could hold, from the settings used."""
     settings = measured.read.settings
@@ -163,8 +158,8 @@ def _channel(channel: ChannelResult) -> dict[str, Any]:
     about: dict[str, Any] = {"head": channel.sensor.muscle, "side": channel.sensor.side, "unit": channel.unit}
     means = {metric: channel.mean_of(metric) for metric in (*METRICS, "eccentric_share")}
     spreads = {f"{metric}_sd": channel.sd_of(metric) for metric in METRICS}
-    about |= {"untrusted": channel.untrusted, **means, **spreads, "drift_percent": channel.drift()}
-    return {**about, "repetitions": [asdict(repetition) for repetition in channel.repetitions]}
+    repetitions = [asdict(repetition) for repetition in channel.repetitions]
+    return {**about, "untrusted": channel.untrusted, **means, **spreads, "repetitions": repetitions}
 
 
 def _ranking(ranking: Ranking) -> dict[str, Any]:
