@@ -149,12 +149,15 @@ class Region(Named):
     """A joint region, as joints.toml lists it; `shoulder`: pain there is of the whole raising of the arm."""
 
     shoulder: bool = False
+    also: tuple[str, ...] = ()  # what coaches call it besides
+    felt: tuple[tuple[str, ...], ...] = ()  # words of a client that name it together, one of each group
 
 
 class Flag(Named):
     """A history flag: the joint regions it makes careful or avoided, in evidence/safety.md's sense."""
 
     regions: dict[Key, Literal["careful", "avoid"]]
+    also: tuple[str, ...] = ()
     source: str
 
 
