@@ -3,24 +3,30 @@ Repetitions come from the coach's own list, else motion, else marks (EDF+ annota
 envelope's bursts."""
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import replace
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import asdict, replace
 from typing import Any
 
 import numpy as np
 
 from library.errors import Fault, FaultyInput, listed, nearest, refuse
+from planner.athlete.evidence import OwnEvidence
+from planner.emg.evidence import Added
 from planner.emg.figures import ChannelResult, MeasuredSession, TrialResult, repetition_figures, thinned
 from planner.emg.loading import Bench, Loaded, Signal, load, references_of
 from planner.emg.quality import high_level, spoiled
+from planner.emg.ranking import Ranking
 from planner.emg.references import SensorReference, missing_tests, read_tests, swapped
 from planner.emg.repetitions import Repetition, course_of, find_bursts, from_course, from_marks
+from planner.emg.report import method_sentence
 from planner.emg.session import NAME, ReadSession, Trial
 from planner.emg.signals import Amplitude, Channel, Samples, high_corner
 from planner.method import MeasureSettings, QualitySettings
 
 ReferenceOf = Mapping[tuple[str, int], SensorReference]  # by sensor name and placement
 References = Iterable[SensorReference]
+VERSION = 1  # of the document
+METRICS = ("mean", "peak", "total")
 CANNOT = (ValueError, ArithmeticError, LookupError)
 
 
@@ -222,3 +228,50 @@ def _refuse_count(file: str, stated: int | None, repetitions: list[Repetition]) 
     remedy = "Mend the count, or write the list repetitions = [[start, stop, turn], ...]"
     where = f"repetitions, second {repetitions[0].start:.1f}" if repetitions else "repetitions"
     raise refuse(file, where, words, remedy)
+
+
+def document_of(
+    measured: MeasuredSession, rankings: Sequence[Ranking], rows: list[OwnEvidence], added: Added | None
+) -> dict[str, Any]:
+    """Return everything that was measured, ready for JSON; what moved only where rows were added to an athlete."""
+    card, settings = measured.read.session.session, measured.read.used_settings()
+    document: dict[str, Any] = {
+        "version": VERSION, "session": measured.read.id, "athlete": card.athlete, "date": card.date.isoformat(),
+        "method": method_sentence(measured), "settings": {row.name: row.value for row in settings},
+        "references": [asdict(reference) for reference in measured.references.values()],
+        "trials": [_trial_document(trial) for trial in measured.trials],
+        "rankings": [_ranking_document(ranking) for ranking in rankings],
+        "rows": [row.model_dump(mode="json") for row in rows],
+        "findings": [asdict(finding) for finding in measured.findings],
+        "faults": [{**asdict(fault), "file": str(fault.file)} for fault in measured.faults],
+        "warnings": list(measured.warnings),
+    }  # fmt: skip
+    return document | ({"moved": [{**asdict(m), "change": m.change} for m in added.moves]} if added else {})
+
+
+def _trial_document(trial: TrialResult) -> dict[str, Any]:
+    left_out = {"start", "stop", "repetitions", "side", "split", "motion", "motion_file", "lift"}
+    stated = trial.trial.model_dump(mode="json", exclude=left_out)
+    about = {"number": trial.number, "name": trial.name, **stated, "phases_assumed": trial.assumed}
+    repetitions = [asdict(repetition) for repetition in trial.repetitions]
+    channels = [_channel_document(channel) for channel in trial.channels.values()]
+    return {**about, "repetitions": repetitions, "channels": channels}
+
+
+def _channel_document(channel: ChannelResult) -> dict[str, Any]:
+    about: dict[str, Any] = {"head": channel.sensor.muscle, "side": channel.sensor.side, "unit": channel.unit}
+    means = {metric: channel.mean_of(metric) for metric in (*METRICS, "eccentric_share")}
+    spreads = {f"{metric}_sd": channel.sd_of(metric) for metric in METRICS}
+    repetitions = [asdict(repetition) for repetition in channel.repetitions]
+    return {**about, "untrusted": channel.untrusted, **means, **spreads, "repetitions": repetitions}
+
+
+def _ranking_document(ranking: Ranking) -> dict[str, Any]:
+    shown = asdict(ranking)
+    about = {"by": "mean", "first_repetitions": shown.pop("k"), "mdc95": ranking.error.change()}
+    about |= shown.pop("error")
+    for entry, of_entry in zip(shown["entries"], ranking.entries, strict=True):
+        close = [other.label for other in ranking.close_to(of_entry)]
+        entry |= {"rank": ranking.rank(of_entry), "value": of_entry.mean, "sd": of_entry.sd}
+        entry |= {"too_close_to_call_with": close}
+    return shown | about

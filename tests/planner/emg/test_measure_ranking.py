@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from planner.emg.ranking import Entry, Ranking, measurement_error, rankings, rir_windows
-from planner.emg.words import session_text
+from planner.emg.report import session_text
 
 RAISE, PRESS = "standing_dumbbell_lateral_raise", "seated_dumbbell_overhead_press"
 
