@@ -2,17 +2,16 @@
 
 import ast
 import inspect
-from dataclasses import fields
 from pathlib import Path
 
 import pytest
 
-from planner.method import WeekSettings
+from library.method import method
 from planner.model.aims import GOALS
 from planner.model.limits import LIMITS
 from planner.plain import rule_words
 
-SETTINGS = {item.name for item in fields(WeekSettings)}
+SETTINGS = set(method()["week"])
 
 
 def cases(file, table):
