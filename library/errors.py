@@ -1,23 +1,21 @@
-"""The errors a person can cause or meet, each with the exit code that reaches the shell. The library knows nobody, so
-the base classes stand here; `planner.errors` adds the planner's own."""
+"""The errors a person can cause or meet, each with the exit code that reaches the shell, and how values and places are
+written back to a person: short, quoted, no control characters. `planner.errors` adds the planner's own classes."""
 
-from __future__ import annotations
-
+import datetime
 import difflib
 import re
 import unicodedata
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, ClassVar
-
-if TYPE_CHECKING:
-    from pydantic import BaseModel, ValidationError
+from typing import Any, ClassVar
 
 LINE_BYTES = 700  # of one fault, as it is printed: no file fills the screen of whoever hands it in
 MESSAGE_BYTES = 1900  # of all faults together
 PARTS = re.compile(r"[^\W_]+")  # the parts of a name: letters and digits between anything else
-SHOWN_LENGTH = 60  # characters of a wrong value that are repeated to the person
+LONGEST = 60  # characters of a value that a message repeats
+MOST_LISTED = 20  # names that a message lists: more are not read
+BARE_KEY = re.compile(r"^[A-Za-z0-9_-]+$")
 
 
 def visible(text: str) -> str:
@@ -84,18 +82,9 @@ def nearest(word: str, known: Iterable[str]) -> str:
     return f'; did you mean "{near[0]}"?' if near else ""
 
 
-def key_path(location: Iterable[int | str]) -> str:
-    """Write a location as a person finds it in the file: ("reps", 0) becomes "reps[0]"."""
-    path = ""
-    for part in location:
-        path += f"[{part}]" if isinstance(part, int) else f".{part}" if path else part
-    return path
-
-
-def shown(value: Any) -> str:
-    """Return a wrong value as it is repeated to the person, cut where it is long."""
-    text = repr(value)
-    return text if len(text) <= SHOWN_LENGTH else f"{text[:SHOWN_LENGTH]}…"
+def refuse(file: Path | str, where: str, read: str, remedy: str) -> FaultyInput:
+    """Return the error of a file with one fault."""
+    return FaultyInput([Fault(file, where, read, remedy)])
 
 
 def unknown(file: Any, where: str, what: str, word: str, known: Iterable[str]) -> Fault:
@@ -104,17 +93,43 @@ def unknown(file: Any, where: str, what: str, word: str, known: Iterable[str]) -
     return Fault(file, where, f'unknown {what} "{word}"', remedy)
 
 
-def faults_of(error: ValidationError, file: Any, record: type[BaseModel], prefix: str = "") -> list[Fault]:
-    """Turn every error of one pydantic reading into a fault; `prefix` is the key that holds the record."""
-    start, items = ((prefix,) if prefix else ()), error.errors(include_url=False)
-    return [fault_of(item, file, key_path((*start, *item["loc"])), record) for item in items]
+def shortened(text: str) -> str:
+    """Return `text` cut to what a message can carry."""
+    return text if len(text) <= LONGEST else f"{text[:LONGEST]}… ({len(text)} characters)"
 
 
-def fault_of(item: Mapping[str, Any], file: Any, where: str, record: type[BaseModel]) -> Fault:
-    """Turn one error of a pydantic reading into a fault."""
-    if item["type"] == "missing":
-        return Fault(file, where, "missing", "Fill it in")
-    if item["type"] == "extra_forbidden":
-        last = str(item["loc"][-1])
-        return Fault(file, where, f'unknown key "{last}"', f"Remove it{nearest(last, record.model_fields)}")
-    return Fault(file, where, f"read {shown(item['input'])}", str(item["msg"]))
+def as_written(value: object) -> str:
+    """Return a value of a TOML file nearly as the coach wrote it."""
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, str):
+        return f'"{visible(shortened(value))}"'
+    if isinstance(value, datetime.date | datetime.time):
+        return value.isoformat()
+    if isinstance(value, Mapping):
+        return f"a table with {listed(value)}" if value else "an empty table"
+    if isinstance(value, list | tuple):
+        return "an empty list" if not value else f"a list of {len(value)}"
+    try:
+        return shortened(repr(value))
+    except ValueError:  # Python writes no decimal number of more than 4300 digits
+        return "a number of thousands of digits"
+
+
+def listed(names: Iterable[str]) -> str:
+    """Return names in quotes, with commas; a long list is cut."""
+    every = list(names)
+    shown = [f'"{visible(shortened(name))}"' for name in every[:MOST_LISTED]]
+    return ", ".join(shown if len(every) <= MOST_LISTED else [*shown, f"… ({len(every)} in all)"])
+
+
+def place(parts: Iterable[str | int]) -> str:
+    """Return a key path as the coach sees it: `session[2].minutes`, lists counted from 1."""
+    path = ""
+    for part in parts:
+        if isinstance(part, int):
+            path += f"[{part + 1}]"
+        else:
+            key = part if BARE_KEY.match(part) and len(part) <= LONGEST else f'"{visible(shortened(part))}"'
+            path += f".{key}" if path else key
+    return path

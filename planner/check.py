@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from library.errors import Fault, FaultyInput
+from library.files import attempt
 from library.method import SettingRow, method
 from library.page import plain
 from library.read import Library
@@ -15,9 +16,14 @@ from planner.athlete.brief import Allowance, Brief
 from planner.athlete.evidence import read_all_rows
 from planner.athlete.folder import read_week, weeks
 from planner.athlete.gym import Gym, LoadRange
-from planner.athlete.reading import attempt, in_units, method_of, read_brief, read_gyms
-from planner.athlete.screening import joint_allowances, require_clearance, screening_warnings
-from planner.athlete.targets import HeadTarget, weekly_targets
+from planner.athlete.reading import in_units, method_of, read_brief, read_gyms
+from planner.athlete.targets import (
+    HeadTarget,
+    joint_allowances,
+    require_clearance,
+    screening_warnings,
+    weekly_targets,
+)
 from planner.cli import AsJson, AthleteFolder, NextWeek, tell
 from planner.document import week_named, week_start
 from planner.errors import NotCleared, NoWeekPossible

@@ -19,11 +19,11 @@ from queue import Empty, SimpleQueue
 from typing import TYPE_CHECKING, Any
 
 from library.errors import Fault, FaultyInput, PlannerError
+from library.files import is_there
+from library.method import FOLDER
 from planner.athlete.folder import week_folder, written_as
 from planner.athlete.writing import VERSION_FOLDER, write_week
-from planner.files.text import is_there
 from planner.kept import files_of, program
-from planner.method import FOLDER
 from planner.roster import FAULT_OF_OURS, Done, Task, failed, plan_one
 
 if TYPE_CHECKING:

@@ -14,15 +14,14 @@ from typing import Any
 
 from pydantic import TypeAdapter
 
-from library.errors import Fault, FaultyInput
+from library.errors import Fault, FaultyInput, refuse
+from library.files import read_text
+from library.method import LOG
 from planner.athlete.folder import week_folder, weeks, written_as
 from planner.athlete.reading import BRIEF_FILE, GYM_FILE
-from planner.athlete.writing import WEEK_FILE
+from planner.athlete.writing import WEEK_FILE, athlete_lock, write_safely
 from planner.errors import PaperNotMade
-from planner.files.safe import athlete_lock, write_safely
-from planner.files.text import read_text, refuse
 from planner.log.file import LOG_FILE
-from planner.method import LOG
 from planner.plain import DAY_NAMES
 from planner.roster import Task, Work, failed, totals_line
 from planner.sheets.render import write_pdf_safely

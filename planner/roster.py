@@ -18,13 +18,13 @@ from pathlib import Path
 
 from pydantic import ValidationError
 
-from library.errors import FaultyInput, PlannerError
+from library.errors import FaultyInput, PlannerError, refuse
+from library.files import read_toml
+from library.method import FOLDER
 from planner.athlete.brief import Card
 from planner.athlete.folder import read_week, week_folder, written_as
 from planner.athlete.reading import BRIEF_FILE, BRIEF_IS
 from planner.athlete.writing import WEEKS
-from planner.files.text import read_toml, refuse
-from planner.method import FOLDER
 from planner.plain import counted, number
 from planner.sunday import NOTHING_SEEN, HeadTotal, Row, look_at
 

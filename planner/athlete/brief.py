@@ -10,10 +10,10 @@ from pydantic import AfterValidator, AliasPath, BaseModel, ConfigDict, Field, St
 from pydantic import field_validator as of_field
 from pydantic import model_validator as of_model
 
+from library.files import told
 from library.read import Library
 from planner.athlete.names import ARM, known, unmistakable
 from planner.document import is_week
-from planner.files.shape import told
 
 Day = Literal["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"]
 DAYS: tuple[Day, ...] = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")

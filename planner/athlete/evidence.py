@@ -9,14 +9,13 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from library.errors import FaultyInput, unknown
+from library.errors import Fault, FaultyInput, unknown
+from library.files import first_of, is_there
+from library.method import FOLDER
 from library.read import Library
 from library.schema import OwnRow, Share
-from planner.files.safe import athlete_lock, write_safely
-from planner.files.shape import check_shape, first_of
-from planner.files.tables import Columns, csv_text, read_sheet
-from planner.files.text import is_there, place
-from planner.method import FOLDER
+from library.tables import csv_text, read_rows
+from planner.athlete.writing import athlete_lock, write_safely
 
 NAME = "evidence.csv"
 NotNegative = Annotated[float, Field(ge=0)]
@@ -38,13 +37,7 @@ class OwnEvidence(OwnRow):
     note: str = ""
 
 
-COLUMNS = Columns(
-    names=tuple(OwnEvidence.model_fields),
-    needed=tuple(name for name, item in OwnEvidence.model_fields.items() if item.is_required()),
-    what="the athlete's evidence as `planner measure --into` wrote it",
-    hint="",
-    bytes_most=FOLDER.largest_file_bytes,
-)
+COLUMNS, WHAT = tuple(OwnEvidence.model_fields), "the athlete's evidence as `planner measure --into` wrote it"
 
 
 def read_all_rows(folder: Path, library: Library) -> list[OwnEvidence]:
@@ -52,23 +45,16 @@ def read_all_rows(folder: Path, library: Library) -> list[OwnEvidence]:
     file = folder / NAME
     if not is_there(file):
         return []
-    sheet = read_sheet(file, COLUMNS, link=False)
-    faults = [fault for _, fault in sheet.faults]
-    rows = []
-    for line in sheet.lines:
-        at, cells = sheet.place(line.number), {name: text for name, text in line.cells.items() if text}
-        show = lambda steps, at=at: f"{at}, column {place(steps)}"  # noqa: E731
-        row, wrong = check_shape(OwnEvidence, cells, file, show=show)
-        faults += wrong
-        rows += [row] if row else []
-        for name, known in (("exercise", library.exercises), ("head", library.heads)) if row else ():
-            if getattr(row, name) not in known:
-                faults.append(unknown(str(file), f"{at}, column {name}", name, getattr(row, name), known))
-        if len(faults) > FOLDER.faults_shown:
-            break
+    faults: list[Fault] = []
+    rows = read_rows(file, OwnEvidence, WHAT, faults, most=FOLDER.largest_file_bytes, link=False)
+    for name, known in (("exercise", library.exercises), ("head", library.heads)):
+        lines = ((at, getattr(row, name)) for at, row in rows)
+        faults += [
+            unknown(file, f"{at}, column {name}", name, key, known) for at, key in lines if key not in known
+        ]
     if faults:
         raise FaultyInput(first_of(faults, file))
-    return rows
+    return [row for _, row in rows]
 
 
 def read_own_rows(folder: Path, library: Library) -> list[OwnEvidence]:
@@ -91,4 +77,4 @@ def of_session(row: OwnEvidence, session: str) -> bool:
 
 def evidence_text(rows: Iterable[OwnEvidence]) -> str:
     """Return the text of evidence.csv."""
-    return csv_text([COLUMNS.names, *(row.model_dump(mode="json").values() for row in rows)])
+    return csv_text([COLUMNS, *(row.model_dump(mode="json").values() for row in rows)])

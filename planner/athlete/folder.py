@@ -10,15 +10,15 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from library.errors import Fault, FaultyInput
+from library.errors import Fault, FaultyInput, as_written, listed, place, refuse
+from library.files import read_text
+from library.method import FOLDER
 from library.read import Library
 from planner import document as documents
 from planner.athlete.brief import DAYS, Brief
 from planner.athlete.reading import require_folder
 from planner.athlete.writing import VERSION_FOLDER, WEEK_FILE, WEEKS, mend_all
 from planner.document import BlockMark, WeekDocument, is_week, states_of, week_name, week_start
-from planner.files.text import as_written, listed, place, read_text, refuse
-from planner.method import FOLDER
 
 WEEK_IS = "a week written by this planner"
 

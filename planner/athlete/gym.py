@@ -4,10 +4,10 @@ from typing import Annotated, Any, Literal, Self
 
 from pydantic import AfterValidator, Discriminator, Field, Tag, field_validator, model_validator
 
+from library.files import told
 from library.schema import INCLUDES, with_included
 from planner.athlete.brief import SEEN, Brief, Number, Part, Whole, in_order
 from planner.athlete.names import known
-from planner.files.shape import told
 
 Load = Annotated[Number, Field(ge=0, le=1000, description="in the gym's unit")]
 EquipmentKey = Annotated[str, known("equipment")]

@@ -5,13 +5,12 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import replace
 
-from library.errors import nearest
+from library.errors import as_written, listed, nearest, refuse
 from library.read import Library
 from planner import plain
 from planner.change.swap import Standing
 from planner.change.told import key_of
 from planner.document import Piece, Plan, WeekDocument, exercise_names, plan_of
-from planner.files.text import as_written, listed, refuse
 from planner.model.aims import build, rest_value
 from planner.model.build import build_problem, careful_regions
 from planner.model.problem import Problem, SessionKind, exercises_in

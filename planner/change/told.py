@@ -8,14 +8,12 @@ from pathlib import Path
 
 from pydantic import ValidationError
 
-from library.errors import Fault, FaultyInput, nearest
+from library.errors import Fault, FaultyInput, as_written, listed, nearest, refuse
+from library.files import attempt, in_words
 from library.read import Library
 from planner.athlete.brief import DAYS, Brief, Day, Pin, Session
 from planner.athlete.folder import read_week
-from planner.athlete.reading import attempt
 from planner.document import MadeChange, State, WeekDocument, states_of
-from planner.files.shape import in_words
-from planner.files.text import as_written, listed, refuse
 from planner.model.inputs import Inputs
 from planner.plain import DAY_NAMES, change_words, counted, day_name, name_of
 from planner.week.edits import joined, takes_back

@@ -48,7 +48,7 @@ def log(
     save: bool = Option(False, "--save", help="With --json: write all the same."),
 ) -> None:
     """Take in what was done, as files or set by set; say the next loads and what pain changes."""
-    from planner.files.safe import athlete_lock
+    from planner.athlete.writing import athlete_lock
     from planner.log.blank import write_blank
     from planner.log.intake import Manner
     from planner.train.desk import Desk
@@ -155,11 +155,10 @@ def measure(
 def _measure(folder: Path, into: Path | None, same_person: bool, out: Path | None, as_json: bool) -> None:
     from library.read import read_library
     from planner.emg.evidence import add_to_athlete, added_text, rows_of
-    from planner.emg.measuring import measure_session
+    from planner.emg.measuring import document_of, measure_session
     from planner.emg.ranking import rankings
-    from planner.emg.report import report_html, write_paper
+    from planner.emg.report import report_html, session_text, write_paper
     from planner.emg.session import read_session
-    from planner.emg.words import document_of, session_text
 
     library = read_library()
     measured = measure_session(read_session(folder, library))

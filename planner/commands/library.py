@@ -6,14 +6,13 @@ from pathlib import Path
 from typer import Argument, Option, echo
 
 from library.credit import PROFILES, Profile, by_head, moves, profiles_text, read_profiles, scale_changes
-from library.errors import Fault, FaultyInput, nearest
+from library.errors import Fault, FaultyInput, as_written, listed, nearest
 from library.method import CreditSettings, PoolSettings
 from library.page import for_head, library_document, plain, table_rows
 from library.read import Library, read_library, read_orderings, shipped_folder
 from library.schema import Exercise
 from planner import cli
-from planner.files.safe import write_safely
-from planner.files.text import as_written, listed
+from planner.athlete.writing import write_safely
 
 FOLDER = "Folder of the library; without it the one of this checkout."
 INSTALLED = "Folder of the library; without it the installed one."

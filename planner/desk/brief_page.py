@@ -17,13 +17,13 @@ from starlette.responses import RedirectResponse, Response
 from tomlkit.exceptions import TOMLKitError
 
 from library.errors import Fault, FaultyInput
+from library.files import read_bytes, read_text, read_toml
 from planner.athlete.brief import DAYS
 from planner.athlete.reading import BRIEF_FILE, BRIEF_IS, GYM_FILE, GYM_IS, read_athlete
+from planner.athlete.writing import OWNER_FOLDER, athlete_lock, write_safely
 from planner.desk import fields, week_page
 from planner.desk.app import Visit, said
 from planner.desk.toml_edit import number_of, put, put_rows
-from planner.files.safe import OWNER_FOLDER, athlete_lock, write_safely
-from planner.files.text import read_bytes, read_text, read_toml
 
 NOT_IN_A_NAME = re.compile(r"[^a-z0-9]+")
 NAME_LONGEST = 40  # of a folder

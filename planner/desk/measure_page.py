@@ -12,12 +12,12 @@ import tomlkit
 from starlette.exceptions import HTTPException
 from starlette.responses import Response
 
-from library.errors import Fault, FaultyInput, PlannerError
+from library.errors import Fault, FaultyInput, PlannerError, as_written, listed
+from library.files import read_text
+from planner.athlete.writing import OWNER_FOLDER, athlete_lock, write_safely
 from planner.desk.app import Visit, inner, said, told
 from planner.desk.toml_edit import number_of
 from planner.document import exercises_of
-from planner.files.safe import OWNER_FOLDER, athlete_lock, write_safely
-from planner.files.text import as_written, listed, read_text
 
 if TYPE_CHECKING:
     from planner.emg.figures import MeasuredSession, Picture

@@ -16,9 +16,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from library.errors import Fault, FaultyInput, PlannerError
+from planner.athlete.writing import athlete_lock
 from planner.desk.room import fingerprint
 from planner.document import WeekDocument
-from planner.files.safe import athlete_lock
 
 if TYPE_CHECKING:
     from planner.change.told import Options

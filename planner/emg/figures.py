@@ -100,13 +100,6 @@ class ChannelResult:
         values = self.values(metric)
         return stdev(values) if len(values) > 1 else None
 
-    def drift(self) -> float | None:
-        """Change of the mean from one repetition to the next by least squares, % of the first; None below three."""
-        if len(values := self.values("mean")) < 3:
-            return None
-        steep, start = np.polyfit(np.arange(len(values)), np.asarray(values), 1)
-        return float(100 * steep / start) if start else 0.0
-
 
 @dataclass(frozen=True)
 class TrialResult:

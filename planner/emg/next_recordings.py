@@ -19,15 +19,15 @@ from typing import Any
 import numpy as np
 
 from library.credit import expected_credit
+from library.errors import refuse
+from library.files import is_there
 from library.pool import Floats, error_variance
 from library.schema import Exercise, OwnRow
+from planner.athlete.writing import write_through
 from planner.document import Plan
 from planner.emg.references import ReferenceTest, read_tests, tables
-from planner.emg.report import html_of, write_paper
+from planner.emg.report import filled, html_of, write_paper
 from planner.emg.session import NAME
-from planner.emg.words import filled
-from planner.files.safe import write_through
-from planner.files.text import is_there, refuse
 from planner.method import TOLD, MeasureSettings, QualitySettings, RecordingPlanSettings
 from planner.model.inputs import Inputs
 from planner.model.problem import HeadGoal, sets_a_week

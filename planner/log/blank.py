@@ -7,12 +7,11 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TypeVar
 
-from library.errors import visible
+from library.errors import refuse, visible
+from library.tables import csv_text, no_formula
 from planner.athlete.brief import DAYS
+from planner.athlete.writing import write_through
 from planner.document import PlannedExercise, PlannedSession, WeekDocument
-from planner.files.safe import write_through
-from planner.files.tables import csv_text, no_formula
-from planner.files.text import refuse
 from planner.log import record
 from planner.log.record import COLUMNS, KINDS, NOT_SETTLED, SETTLED, CellFault, LoggedSet, Unit
 

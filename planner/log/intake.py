@@ -6,15 +6,14 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import NamedTuple, Self
 
-from library.errors import Fault, FaultyInput
-from planner.files.safe import athlete_lock
-from planner.files.shape import first_of
-from planner.files.tables import Line, Sheet
-from planner.files.text import as_written, listed
+from library.errors import Fault, FaultyInput, as_written, listed
+from library.files import first_of
+from library.method import LOG
+from library.tables import Line, Sheet
+from planner.athlete.writing import athlete_lock
 from planner.log.file import append_to_log, by_identity, lines_about
 from planner.log.lines import LogContext, date_order, is_empty, logged_set
 from planner.log.record import Identity, LoggedSet
-from planner.method import LOG
 
 NUMBER_COLUMNS = ("load", "reps", "rir", "pain")
 LineFault = tuple[int | None, Fault]

@@ -7,17 +7,16 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TypeVar
 
-from library.errors import nearest, visible
+from library.errors import as_written, listed, nearest, visible
+from library.method import FOLDER, LOG
 from library.read import Library
+from library.tables import Columns, Line, Sheet
 from planner.athlete.brief import DAYS, Brief
 from planner.athlete.gym import Gym
 from planner.athlete.names import plain_word, region_felt, region_names
-from planner.files.tables import Columns, Line, Sheet
-from planner.files.text import as_written, listed
 from planner.log import record
 from planner.log.blank import WITHOUT_NUMBER
 from planner.log.record import CLEARED, COLUMNS, FILLED_IN, CellFault, LoggedSet, Unit, clearance, refuse_cell
-from planner.method import FOLDER, LOG
 
 Value = TypeVar("Value")
 NUMERIC = re.compile(r"^(\d{1,2})[./-](\d{1,2})[./-](\d{4})$", re.ASCII)

@@ -8,10 +8,9 @@ import re
 from collections.abc import Callable, Mapping
 from typing import Any, Literal, NamedTuple
 
-from library.errors import nearest, visible
+from library.errors import as_written, nearest, visible
+from library.method import LOG
 from planner.document import week_name
-from planner.files.text import as_written
-from planner.method import LOG
 
 KINDS = ("muscle", "joint", "sharp", "numb", "slips")
 CLEARED = "cleared"

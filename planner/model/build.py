@@ -5,8 +5,7 @@ import math
 from library.errors import Fault, FaultyInput
 from library.schema import Exercise
 from planner.athlete.brief import Session
-from planner.athlete.screening import joint_allowances
-from planner.athlete.targets import HeadTarget
+from planner.athlete.targets import HeadTarget, joint_allowances
 from planner.document import Plan
 from planner.method import WeekSettings
 from planner.model.admission import Admission, lacks, room_of, skill_of

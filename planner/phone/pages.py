@@ -8,11 +8,11 @@ from functools import partial
 from importlib.resources import files
 from itertools import chain
 
+from library.method import LOG
 from planner.athlete.names import plain_word
 from planner.document import PlannedExercise, PlannedSession, Replacement
 from planner.log.blank import last_sets, session_date
 from planner.log.record import KINDS, NOT_SETTLED, NOTE_LENGTH, SETTLED, LoggedSet
-from planner.method import LOG
 from planner.phone.saved import FORMAT, plan_mark
 from planner.plain import decimals
 from planner.sheets import client, say

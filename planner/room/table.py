@@ -11,9 +11,9 @@ from typing import Any
 
 from library.errors import Fault, FaultyInput
 from planner.athlete.names import plain_word
+from planner.athlete.writing import athlete_lock
 from planner.document import week_start
 from planner.errors import BrokenPlan, NoWeekPossible, PaperNotMade
-from planner.files.safe import athlete_lock
 from planner.plain import UNSHOWN, counted, day_name, joined, number, width
 from planner.room.floor import Room, Timetable, Visit, timetable, too_many
 from planner.room.people import OPTION, Hour, read_hour, rooms_at

@@ -47,7 +47,7 @@ class Desk:
     @cached_property
     def allowed(self) -> dict[str, Allowance]:
         """What each joint region allows, as the week was planned."""
-        from planner.athlete.screening import joint_allowances
+        from planner.athlete.targets import joint_allowances
 
         return joint_allowances(self.brief, self.library)
 

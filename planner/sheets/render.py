@@ -18,8 +18,8 @@ from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
+from planner.athlete.writing import write_safely
 from planner.errors import PaperNotMade
-from planner.files.safe import write_safely
 
 VARIANT = "pdf/ua-1"  # accessible PDF; readers and checkers know part 1 far better than part 2
 REMEDY = (

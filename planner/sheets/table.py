@@ -5,9 +5,9 @@ from collections.abc import Callable, Iterable, Iterator
 from typing import TYPE_CHECKING
 
 from library.read import Library
+from library.tables import csv_text, no_formula
 from planner.athlete.names import plain_word
 from planner.document import Caution, HeadDose, PlannedExercise, PlannedSession, WeekDocument
-from planner.files.tables import csv_text, no_formula
 from planner.method import TOLD
 from planner.plain import DAY_NAMES, WORTH, columns, goals_said, limit_said, number, proof_line, week_of
 from planner.sheets import client, say

@@ -9,15 +9,14 @@ from itertools import chain
 from pathlib import Path
 from typing import Any, Literal, Self
 
-from library.errors import FaultyInput, nearest
+from library.errors import FaultyInput, nearest, refuse
 from library.read import Library, read_library
+from library.tables import read_sheet
 from planner.athlete.brief import Brief
 from planner.athlete.folder import block_marks, in_force, plan_in_force, read_week, replaced, weeks
 from planner.athlete.gym import Gym
 from planner.athlete.reading import method_of, read_athlete
 from planner.document import BlockMark, PlannedSession, WeekDocument, exercise_names, week_name
-from planner.files.tables import read_sheet
-from planner.files.text import refuse
 from planner.log.blank import Ask, Dialogue, Tell, session_date
 from planner.log.file import append_to_log, by_identity, deciding_log
 from planner.log.intake import Confirm, Manner, Taken, jumps, last_loads, take_sheets_in

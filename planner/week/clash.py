@@ -9,7 +9,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial, reduce
 
-from planner.athlete.screening import joint_allowances
+from planner.athlete.targets import joint_allowances
 from planner.document import Plan
 from planner.errors import NoWeekPossible
 from planner.model.aims import misses

@@ -14,8 +14,7 @@ from library.read import Library, read_library
 from planner.athlete.evidence import read_own_rows
 from planner.athlete.folder import as_planned, block_marks, last_hard_week, last_week
 from planner.athlete.reading import method_of, read_athlete
-from planner.athlete.screening import joint_allowances, require_clearance, screening_warnings
-from planner.athlete.targets import weekly_targets
+from planner.athlete.targets import joint_allowances, require_clearance, screening_warnings, weekly_targets
 from planner.document import (
     BlockMark,
     MadeChange,

@@ -5,7 +5,7 @@ import datetime
 import pytest
 
 from planner.athlete.brief import Brief
-from planner.athlete.screening import joint_allowances, require_clearance, screening_warnings
+from planner.athlete.targets import joint_allowances, require_clearance, screening_warnings
 from planner.errors import NotCleared
 from planner.method import AthleteSettings
 

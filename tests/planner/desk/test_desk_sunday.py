@@ -6,17 +6,16 @@ import json
 import re
 import subprocess
 import sys
-from dataclasses import replace
 
 import pytest
 from desk_client import KEY, SUNDAY, WEEK, at_desk, edit, form_of, post, sign, told, words
 from folders import copy_of_demo
 
+from planner.athlete import writing
 from planner.athlete.folder import in_force
 from planner.change.swap import swap_week
 from planner.change.told import Options
 from planner.desk.room import Room
-from planner.files import safe
 
 
 def without_clock(path):
@@ -92,9 +91,9 @@ def test_a_proposal_of_files_that_changed_is_not_signed(client, athlete):
 
 
 def test_a_command_at_work_on_the_athlete_is_told_and_harms_nothing(client, athlete, monkeypatch):
-    monkeypatch.setattr(safe, "FOLDER", replace(safe.FOLDER, lock_seconds=0.2))
+    monkeypatch.setattr(writing, "FOLDER", writing.FOLDER.but(lock_seconds=0.2))
     edit(client, "missed", "Wed")
-    hold = f"from filelock import FileLock\nwith FileLock({str(athlete / safe.LOCK_FILE)!r}): print(flush=True), input()"
+    hold = f"from filelock import FileLock\nwith FileLock({str(athlete / writing.LOCK_FILE)!r}): print(flush=True), input()"
     command = subprocess.Popen([sys.executable, "-c", hold], stdin=subprocess.PIPE, stdout=subprocess.PIPE)
     command.stdout.readline()
     page = sign(client)

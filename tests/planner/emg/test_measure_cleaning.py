@@ -6,8 +6,8 @@ import pytest
 from library.errors import FaultyInput
 from planner.emg.loading import check_rate
 from planner.emg.measuring import measure_session
+from planner.emg.report import method_sentence
 from planner.emg.signals import Channel
-from planner.emg.words import method_sentence
 from planner.method import MeasureSettings
 
 
