@@ -17,13 +17,16 @@ from starlette.responses import RedirectResponse, Response
 from tomlkit.exceptions import TOMLKitError
 
 from library.errors import Fault, FaultyInput
+from library.method import method
 from planner.athlete.brief import DAYS
 from planner.athlete.reading import BRIEF_FILE, BRIEF_IS, GYM_FILE, GYM_IS, read_athlete
 from planner.desk import fields, week_page
 from planner.desk.app import Visit, said
 from planner.desk.toml_edit import number_of, put, put_rows
+from planner.document import next_week
 from planner.files.safe import OWNER_FOLDER, athlete_lock, write_safely
 from planner.files.text import read_bytes, read_text, read_toml
+from planner.method import OVERRIDABLE
 
 NOT_IN_A_NAME = re.compile(r"[^a-z0-9]+")
 NAME_LONGEST = 40  # of a folder
@@ -41,6 +44,7 @@ def brief(visit: Visit) -> Response:
     keys = {one.name.casefold(): key for key, one in library.exercises.items()}
     form.values = {"groups": groups, "gyms": gyms, "exercises": library.exercises, "keys": keys}
     form.values |= {"wishes": fields.wish_groups(library), "rows_needed": fields.rows_needed}
+    form.values["defaults"] = [row for table in OVERRIDABLE for row in method()[table.table].values()]
     every = [field for group in groups for field in group.fields]
     linked = {name: [word] for name, word in visit.request.query_params.items()}  # saved by the coach
     filed = {**fields.answers_of(form.data, every), **linked}
@@ -61,6 +65,14 @@ def gym(visit: Visit) -> Response:
             put(data, (new, "equipment"), ["dumbbells"])
 
     return form.answer(fields.gym_answers(form.data), change)
+
+
+def check(visit: Visit) -> Response:
+    """Show what all files come to, and every default, as `planner check` does."""
+    from planner.check import check_athlete, check_text
+
+    checked = check_athlete(visit.folder, visit.library, next_week(visit.today))
+    return visit.page("check.html", text=check_text(checked, visit.library))
 
 
 def new(visit: Visit) -> Response:

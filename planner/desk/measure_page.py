@@ -10,7 +10,7 @@ from urllib.parse import quote
 
 import tomlkit
 from starlette.exceptions import HTTPException
-from starlette.responses import Response
+from starlette.responses import HTMLResponse, Response
 
 from library.errors import Fault, FaultyInput, PlannerError
 from planner.desk.app import Visit, inner, said, told
@@ -18,6 +18,7 @@ from planner.desk.toml_edit import number_of
 from planner.document import exercises_of
 from planner.files.safe import OWNER_FOLDER, athlete_lock, write_safely
 from planner.files.text import as_written, listed, read_text
+from planner.week.gather import gather
 
 if TYPE_CHECKING:
     from planner.emg.figures import MeasuredSession, Picture
@@ -134,6 +135,18 @@ def _curve(picture: Picture) -> str:
     most = max(picture.values, default=0.0) or 1.0
     pairs = zip(picture.seconds, picture.values, strict=True)
     return " ".join(f"{second:.2f},{100 - 100 * value / most:.0f}" for second, value in pairs)
+
+
+def blank(visit: Visit) -> Response:
+    """Give a session.toml to fill in, for the recordings that would tell most, or its sheet, as `measure --plan` does."""
+    from planner.emg.next_recordings import blank_session, plan_recordings, sheet_html
+
+    planned = plan_recordings(gather(visit.folder, None, visit.today))
+    if visit.ask("sheet"):
+        headers = {"Content-Disposition": 'inline; filename="recordings.html"'}
+        return HTMLResponse(sheet_html(planned), headers=headers)
+    headers = {"Content-Disposition": f'attachment; filename="{SESSION_FILE}"'}
+    return Response(blank_session(planned), media_type="application/toml", headers=headers)
 
 
 def split(visit: Visit) -> Response:

@@ -153,7 +153,7 @@ def why(visit: Visit) -> Response:
     found = visit.later("why", stamp, lambda: easings_of(asked, document, lambda *_: None))
     gains = [(one, step_of(one, visit.library)) for one in found.eased if one.gain != "none"]
     dropped = [gain for gain in gains if gain[0].name.startswith("goal:")]  # no gain of the same kind
-    values = {"eased": [gain for gain in gains if gain not in dropped], "dropped": dropped, "aim": found.aim}
+    values = {"eased": [gain for gain in gains if gain not in dropped], "dropped": dropped, "found": found}
     return visit.page("why.html", **values, text=why_text(found), week=document and document.week)
 
 

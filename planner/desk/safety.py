@@ -26,7 +26,8 @@ HEADERS |= {
 }  # with no-referrer a browser sends no Origin that can be checked
 NOT_YOURS = "This page is the coach's alone. Open the address that `planner desk` printed; it opens once."
 # A page, not a redirect: its own next request is the same site's wherever the first one was clicked.
-WELCOME = '<!doctype html><meta charset="utf-8"><meta http-equiv="refresh" content="0;url=/"><a href="/">To the desk</a>'
+WELCOME = """<!doctype html><meta charset="utf-8"><link rel="icon" href="/desk.svg">
+<meta http-equiv="refresh" content="0;url=/"><a href="/">To the desk</a>"""
 
 
 class Guard:

@@ -262,4 +262,11 @@ def test_no_name_in_a_recording_leads_elsewhere(client, athlete, name):
 def test_a_folder_of_recordings_that_lacks_a_file_is_refused(client, athlete):
     page = client.post(f"/measure/{KEY}", files=recordings("press_1.edf"))
     assert page.status_code == 422 and "press_1.edf" in words(page)
+    page = client.post(f"/measure/{KEY}", files=recordings("session.toml"))
+    assert page.status_code == 422 and f'href="/blank/{KEY}"' in page.text
+    blank = client.get(f"/blank/{KEY}")
+    assert (
+        blank.headers["content-disposition"].startswith("attachment") and tomllib.loads(blank.text)["trial"]
+    )
+    assert "Maximal tests" in client.get(f"/blank/{KEY}", params={"sheet": "yes"}).text
     assert client.get(f"/measure/{KEY}", params={"session": ".."}).status_code == 404
