@@ -187,7 +187,8 @@ def pages_by_address() -> Iterator[tuple[str, Page, str]]:
     yield "/library", pages.library, "GET"
     yield "/library/{name}", pages.exercise, "GET"
     yield "/picture/{name}", pages.picture, "GET"
-    yield from (("/new", brief_page.new, method) for method in ("GET", "POST"))
+    for method in ("GET", "POST"):
+        yield from (("/new", brief_page.new, method), ("/hour", pages.hour, method))
 
 
 def answer(visit: Visit, page: Page) -> Response:

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import contextlib
-import difflib
 import hashlib
 import re
 import tempfile
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from difflib import HtmlDiff
 from pathlib import Path
 from typing import Any
 
 import tomlkit
+from markupsafe import Markup
 from starlette.responses import RedirectResponse, Response
 from tomlkit.exceptions import TOMLKitError
 
@@ -177,10 +178,10 @@ class Form:
 
     def page(self, answers: fields.Answers, faults: Sequence[Fault], data: Any, made: str = "") -> Response:
         """Show the form; each fault at the top, and at its field where it has one."""
-        both = (self.text.splitlines(), (made or self.text).splitlines())
-        lines = difflib.unified_diff(*both, "the file now", "your form", lineterm="")
+        both = self.text.splitlines(), made.splitlines(), "the file now", "your form"
+        beside = Markup(HtmlDiff().make_table(*both, context=True)) if made else ""
         values = self.values | {"answers": answers, "at_field": at_fields(faults, self.file, data)}
-        values |= {"was": self.digest, "difference": "\n".join(lines), "faults": [*map(said, faults)]}
+        values |= {"was": self.digest, "difference": beside, "faults": [*map(said, faults)]}
         return self.visit.page(self.file.replace(".toml", ".html"), **values)
 
 

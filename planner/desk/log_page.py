@@ -46,7 +46,7 @@ def log(visit: Visit) -> Response:
     document = read_week(visit.folder, now) if known else in_force(visit.folder, visit.today)
     rows: list[Row] = list(blank_rows(document, desk.units)) if document else []
     if visit.request.method == "GET":
-        return _log_page(visit, rows)
+        return _log_page(visit, _logged(visit, rows))
     uploads = visit.files()
     filled = rows if uploads else _filled(visit, rows)
     yes = (lambda _: True) if visit.text("yes") else None
@@ -64,7 +64,26 @@ def log(visit: Visit) -> Response:
         report = desk.report(taken).text()
     except PlannerError as error:  # a damaged week, say: the lines are in all the same
         report = f"{len(taken.added)} sets added, {taken.known} known already; no next loads: {error}"
-    return _log_page(visit, rows, taken.left_out, report, uploaded=True)
+    return _log_page(visit, _logged(visit, rows), taken.left_out, report, uploaded=True)
+
+
+def _logged(visit: Visit, rows: Sequence[Row]) -> list[Row]:
+    """Give each planned set with what the log has of it, as it is typed."""
+    books = visit.library
+    known = {
+        (row.date, books.exercises[row.exercise].name, row.set_number): row for row in read_log(visit.folder)
+    }
+    filled = []
+    for row in rows:
+        done = known.get((row["date"], row["exercise"], row["set"]))
+        brought = {name: value for name in TYPED if done and (value := getattr(done, name)) not in (None, "")}
+        said = {
+            name: f"{value:g}" if isinstance(value, float) else str(value) for name, value in brought.items()
+        }
+        if (place := said.get("where")) in books.regions:
+            said["where"] = books.regions[place].name
+        filled.append(row | said)
+    return filled
 
 
 def _filled(visit: Visit, rows: Sequence[Row]) -> list[Row]:
