@@ -14,7 +14,14 @@ CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 KEYED, CLICKED = ("Kim", "Ole"), ("Ben",)  # three invented clients: by keyboard alone, by mouse alone
 EQUIPMENT = ("dumbbells", "adjustable_bench", "bands")
 PAGES = ("", "new", "library", "library/push_up", "week/kim", "block/kim", "brief/kim", "gym/kim", "log/kim")
-PAGES += ("progress/kim", "measure/demo?session=recordings", "why/kim", "beside/kim", "week/nobody", "check/kim")
+PAGES += (
+    "progress/kim",
+    "measure/demo?session=recordings",
+    "why/kim",
+    "beside/kim",
+    "week/nobody",
+    "check/kim",
+)
 PAGES += ("hour", "measure/kim", "progress/demo")
 PATIENCE = 20_000  # milliseconds
 

@@ -42,6 +42,17 @@ def test_an_exercise_moves_to_another_day_as_the_command_moves_it(client, athlet
     assert (key, day) not in plan and plan[key, other] == sets
 
 
+def test_an_exercise_is_pinned_on_two_days(client, athlete):
+    key, day, other, _ = first_block(athlete)
+    edit(client, "sets", f"{key}={day}:3")
+    page = edit(client, "sets", f"{key}={other}:2")
+    assert page.status_code == 200 and page.text.count(">pinned<") == 2, told(page)
+    page = sign(client)
+    assert WEEK in str(page.url)
+    plan = plan_of(in_force(athlete, SUNDAY))
+    assert (plan[key, day], plan[key, other]) == (3, 2)
+
+
 def test_more_sets_than_a_small_change_are_asked_for_on_another_day(client, athlete):
     key, _, other, _ = first_block(athlete)
     edit(client, "sets", f"{key}={other}:4")
