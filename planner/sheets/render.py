@@ -72,7 +72,9 @@ def lay_out(html: str, refine: Refine | None = None) -> Laid:
             with renderer_import():
                 from weasyprint.text.fonts import FontConfiguration
 
-            logging.getLogger("fontTools").setLevel(logging.ERROR)  # its warnings are for us, not for the coach
+            logging.getLogger("fontTools").setLevel(
+                logging.ERROR
+            )  # its warnings are for us, not for the coach
             _fonts.append(FontConfiguration())
         with _no_collecting():
             document = _lay_out(html)
