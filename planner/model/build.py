@@ -85,7 +85,7 @@ def pinned_sets(inputs: Inputs) -> Plan:
     """Give the coach's pins on days still to come, and the sets of what was done."""
     pins: dict[tuple[str, str], int] = {
         (key, pin.day): inputs.part_of(pin.sets)
-        for key, pin in sorted(inputs.brief.preferences.pin.items())
+        for key, pin in inputs.brief.preferences.pins
         if pin.day not in inputs.states
     }
     return {**pins, **inputs.trained}

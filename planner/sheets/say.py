@@ -20,17 +20,8 @@ from typing import Any
 from library.read import Library
 from library.schema import Exercise, Tempo
 from planner.document import MadeChange, PlannedExercise, PlannedSession, WeekDocument
-from planner.plain import (
-    AGAIN,
-    DAY_NAMES,
-    MONTHS,
-    change_words,
-    decimals,
-    joined,
-    name_of,
-    number,
-    short_lines,
-)
+from planner.plain import AGAIN, DAY_NAMES, MONTHS, change_words, decimals, joined, name_of, number
+from planner.plain import short_lines as lines_of_short
 
 ENGLISH = "en"
 _spoken = ContextVar("spoken", default=ENGLISH)
@@ -261,7 +252,7 @@ def further(lines: Iterable[str], *said: Iterable[str]) -> list[str]:
 
 def short_of(document: WeekDocument, name: Callable[[str], str] = str) -> list[str]:
     """Say which heads stay short of their targets; `name` gives a head's printed name."""
-    return short_lines((name(d.head), d.planned + d.elsewhere, d.target, d.floor) for d in document.dose)
+    return lines_of_short((name(d.head), d.planned + d.elsewhere, d.target, d.floor) for d in document.dose)
 
 
 def change(library: Library, made: MadeChange) -> str:

@@ -141,9 +141,10 @@ def _barred(case: Case, exercise: Exercise) -> Iterator[str]:
 def may_be_planned(case: Case, key: str, over: bool = False) -> bool:
     """Whether some session still to come (`over`: any session, whatever pain leaves of it) may hold an exercise."""
     sessions = case.document.sessions if over else case.open_sessions
-    fewest, pin = smallest_block(case), case.brief.preferences.pin.get(key)
+    fewest = smallest_block(case)
     if not over and case.capped.get(key, fewest) < fewest:
-        sessions = tuple(session for session in sessions if pin and session.day == pin.day)
+        days = [pin.day for of, pin in case.brief.preferences.pins if of == key]
+        sessions = tuple(session for session in sessions if session.day in days)
     not_on = case.brief.preferences.not_on.get(key, ())
     return any(not faults(case, key, session.gym) and session.day not in not_on for session in sessions)
 
