@@ -36,7 +36,7 @@ PLAN = "Say which recordings would tell most of next week."
 def log(
     athlete: cli.AthleteFolder,
     files: list[Path] = Argument((), metavar="FILE…", help=FILES),
-    blank: Path | None = Option(None, help="Write a sheet to fill, from the week in force: .xlsx or .csv."),
+    blank: Path | None = Option(None, help="Write a sheet to fill, of the week that is due: .xlsx or .csv."),
     interactive: bool = Option(False, "--interactive", help="Ask set by set at the terminal."),
     session: str | None = Option(None, help="With --interactive: the session, such as Mon; else today's."),
     date: str | None = Option(None, help=DATE),
@@ -58,7 +58,8 @@ def log(
         raise FaultyInput([Fault("planner log", "", *_one_thing(athlete, sum(named)))])
     desk = Desk.open(athlete, datetime.date.today())
     if blank is not None:
-        typer.echo(f"{blank}: {write_blank(desk.week(), desk.units, blank)} sets to fill.")
+        due = desk.due()
+        typer.echo(f"{blank}: {write_blank(due, desk.units, blank)} sets of {due.week} to fill.")
         return
     if cleared is not None:
         with athlete_lock(athlete):  # whether it is out is read and written in one

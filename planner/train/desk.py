@@ -1,7 +1,7 @@
 """The coach's desk after a session: the athlete's files together with the log, and what can be done with them."""
 
 import datetime
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -15,7 +15,7 @@ from planner.athlete.brief import Brief
 from planner.athlete.folder import block_marks, in_force, plan_in_force, read_week, replaced, weeks
 from planner.athlete.gym import Gym
 from planner.athlete.reading import method_of, read_athlete
-from planner.document import BlockMark, PlannedSession, WeekDocument, exercise_names, week_name
+from planner.document import PlannedSession, WeekDocument, exercise_names
 from planner.files.tables import read_sheet
 from planner.files.text import refuse
 from planner.log.blank import Ask, Dialogue, Tell, session_date
@@ -26,11 +26,11 @@ from planner.log.record import CellFault, LoggedSet, clearance, iso_date
 from planner.method import TrainSettings
 from planner.phone.saved import differences, is_saved, read_saved, saved_sheet
 from planner.plain import counted
-from planner.train.carried import LoadRules, Place, asked_reserves, next_loads
 from planner.train.delivered import done_otherwise
 from planner.train.notes import notes_said, to_judge
 from planner.train.pain import PainState, pain_rules
 from planner.train.progression import NextLoad
+from planner.train.rules import LoadRules, Place, asked_reserves, next_loads
 
 SHOWN = ("load", "unit", "reps", "fewer_sets", "reason")  # of a next load, as data
 ONE_DAY = datetime.timedelta(days=1)
@@ -139,6 +139,10 @@ class Desk:
         """Return the week in force. Raises FaultyInput if none was planned."""
         return plan_in_force(self.folder, today=self.today)
 
+    def due(self) -> WeekDocument:
+        """Return the week to be logged next. Raises FaultyInput if none was planned."""
+        return self._after(self.week(), [row for row in self._log() if not row.is_clearance])
+
     @property
     def units(self) -> dict[str, Literal["kg", "lb"]]:
         """Each gym's unit."""
@@ -216,25 +220,21 @@ class Desk:
             logged = sorted({row.week for row in taken.added} & {*weeks(self.folder)})
             lines = (done_otherwise(read_week(self.folder, name), log, self.library) for name in logged)
             taken = replace(taken, differs=tuple(chain.from_iterable(lines)))
-        marks = block_marks(self.folder)
-        document = self._next_to_train([row.date for row in log if not row.is_clearance], marks)
-        if document is None:
-            return LogReport(taken, pain, {}, {}, unsure)
-        then = asked_reserves(self.folder, log)
-        light = frozenset(name for name, mark in marks.items() if mark.lighter)
-        rules = LoadRules(self.library, self.gyms, pain, light, then, self.settings)
-        names = {key: item.name for key, item in self.library.exercises.items()}
-        return LogReport(taken, pain, next_loads(document, log, rules), names, unsure)
-
-    def _next_to_train(self, days: Sequence[Date], marks: Mapping[str, BlockMark]) -> WeekDocument | None:
-        """Return the week that the next loads are for: that of the newest line, else the one in force, or once its
-        last session is logged the block's next one, which may ask another reserve."""
-        newest = week_name(max(days)) if days else ""
+        rows = [row for row in log if not row.is_clearance]
+        newest = max((row.week for row in rows), default="")
         known = newest in weeks(self.folder)
         document = read_week(self.folder, newest) if known else in_force(self.folder, self.today)
-        trained = [session for session in document.sessions if session.exercises] if document else []
-        if document is None or not trained or not days:
-            return document
-        over = max(days) >= max(session_date(document, session) for session in trained)
-        after = next((week for week in sorted(marks) if week > document.week), None)
+        if document is None:
+            return LogReport(taken, pain, {}, {}, unsure)
+        light = frozenset(name for name, mark in block_marks(self.folder).items() if mark.lighter)
+        then = asked_reserves(self.folder, rows, light)
+        rules = LoadRules(self.library, self.gyms, pain, light, then, self.settings)
+        names = {key: item.name for key, item in self.library.exercises.items()}
+        return LogReport(taken, pain, next_loads(self._after(document, rows), log, rules), names, unsure)
+
+    def _after(self, document: WeekDocument, log: Iterable[LoggedSet]) -> WeekDocument:
+        """Return a week, or the next one on disk once its last session is in the log."""
+        trained = [session_date(document, session) for session in document.sessions if session.exercises]
+        over = trained and max((row.date for row in log), default=Date.min) >= max(trained)
+        after = next((week for week in weeks(self.folder) if week > document.week), None)
         return read_week(self.folder, after) if over and after else document

@@ -35,7 +35,6 @@ from planner.model.inputs import Inputs
 from planner.train.block import ANYONE, block_week, for_skill, lighter_target
 from planner.train.carried import (
     Carried,
-    asked_reserves,
     carried_over,
     coming_back,
     first_back,
@@ -44,6 +43,7 @@ from planner.train.carried import (
 )
 from planner.train.delivered import is_done
 from planner.train.pain import pain_rules, waiting_heads
+from planner.train.rules import asked_reserves
 
 if TYPE_CHECKING:
     from library.pool import PooledHead
@@ -187,8 +187,11 @@ AWAY = "{} is a week without training (brief.toml: block.away): planned all the 
 
 
 def week_before(filed: Filed, week: str) -> WeekDocument | None:
-    """Give the week to go on from: the last one; after pain was cleared the last one that had what comes back."""
+    """Give the week to go on from: the last one; after a lighter one its block's last hard one; after pain was cleared
+    the last one that had what comes back."""
     before, start = last_week(filed.folder, week), week_start(week)
+    if before and before.block and before.block.lighter:
+        before = last_hard_week(filed.folder, week, before.block.first) or before
     known = [row for row in filed.log if row.date < start]
     pain, earlier = pain_rules(known, filed.inputs.library, start, filed.train), before
     back = coming_back(pain, known) if before else {}
@@ -222,7 +225,9 @@ def asked_in(
         inputs.week.reps_in_reserve,
         last_plan=inputs.last_plan,
         lighter_weeks=filed.lighter_weeks,
-        asked_then=asked_reserves(filed.folder, (row for row in filed.log if row.date < start)),
+        asked_then=asked_reserves(
+            filed.folder, (row for row in filed.log if row.date < start), filed.lighter_weeks
+        ),
         settings=filed.train,
     )
     away = (AWAY.format(week),) if week in inputs.brief.block.away else ()
@@ -266,12 +271,12 @@ def after_pain(inputs: Inputs, carried: Carried, train: TrainSettings) -> Inputs
     pain, stated = carried.pain, joint_allowances(inputs.brief, inputs.library)
     lower = {region: pain.allowance(region, stated[region]) for region in pain.regions if region in stated}
     brief = inputs.brief.model_copy(update={"joints": {**inputs.brief.joints, **lower}})
-    if waiting := waiting_heads(pain.barred, inputs.library):
-        halved = {key: lighter_target(of, train) for key, of in inputs.targets.items() if key in waiting}
-        rir = inputs.week.reps_in_reserve + train.lighter_rir_more
-        inputs = replace(
-            inputs, targets={**inputs.targets, **halved}, week=inputs.week.but(reps_in_reserve=rir)
-        )
+    waiting = waiting_heads(pain.barred, inputs.library)
+    halved = {
+        key: lighter_target(of, train) for key, of in inputs.targets.items() if carried.ill or key in waiting
+    }
+    rir = inputs.week.reps_in_reserve + (train.lighter_rir_more if waiting else 0)
+    inputs = replace(inputs, targets={**inputs.targets, **halved}, week=inputs.week.but(reps_in_reserve=rir))
     capped = {**pain.capped, **dict.fromkeys(too_heavy(inputs, carried), 0)}
     returning = {
         pair: first_back(sets, train) for pair, sets in inputs.last_plan.items() if pair[0] in pain.returning
