@@ -32,7 +32,6 @@ class Carried:
     loads: Mapping[Place, NextLoad]
     lines: tuple[str, ...]
     asks: tuple[str, ...] = ()  # what the coach has to judge first
-    ill: bool = False  # the first week back after illness
 
 
 NOTHING_NEW = "nothing new until a doctor or physiotherapist has seen the shoulder"
@@ -86,7 +85,7 @@ def carried_over(
     lines += lighter_asked(rules, done, week_name(start))
     lines += dead_ends(rules, done, loads, rir)
     lines += _of_the_week_before(before, known, library) if before and known else ()
-    return Carried(pain, loads, tuple(lines), asks, ill)
+    return Carried(pain, loads, tuple(lines), asks)
 
 
 def _last_week(known: Sequence[LoggedSet]) -> list[LoggedSet]:

@@ -116,7 +116,7 @@ def lighter_asked(rules: LoadRules, done: Mapping[Place, Sequence[LoggedSet]], w
     """Say where the log asks for a lighter week: repetitions that fall at the same load, or pain that rises. Only
     what was done in the last trained week counts."""
     newest = max((row.week for rows in done.values() for row in rows), default="")
-    signs = [f"{item.name}: pain {item.how}" for item in rules.pain.rising if not rules.pain.out]
+    signs = [f"{item.name}: pain {item.how}" for item in rules.pain.rising if item.week == newest]
     for (key, gym), rows in done.items():
         exercise = rules.library.exercises.get(key)
         if exercise and gym in rules.gyms and any(row.week == newest for row in rows):

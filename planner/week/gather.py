@@ -271,12 +271,12 @@ def after_pain(inputs: Inputs, carried: Carried, train: TrainSettings) -> Inputs
     pain, stated = carried.pain, joint_allowances(inputs.brief, inputs.library)
     lower = {region: pain.allowance(region, stated[region]) for region in pain.regions if region in stated}
     brief = inputs.brief.model_copy(update={"joints": {**inputs.brief.joints, **lower}})
-    waiting = waiting_heads(pain.barred, inputs.library)
-    halved = {
-        key: lighter_target(of, train) for key, of in inputs.targets.items() if carried.ill or key in waiting
-    }
-    rir = inputs.week.reps_in_reserve + (train.lighter_rir_more if waiting else 0)
-    inputs = replace(inputs, targets={**inputs.targets, **halved}, week=inputs.week.but(reps_in_reserve=rir))
+    if waiting := waiting_heads(pain.barred, inputs.library):
+        halved = {key: lighter_target(of, train) for key, of in inputs.targets.items() if key in waiting}
+        rir = inputs.week.reps_in_reserve + train.lighter_rir_more
+        inputs = replace(
+            inputs, targets={**inputs.targets, **halved}, week=inputs.week.but(reps_in_reserve=rir)
+        )
     capped = {**pain.capped, **dict.fromkeys(too_heavy(inputs, carried), 0)}
     returning = {
         pair: first_back(sets, train) for pair, sets in inputs.last_plan.items() if pair[0] in pain.returning
