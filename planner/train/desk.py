@@ -15,13 +15,13 @@ from planner.athlete.brief import Brief
 from planner.athlete.folder import block_marks, in_force, plan_in_force, read_week, replaced, weeks
 from planner.athlete.gym import Gym
 from planner.athlete.reading import method_of, read_athlete
-from planner.document import PlannedSession, WeekDocument, exercise_names
+from planner.document import WeekDocument, exercise_names
 from planner.files.tables import read_sheet
 from planner.files.text import refuse
-from planner.log.blank import Ask, Dialogue, Tell, session_date
+from planner.log.blank import session_date
 from planner.log.file import append_to_log, by_identity, deciding_log
-from planner.log.intake import Confirm, Manner, Taken, jumps, last_loads, take_sheets_in
-from planner.log.lines import SHEET, LogContext, joint_region
+from planner.log.intake import Manner, Taken, take_sheets_in
+from planner.log.lines import SHEET, LogContext
 from planner.log.record import CellFault, LoggedSet, clearance, iso_date
 from planner.method import TrainSettings
 from planner.phone.saved import differences, is_saved, read_saved, saved_sheet
@@ -135,13 +135,10 @@ class Desk:
             raise refuse("--date", "", f"{day} lies in the future", "Write the day it was done")
         return day
 
-    def week(self) -> WeekDocument:
-        """Return the week in force. Raises FaultyInput if none was planned."""
-        return plan_in_force(self.folder, today=self.today)
-
     def due(self) -> WeekDocument:
         """Return the week to be logged next. Raises FaultyInput if none was planned."""
-        return self._after(self.week(), [row for row in self._log() if not row.is_clearance])
+        document = plan_in_force(self.folder, today=self.today)
+        return self._after(document, [row for row in self._log() if not row.is_clearance])
 
     @property
     def units(self) -> dict[str, Literal["kg", "lb"]]:
@@ -178,38 +175,6 @@ class Desk:
             raise refuse("--cleared", "", f"{name} was not out on {date}", remedy)
         append_to_log(self.folder, [clearance(key, date)])
         return f"{name} is cleared as of {date}."
-
-    def ask(self, session: str | None, date: Date | None, ask: Ask, tell: Tell, confirm: Confirm) -> Taken:
-        """Ask for one session set by set; each set is on the disk before the next is asked for."""
-        chosen, day = self._session(session, date)
-        context, log = self.context, self._log()
-        dialogue = Dialogue(ask, tell, day, log, self.units, lambda text: joint_region(text, context))
-        last = last_loads(log)
-        added = []
-        for row in dialogue.sets(chosen):
-            before, unit = last.get((row.exercise, row.gym)), row.load_unit
-            doubted = row.load and before and jumps(row.load, before) and not self.was_asked(row)
-            if doubted and not confirm(f"{row.load:g} {unit} after {before:g} {unit} last time"):
-                tell("  not logged")
-                continue
-            append_to_log(self.folder, [row])
-            added.append(row)
-            last |= last_loads([row])
-        return Taken(tuple(added), 0, 0, ())
-
-    def _session(self, name: str | None, date: datetime.date | None) -> tuple[PlannedSession, datetime.date]:
-        """Find the session to log and its day: the one named, else the one of that day."""
-        document, day = self.week(), date or self.today
-        dates = {session.id: session_date(document, session) for session in document.sessions}
-        named = name or next((key for key, planned in dates.items() if planned == day), None)
-        if named is None:
-            read = f"{document.week} has no session on {day}"
-            raise refuse("--session", "", read, f"Name one of {', '.join(dates)}")
-        if named not in dates:
-            remedy = f"{document.week} has {', '.join(dates)}{nearest(named, dates)}"
-            raise refuse("--session", "", f'no session "{named}"', remedy)
-        session = next(session for session in document.sessions if session.id == named)
-        return session, date or min(dates[named], self.today)
 
     def report(self, taken: Taken) -> LogReport:
         """Say what the log comes to now, the lines just taken included even if they were not written."""
