@@ -107,7 +107,8 @@ def _after_a_break(newest: datetime.date, start: datetime.date, settings: TrainS
 
 def _of_the_week_before(before: WeekDocument, known: Sequence[LoggedSet], library: Library) -> Iterator[str]:
     newest = max(row.date for row in known)
-    if not exercises_of(before):  # every day was missed, or nothing was planned
+    # every day was missed, or nothing was planned; or it was told of a week ago
+    if not exercises_of(before) or week_name(newest) > before.week:
         return
     if newest.isoformat() < before.week_start:
         yield f"Week {before.week} is not logged yet: loads follow the log up to {newest}"

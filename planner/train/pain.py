@@ -281,7 +281,7 @@ def _lines(
         back = f"{BACK}, and with it {joined(kin)}" if kin else BACK
         said = f"{name_of(library, item.exercise)} is left out: {item.reason}. {back}."
         last = done.get(item.exercise, item.since)
-        said += f" It was done all the same on {last}." if last > item.since else ""
+        said += f" It was done again on {last}." if last > item.since else ""
         felt: dict[str, Any] = {"pain": item.pain, "since": item.since}
         yield ExerciseWarning(exercise="".join(own), text=said, first_sheet=True, kind="out", **felt)
     waiting = {item.exercise for item in out} | {region for item in out for region in item.regions}

@@ -160,7 +160,7 @@ class Case:
         self, load: float | None, reason: str, reps: Reps | None = None, fewer_sets: int = 0, note: str = ""
     ) -> NextLoad:
         """Answer with a load that the gym can make and why, for the asked repetitions unless others are given. The load
-        of last time keeps its repetitions where they were above these: with the reserve asked they cannot be fewer."""
+        of last time keeps its repetitions where they were above these, or where more reserve leaves fewer."""
         low, high = reps or (self.asked.low, self.asked.high)
         if (
             reps is None

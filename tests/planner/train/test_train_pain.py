@@ -111,7 +111,7 @@ def test_rising_pain_of_an_exercise_or_a_region_is_told(library):
     assert set(found.barred) == presses and not found.regions
     assert set(state(library, *rows, a_set(RAISE, days=21, pain=0)).barred) == presses  # and rests on
     again = state(library, *rows, a_set(days=21, pain=1))  # done all the same, better: nobody has cleared it
-    assert set(again.barred) == presses and "all the same on 2026-11-23" in again.sheet_lines[0]
+    assert set(again.barred) == presses and "done again on 2026-11-23" in again.sheet_lines[0]
     cleared = state(library, *rows, clearance(PRESS, day(20)))
     assert not cleared.barred and set(cleared.returning) == presses
     elbow = [a_set(RAISE, days=7, pain=2, where="elbow"), a_set(days=14, pain=3, where="elbow")]
