@@ -63,7 +63,7 @@ def document_of(
     week = Week(
         asked.week,
         asked.start.isoformat(),
-        pain=(*asked.carried.asks, *pain.sheet_lines),
+        pain=(*pain.sheet_lines, *asked.carried.asks),
         warnings=(*nothing, *asked.warnings),
         exercise_warnings=tuple(line for line in pain.lines if line.exercise),
         notes=(*asked.carried.lines, *notes(asked.inputs, problem, solved.plan, asked.before)),
