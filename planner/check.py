@@ -195,9 +195,7 @@ def _elsewhere(brief: Brief, library: Library) -> list[str]:
 def _wishes(brief: Brief) -> list[str]:
     pins = [f"{key} on {pin.day}, {pin.sets} sets" for key, pin in brief.preferences.pins]
     asked = {**dict(brief.variety), **dict(brief.preferences), "pin": pins}
-    return [
-        f"{name}: {_said(value)}" for name, value in asked.items() if value not in (None, (), [], {}, False)
-    ]
+    return [f"{of}: {_said(value)}" for of, value in asked.items() if value not in (None, (), [], {}, False)]
 
 
 def _said(value: Any) -> str:

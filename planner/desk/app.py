@@ -95,7 +95,8 @@ class Visit:
             name, here = room.standing(key, self.folder).name, self.request.url.path.split("/")[1]
             about |= {"key": key, "who": name, "here": here}
         status = values.pop("status", 422 if values.get("faults") else 200)
-        return HTMLResponse(in_the_browser(fill(template, HERE / "templates", **about | values)), status)
+        text = in_the_browser(fill(template, HERE / "templates", **about | values))
+        return HTMLResponse(text.replace(f"{room.folder}/", ""), status)  # the page's foot names the folder
 
     def ask(self, name: str) -> str:
         """A word of the address behind the question mark, empty where there is none."""

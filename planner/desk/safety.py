@@ -30,10 +30,8 @@ WELCOME = """<!doctype html><meta charset="utf-8"><link rel="icon" href="/desk.s
 
 
 class Guard:
-    """ASGI middleware: Host, origin, token and cookie, size, headers (issue of a local server's safety).
-
-    `host`: host and port that the server is bound to. The token opens once and gives the cookie.
-    """
+    """ASGI middleware: Host, origin, token and cookie, size, headers (issue of a local server's safety). `host`: host
+    and port that the server is bound to. The token opens once and gives the cookie."""
 
     def __init__(self, app: ASGIApp, host: str, token: str) -> None:
         self.app, self.host = app, host

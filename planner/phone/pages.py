@@ -34,10 +34,8 @@ PAGE_BYTES = 150_000  # a longer page leaves the replacements without pictures
 @dataclass(frozen=True)
 class Choice:
     """An exercise as planned, or what takes its place; `unit` empty: no load is written; `rest` None: go on at once.
-
-    `rows`: of each set its number and what is suggested, load, repetitions and reserve; empty: nothing is.
-    `others`, if the station is taken: key, words of the button, who gets less.
-    """
+    `rows`: of each set its number and what is suggested, load, repetitions and reserve; empty: nothing is. `others`,
+    if the station is taken: key, words of the button, who gets less."""
 
     key: str
     card: client.Card

@@ -27,10 +27,8 @@ UNITS = {"points": "pt", "millimetres": "mm", "per_cent": "%"}
 
 @dataclass(frozen=True)
 class Desk:
-    """Everything at hand while a paper is written; `places`: gym -> equipment -> where it stands there.
-
-    `recorded`: days (ISO) of the athlete's own recordings that count in the week.
-    """
+    """Everything at hand while a paper is written; `places`: gym -> equipment -> where it stands there. `recorded`:
+    days (ISO) of the athlete's own recordings that count in the week."""
 
     document: WeekDocument
     library: Library

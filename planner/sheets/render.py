@@ -1,7 +1,5 @@
-"""HTML to PDF behind one function, so that the renderer can be exchanged: tagged, same bytes for the same input.
-
-The only dates in a PDF are those that the HTML names, and its identifier comes from the HTML.
-"""
+"""HTML to PDF behind one function, so that the renderer can be exchanged: tagged, same bytes for the same input. The
+only dates in a PDF are those that the HTML names, and its identifier comes from the HTML."""
 
 import contextlib
 import gc
@@ -64,9 +62,8 @@ def write_pdf_safely(file: Path, html: str) -> None:
 
 def lay_out(html: str, refine: Refine | None = None) -> Laid:
     """Lay out HTML as `html_to_pdf` does, without writing it yet (inside `fonts_put_away`). Raises PaperNotMade.
-
-    `refine` is told how many pages each section with an id takes, in order; it returns other HTML to lay out
-    instead, or None when all is well. A section that runs over is anchored on every page it takes."""
+    `refine` is told how many pages each section with an id takes, in order; it returns other HTML to lay out instead,
+    or None when all is well. A section that runs over is anchored on every page it takes."""
     with _told(html):
         if not _fonts:
             with renderer_import():

@@ -1,8 +1,6 @@
-"""How a week document is said on paper: numbers and keys in, words out; whole texts stand in words.toml.
-
-What is said inside `speaking` comes from that language's catalogue (locale/de.po). English is the text itself: it is
-its own key in every catalogue, and said where a catalogue lacks it.
-"""
+"""How a week document is said on paper: numbers and keys in, words out; whole texts stand in words.toml. What is said
+inside `speaking` comes from that language's catalogue (locale/de.po). English is the text itself: it is its own key
+in every catalogue, and said where a catalogue lacks it."""
 
 import datetime
 import re
@@ -92,11 +90,9 @@ class Rule:
 
 @dataclass(frozen=True)
 class Words:
-    """All texts; `stop` holds the signs that ask for the same step, under the step as title.
-
-    `only_after_surgery`: how a caution begins, in English, that concerns only athletes with an operation behind them.
-    `coach` is said to the coach, in English. The plain tables map a key of the week document to its words.
-    """
+    """All texts; `stop` holds the signs that ask for the same step, under the step as title. `only_after_surgery`:
+    how a caution begins, in English, that concerns only athletes with an operation behind them. `coach` is said to
+    the coach, in English. The plain tables map a key of the week document to its words."""
 
     line: dict[str, str]
     find: dict[str, str]
