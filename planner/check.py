@@ -10,7 +10,6 @@ from typing import Any
 from library.errors import Fault, FaultyInput
 from library.files import attempt
 from library.method import SettingRow, method
-from library.page import plain
 from library.read import Library
 from planner.athlete.brief import Allowance, Brief
 from planner.athlete.evidence import read_all_rows
@@ -29,7 +28,7 @@ from planner.document import week_named, week_start
 from planner.errors import NotCleared, NoWeekPossible
 from planner.log.file import read_log
 from planner.method import OVERRIDABLE, AthleteSettings
-from planner.plain import week_of
+from planner.plain import columns, week_of
 
 INDENT = "  "
 Default = tuple[SettingRow, Any]  # a default, and the value that counts for this athlete
@@ -178,7 +177,7 @@ def _targets(checked: Checked, library: Library) -> list[str]:
             rows.append([entry.name, *doses, days, "yes" if goal.must else "no"])
         elif entry.role == "trained":
             rows.append([entry.name, "not trained", *[""] * 5])
-    return plain(rows)
+    return columns(rows, indent="")
 
 
 def _elsewhere(brief: Brief, library: Library) -> list[str]:
@@ -218,7 +217,7 @@ def _rows(items: Iterable[Default]) -> list[str]:
     for row, value in items:
         changed = f" (brief; default {_number(row.value)})" if value != row.value else ""
         rows.append([INDENT + row.name, _number(value) + changed, row.unit, f"{row.text} [{row.source}]"])
-    return plain(rows)
+    return columns(rows, indent="")
 
 
 def _number(value: Any) -> str:

@@ -2,7 +2,7 @@
 sheet are filled with. Drawings are SVG in millimetres, in greys that survive a copier."""
 
 import sys
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from functools import cache
 from importlib.resources import files
 from math import hypot
@@ -235,7 +235,11 @@ def trial_drawing(measured: MeasuredSession, trial: TrialResult) -> str:
     for channel in rows:
         name = f"{head_name(measured, channel.sensor.muscle)} {channel.sensor.side[0].upper()}"
         parts += _row(name, UNIT_WORDS[channel.unit], channel.picture, y, scale, 0.0)
-        parts += _crosses(channel, y, scale)
+        for left, right in (
+            (LEFT + r.start * scale, LEFT + r.stop * scale) for r in channel.repetitions if r.left_out
+        ):
+            parts.append(svg.line(left, y, right, y + ROW, width=0.4))
+            parts.append(svg.line(left, y + ROW, right, y, width=0.4))
         if channel.untrusted:
             parts.append(svg.text(LEFT - 1.2, y + 9.4, "not used", size=2.2, anchor="end", bold=True))
         y += ROW + GAP
@@ -266,14 +270,6 @@ def _row(name: str, unit: str, shown: Picture, y: float, scale: float, lowest: f
         svg.text(LEFT - 1.2, y + 7.4, f"{low:.0f}-{high:.0f} {unit}", size=2.0, anchor="end"),
         svg.curve(xs, ys, width=USUAL),
     ]
-
-
-def _crosses(channel: ChannelResult, y: float, scale: float) -> Iterator[str]:
-    for repetition in channel.repetitions:
-        if repetition.left_out:
-            left, right = LEFT + repetition.start * scale, LEFT + repetition.stop * scale
-            yield svg.line(left, y, right, y + ROW, width=0.4)
-            yield svg.line(left, y + ROW, right, y, width=0.4)
 
 
 def _axis(seconds: float, scale: float, bottom: float) -> list[str]:
