@@ -12,14 +12,22 @@ import numpy as np
 from library.errors import Fault, FaultyInput, listed, nearest, refuse
 from planner.athlete.evidence import OwnEvidence
 from planner.emg.evidence import Added
-from planner.emg.figures import ChannelResult, MeasuredSession, TrialResult, repetition_figures, thinned
+from planner.emg.figures import (
+    ChannelResult,
+    MeasuredSession,
+    SensorReference,
+    TrialResult,
+    missing_tests,
+    repetition_figures,
+    swapped,
+    thinned,
+)
 from planner.emg.loading import Bench, Loaded, Signal, load, references_of
 from planner.emg.quality import high_level, spoiled
 from planner.emg.ranking import Ranking
-from planner.emg.references import SensorReference, missing_tests, read_tests, swapped
 from planner.emg.repetitions import Repetition, course_of, find_bursts, from_course, from_marks
 from planner.emg.report import method_sentence
-from planner.emg.session import NAME, ReadSession, Trial
+from planner.emg.session import NAME, ReadSession, Trial, read_tests
 from planner.emg.signals import Amplitude, Channel, Samples, high_corner
 from planner.method import MeasureSettings, QualitySettings
 

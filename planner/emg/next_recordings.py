@@ -25,9 +25,8 @@ from library.pool import Floats, error_variance
 from library.schema import Exercise, OwnRow
 from planner.athlete.writing import write_through
 from planner.document import Plan
-from planner.emg.references import ReferenceTest, read_tests, tables
 from planner.emg.report import filled, html_of, write_paper
-from planner.emg.session import NAME
+from planner.emg.session import NAME, ReferenceTest, read_tests, tables
 from planner.method import TOLD, MeasureSettings, QualitySettings, RecordingPlanSettings
 from planner.model.inputs import Inputs
 from planner.model.problem import HeadGoal, sets_a_week

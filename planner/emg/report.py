@@ -11,11 +11,10 @@ from typing import Any
 
 from library.errors import refuse
 from library.method import OWN
-from planner.emg.figures import ChannelResult, MeasuredSession, Picture, TrialResult
+from planner.emg.figures import UNIT_WORDS, ChannelResult, MeasuredSession, Picture, TrialResult
 from planner.emg.ranking import Entry, Ranking, not_ranked
-from planner.emg.references import UNIT_WORDS, read_tests, tables
 from planner.emg.repetitions import Repetition
-from planner.emg.session import Sensor
+from planner.emg.session import Sensor, read_tests, tables
 from planner.emg.signals import high_corner
 from planner.method import QualitySettings
 from planner.sheets import drawing as svg
