@@ -9,11 +9,10 @@ from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
 
-from library.errors import Fault, FaultyInput
+from library.errors import BrokenPlan, Fault, FaultyInput, NoWeekPossible, PaperNotMade
 from planner.athlete.names import plain_word
 from planner.athlete.writing import athlete_lock
 from planner.document import week_start
-from planner.errors import BrokenPlan, NoWeekPossible, PaperNotMade
 from planner.plain import UNSHOWN, counted, day_name, joined, number, width
 from planner.room.floor import Room, Timetable, Visit, timetable, too_many
 from planner.room.people import OPTION, Hour, read_hour, rooms_at

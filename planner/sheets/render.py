@@ -18,8 +18,8 @@ from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
+from library.errors import PaperNotMade
 from planner.athlete.writing import write_safely
-from planner.errors import PaperNotMade
 
 VARIANT = "pdf/ua-1"  # accessible PDF; readers and checkers know part 1 far better than part 2
 REMEDY = (

@@ -17,7 +17,7 @@ from log_files import RAISE
 from pypdf import PdfReader
 from small_athlete import BRIEF, GYM, TODAY, WEEK, make_folder
 
-from planner.athlete.evidence import COLUMNS as EVIDENCE
+from planner.athlete.folder import EVIDENCE_COLUMNS as EVIDENCE
 from planner.athlete.folder import read_week, weeks
 from planner.cli import main
 from planner.kept import KEPT, Kept, fingerprint, program

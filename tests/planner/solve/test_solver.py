@@ -10,7 +10,7 @@ import highspy
 import pulp
 import pytest
 
-from planner.errors import SolverFault
+from library.errors import SolverFault
 from planner.solve import solver
 from planner.solve.search import Ending, Stops
 from planner.solve.solver import ENDINGS, THREADS, solve
