@@ -25,12 +25,13 @@ from library.pool import Floats, error_variance
 from library.schema import Exercise, OwnRow
 from planner.athlete.writing import write_through
 from planner.document import Plan
-from planner.emg.report import filled, html_of, write_paper
+from planner.emg.report import TEMPLATES, html_of, write_paper
 from planner.emg.session import NAME, ReferenceTest, read_tests, tables
 from planner.method import TOLD, MeasureSettings, QualitySettings, RecordingPlanSettings
 from planner.model.inputs import Inputs
 from planner.model.problem import HeadGoal, sets_a_week
 from planner.plain import columns
+from planner.sheets.page import fill
 from planner.week.gather import Asked
 from planner.week.interval import weights_of
 from planner.week.plan import solve_asked
@@ -176,7 +177,7 @@ def _fewest_tests(heads: Collection[str]) -> tuple[ReferenceTest, ...]:
 def write_plan(planned: RecordingPlan, folder: Path) -> tuple[Path, Path]:
     """Write a session.toml to fill in and the sheet, where neither is yet. Raises FaultyInput, PaperNotMade."""
     session, athlete = folder / NAME, json.dumps(planned.athlete, ensure_ascii=False)
-    text = filled("session.toml.txt", planned=planned, athlete=athlete, trials=TRIALS)
+    text = fill("session.toml.txt", TEMPLATES, planned=planned, athlete=athlete, trials=TRIALS)
     for file in (session, folder / f"{SHEET}.pdf", folder / f"{SHEET}.html"):
         if is_there(file):
             raise refuse(file, "", "is there already and stays as it is", "Name another folder with --out")

@@ -56,7 +56,9 @@ def html_to_pdf(html: str, refine: Refine | None = None) -> bytes:
 
 
 def write_pdf_safely(file: Path, html: str) -> None:
-    """Write HTML as a PDF, whole or not at all; where none can be made, write it as .html and raise PaperNotMade."""
+    """Write HTML as a PDF, its folder too, whole or not at all; without one write .html and raise PaperNotMade."""
+    with contextlib.suppress(OSError):  # writing says what is wrong
+        file.parent.mkdir(parents=True, exist_ok=True)
     try:
         write_safely(file, html_to_pdf(html))
     except PaperNotMade as missing:

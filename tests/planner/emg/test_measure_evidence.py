@@ -8,7 +8,7 @@ from folders import DEMO, copy_of
 
 from library.errors import FaultyInput
 from library.pool import for_athlete, own_row_variance, pool_library
-from planner.athlete import evidence as own
+from planner.athlete import folder as own
 from planner.emg.evidence import Added, add_to_athlete, added_text, credit_moves, rows_of
 from planner.emg.measuring import measure_session
 from planner.emg.ranking import rankings
