@@ -1,5 +1,6 @@
-"""The errors a person can cause or meet, each with the exit code that reaches the shell, and how values and places are
-written back to a person: short, quoted, no control characters. `planner.errors` adds the planner's own classes."""
+"""The errors a person can cause or meet, one class a cause, one exit code a class of cause: 0 done · 2 a file or option
+is wrong · 3 no week can satisfy what must hold · 4 the PDF could not be made · 1 a fault of ours. And how values and
+places are written back to a person: short, quoted, no control characters."""
 
 import datetime
 import difflib
@@ -69,6 +70,36 @@ class FaultyInput(PlannerError):
                 lines[-1] = f"{len(self.faults) - number} faults more: mend these first"
                 break
         super().__init__("\n".join(lines))
+
+
+class NoWeekPossible(PlannerError):
+    """What must hold cannot hold together (exit 3); the message names the rules that clash."""
+
+    exit_code = 3
+
+
+class NotCleared(PlannerError):
+    """An operation stands in the history without clearance by a doctor (exit 3)."""
+
+    exit_code = 3
+
+
+class PaperNotMade(PlannerError):
+    """The PDF could not be made (exit 4); `html` is what the caller writes in its place."""
+
+    exit_code = 4
+
+    def __init__(self, message: str, html: str = "") -> None:
+        super().__init__(message)
+        self.html = html
+
+
+class SolverFault(PlannerError):
+    """The solver ended in a way that says nothing about the week: a fault of ours (exit 1)."""
+
+
+class BrokenPlan(PlannerError):
+    """The recheck found a plan that breaks a hard limit or misstates a number: a fault of ours (exit 1)."""
 
 
 def nearest(word: str, known: Iterable[str], alike: float = 0.5) -> str:

@@ -13,9 +13,8 @@ from typing import Literal, NamedTuple
 
 import typer
 
-from library.errors import PlannerError
+from library.errors import PaperNotMade, PlannerError
 from planner.cli import AsJson, tell
-from planner.errors import PaperNotMade
 
 State = Literal["works", "missing", "broken"]
 Need = Literal["week", "paper"]  # what cannot be done without it

@@ -78,7 +78,9 @@ def read_athlete(folder: Path, library: Library) -> tuple[Brief, dict[str, Gym]]
 
 def in_units(gyms: Rooms, brief: Brief) -> dict[str, Gym]:
     """Give each gym the athlete's unit where gym.toml states none."""
-    return {name: gym.in_unit_of(brief) for name, gym in gyms.items()}
+    own = {"unit": brief.athlete.unit}
+    stated = {name: "unit" in gym.model_fields_set for name, gym in gyms.items()}
+    return {name: gym if stated[name] else gym.model_copy(update=own) for name, gym in gyms.items()}
 
 
 def require_folder(folder: Path) -> None:

@@ -4,9 +4,9 @@ head is to get in a week, the brief, the athlete's status and today's sets weigh
 import datetime
 from dataclasses import dataclass
 
+from library.errors import NotCleared
 from library.read import Library
 from planner.athlete.brief import Allowance, Brief, Target
-from planner.errors import NotCleared
 from planner.method import AthleteSettings
 
 Doses = tuple[float, float, float]  # floor, target, ceiling, in direct sets a week

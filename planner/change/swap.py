@@ -9,12 +9,12 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from library.errors import NoWeekPossible
 from planner.athlete.brief import DAYS
 from planner.athlete.folder import is_patched, plan_in_force, replaced, require_in_step
 from planner.change.swap_report import SwapReport, report, says_more
 from planner.change.told import Known, Options, Told, in_options, notes_of, read_options
 from planner.document import MadeChange, Plan, State, WeekDocument, plan_of, states_of
-from planner.errors import NoWeekPossible
 from planner.model.aims import dose_room, dose_value, rest_value
 from planner.model.build import build_problem
 from planner.model.inputs import Inputs

@@ -8,6 +8,7 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Literal
 
+from library.errors import NoWeekPossible
 from library.read import Library
 from planner import plain
 from planner.athlete.folder import in_force
@@ -15,7 +16,6 @@ from planner.change.easings import all_easings
 from planner.change.gains import Eased, Tick, dose_gains, rest_gains
 from planner.change.swap import open_week
 from planner.document import LimitUse, MissedGoal, Piece, WeekDocument
-from planner.errors import NoWeekPossible
 from planner.method import TOLD
 from planner.model.aims import rest_value
 from planner.model.build import build_problem

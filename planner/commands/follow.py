@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 import typer
 from typer import Argument, Option
 
-from library.errors import Fault, FaultyInput, PlannerError, visible
+from library.errors import Fault, FaultyInput, PlannerError, refuse, visible
 from planner import cli
 
 if TYPE_CHECKING:
@@ -51,7 +51,10 @@ def log(
 
     named = [bool(files), blank is not None, cleared is not None]
     if sum(named) != 1:
-        raise FaultyInput([Fault("planner log", "", *_one_thing(athlete, sum(named)))])
+        read = f"{sum(named)} things to do at once" if any(named) else "no file, and nothing else to do"
+        said = f"`planner log {athlete} --blank monday.csv` writes a sheet to fill in, `planner log {athlete} monday.csv`"
+        others = "--cleared EXERCISE records that one may come back"
+        raise refuse("planner log", "", read, f"{said} takes it in; {others}")
     desk = Desk.open(athlete, datetime.date.today())
     if blank is not None:
         due = desk.due()
@@ -78,14 +81,6 @@ def _report(desk: Desk, taken: Taken, as_json: bool, save: bool) -> None:
         typer.echo(f"{counts}; no next loads: {error}", err=True)
     else:
         cli.tell(as_json, report.document, report.text)
-
-
-def _one_thing(athlete: Path, named: int) -> tuple[str, str]:
-    """Say what was read and what would do where not exactly one thing to do is named."""
-    read = f"{named} things to do at once" if named else "no file, and nothing else to do"
-    log = f"`planner log {athlete}"
-    files = f"{log} --blank monday.csv` writes a sheet to fill in, {log} monday.csv` takes it in"
-    return read, f"{files}; --cleared EXERCISE records that one may come back"
 
 
 def _believed(question: str) -> bool:

@@ -10,14 +10,13 @@ from typing import Any
 from starlette.datastructures import UploadFile
 from starlette.responses import FileResponse, Response
 
-from library.errors import Fault, FaultyInput, PlannerError, as_written, refuse
+from library.errors import Fault, FaultyInput, PaperNotMade, PlannerError, as_written, refuse
 from library.tables import csv_text, no_formula
 from planner.athlete.folder import in_force, read_week, weeks
 from planner.athlete.writing import athlete_lock
 from planner.desk.app import Visit, inner, said
 from planner.desk.proposals import PRINTING
 from planner.document import week_name
-from planner.errors import PaperNotMade
 from planner.log.blank import SHEET_COLUMNS, blank_rows, figures, last_sets
 from planner.log.file import read_log
 from planner.log.intake import Manner

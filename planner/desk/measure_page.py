@@ -12,14 +12,13 @@ import tomlkit
 from starlette.exceptions import HTTPException
 from starlette.responses import Response
 
-from library.errors import Fault, FaultyInput, PlannerError, as_written, listed
+from library.errors import Fault, FaultyInput, PaperNotMade, PlannerError, as_written, listed
 from library.files import read_text
 from planner.athlete.writing import OWNER_FOLDER, athlete_lock, write_safely
 from planner.desk.app import Visit, inner, said, told
 from planner.desk.proposals import PRINTING
 from planner.desk.toml_edit import number_of
 from planner.document import exercises_of
-from planner.errors import PaperNotMade
 from planner.week.gather import gather
 
 if TYPE_CHECKING:

@@ -4,6 +4,7 @@ import datetime
 from dataclasses import replace
 from pathlib import Path
 
+from library.errors import NoWeekPossible
 from planner.athlete.folder import read_week, replaced, require_in_step, weeks
 from planner.change.easings import all_easings
 from planner.change.swap import Standing, replan, swapped, told_of, with_loads
@@ -12,7 +13,6 @@ from planner.change.told import Options, Told
 from planner.desk.proposals import Proposal, refusal
 from planner.desk.room import fingerprint
 from planner.document import WeekDocument, plan_of
-from planner.errors import NoWeekPossible
 from planner.model.aims import dose_value
 from planner.model.build import build_problem
 from planner.publish import check_sound

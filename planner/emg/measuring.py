@@ -10,16 +10,16 @@ from typing import Any
 import numpy as np
 
 from library.errors import Fault, FaultyInput, listed, nearest, refuse
-from planner.athlete.evidence import OwnEvidence
+from planner.athlete.folder import OwnEvidence
+from planner.emg import figures
 from planner.emg.evidence import Added
-from planner.emg.figures import ChannelResult, MeasuredSession, TrialResult, repetition_figures, thinned
+from planner.emg.figures import ChannelResult, MeasuredSession, SensorReference, TrialResult, thinned
 from planner.emg.loading import Bench, Loaded, Signal, load, references_of
 from planner.emg.quality import high_level, spoiled
 from planner.emg.ranking import Ranking
-from planner.emg.references import SensorReference, missing_tests, read_tests, swapped
 from planner.emg.repetitions import Repetition, course_of, find_bursts, from_course, from_marks
 from planner.emg.report import method_sentence
-from planner.emg.session import NAME, ReadSession, Trial
+from planner.emg.session import NAME, ReadSession, Trial, read_tests
 from planner.emg.signals import Amplitude, Channel, Samples, high_corner
 from planner.method import MeasureSettings, QualitySettings
 
@@ -63,9 +63,9 @@ def _session_words(read: ReadSession, references: References, rates: Iterable[fl
     """Say what the coach should know of the session as a whole."""
     settings, sensors = read.settings, {s.name: (s.muscle, s.side) for s in read.session.sensor}
     counts = Counter(part.test for part in read.session.reference)
-    if counts and (missing := missing_tests(counts)):
+    if counts and (missing := figures.missing_tests(counts)):
         yield f"the set of reference tests is short, missing: {'; '.join(missing)}"
-    yield from swapped(references, sensors)
+    yield from figures.swapped(references, sensors)
     yield from (words for reference in references for words in reference.warnings)
     wanted = settings.trials_per_test
     if few := [f"{read_tests()[test].name} ({n})" for test, n in counts.items() if n < wanted]:
@@ -138,12 +138,12 @@ def _channel(bench: Bench, signal: Signal, splits: list[Repetition], of: SensorR
     findings = [*signal.findings, *later]
     out = [spoiled(findings, r.start, r.stop) for r in splits]
     known = enumerate(zip(splits, out, strict=True), 1)
-    figures = tuple(repetition_figures(n, r, activation, settings, o) for n, (r, o) in known)
+    each = tuple(figures.repetition_figures(n, r, activation, settings, o) for n, (r, o) in known)
     untrusted = next((f"{f.check}: {f.words}" for f in findings if f.spoils_all), "")
-    if not untrusted and all(r.left_out for r in figures):
-        reasons = dict.fromkeys(r.left_out.split(" at second")[0] for r in figures)
+    if not untrusted and all(r.left_out for r in each):
+        reasons = dict.fromkeys(r.left_out.split(" at second")[0] for r in each)
         untrusted = f"no repetition counts ({'; '.join(reasons)})"
-    return ChannelResult(signal.sensor, of.unit, figures, thinned(activation.values, rate), untrusted)
+    return ChannelResult(signal.sensor, of.unit, each, thinned(activation.values, rate), untrusted)
 
 
 def split_trial(bench: Bench, loaded: Loaded[Trial]) -> tuple[list[Repetition], Channel | None]:

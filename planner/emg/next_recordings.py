@@ -25,13 +25,13 @@ from library.pool import Floats, error_variance
 from library.schema import Exercise, OwnRow
 from planner.athlete.writing import write_through
 from planner.document import Plan
-from planner.emg.references import ReferenceTest, read_tests, tables
-from planner.emg.report import filled, html_of, write_paper
-from planner.emg.session import NAME
+from planner.emg.report import TEMPLATES, html_of, write_paper
+from planner.emg.session import NAME, ReferenceTest, read_tests, tables
 from planner.method import TOLD, MeasureSettings, QualitySettings, RecordingPlanSettings
 from planner.model.inputs import Inputs
 from planner.model.problem import HeadGoal, sets_a_week
 from planner.plain import columns
+from planner.sheets.page import fill
 from planner.week.gather import Asked
 from planner.week.interval import weights_of
 from planner.week.plan import solve_asked
@@ -192,7 +192,7 @@ def write_plan(planned: RecordingPlan, folder: Path) -> tuple[Path, Path]:
 def blank_session(planned: RecordingPlan) -> str:
     """Write the session.toml to fill in."""
     athlete = json.dumps(planned.athlete, ensure_ascii=False)
-    return filled("session.toml.txt", planned=planned, athlete=athlete, trials=TRIALS)
+    return fill("session.toml.txt", TEMPLATES, planned=planned, athlete=athlete, trials=TRIALS)
 
 
 def sheet_html(planned: RecordingPlan) -> str:

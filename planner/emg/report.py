@@ -2,26 +2,25 @@
 sheet are filled with. Drawings are SVG in millimetres, in greys that survive a copier."""
 
 import sys
-from collections.abc import Iterator, Mapping, Sequence
-from functools import cache
+from collections.abc import Mapping, Sequence
 from importlib.resources import files
 from math import hypot
 from pathlib import Path
 from typing import Any
 
-from library.errors import refuse
 from library.method import OWN
-from planner.emg.figures import ChannelResult, MeasuredSession, Picture, TrialResult
+from planner.emg.figures import UNIT_WORDS, ChannelResult, MeasuredSession, Picture, TrialResult
 from planner.emg.ranking import Entry, Ranking, not_ranked
-from planner.emg.references import UNIT_WORDS, read_tests, tables
 from planner.emg.repetitions import Repetition
-from planner.emg.session import Sensor
+from planner.emg.session import Sensor, read_tests, tables
 from planner.emg.signals import high_corner
 from planner.method import QualitySettings
 from planner.sheets import drawing as svg
 from planner.sheets.drawing import BLACK, DARK, LIGHT, MIDDLE, PALE, USUAL
+from planner.sheets.page import fill
 
 NOTHING = "–"
+TEMPLATES = Path(__file__).parent / "templates"
 WIDTH, NAME_WIDTH, VALUE_WIDTH = 180.0, 62.0, 52.0  # bars
 BAR_ROW, BAR, TOP = 5.6, 3.4, 1.0
 LEFT, RIGHT, ROW, GAP, MARKS, AXIS = 26.0, 2.0, 9.6, 1.2, 4.0, 4.6  # courses
@@ -29,25 +28,11 @@ BODY = 46.0  # width and height of a body
 ELECTRODE, APART = 1.4, 3.2  # radius, and half the distance between the two (drawn larger than life)
 
 
-def filled(template: str, **values: Any) -> str:
-    """Fill one of this package's templates; in HTML text is escaped, in other templates not."""
-    return _environment().get_template(template).render(**values)
-
-
-@cache
-def _environment() -> Any:
-    import jinja2
-
-    how: dict[str, Any] = {"undefined": jinja2.StrictUndefined, "trim_blocks": True}
-    how |= {"autoescape": jinja2.select_autoescape(), "loader": jinja2.PackageLoader("planner.emg")}
-    return jinja2.Environment(**how)
-
-
 def session_text(measured: MeasuredSession, rankings: Sequence[Ranking]) -> str:
     """Return the whole text for the terminal: no line of it is longer than a wide one."""
     ranked, lone = [ranking for ranking in rankings if not ranking.lone], not_ranked(rankings)
     values = {"lone": lone, "words": sys.modules[__name__], "unit_words": UNIT_WORDS}
-    text = filled("session.txt", measured=measured, rankings=ranked, **values)
+    text = fill("session.txt", TEMPLATES, measured=measured, rankings=ranked, **values)
     return "\n".join(line.rstrip() for line in text.splitlines())
 
 
@@ -132,7 +117,7 @@ def method_sentence(measured: MeasuredSession) -> str:
     units = {reference.unit for reference in measured.references.values()}
     values: dict[str, Any] = {"session": measured.read.session.session, "s": settings, "units": units}
     values |= {"rates": [f"{rate:g}" for rate in rates], "corners": corners, "heart": measured.with_heart}
-    return " ".join(filled("method.txt", **values).split())
+    return " ".join(fill("method.txt", TEMPLATES, **values).split())
 
 
 def html_of(template: str, **values: Any) -> str:
@@ -141,20 +126,14 @@ def html_of(template: str, **values: Any) -> str:
 
     fonts = files("planner.sheets").joinpath("styles/fonts.css").read_text("utf-8")
     style = fonts + files("planner.emg").joinpath("styles/measure.css").read_text("utf-8")
-    return filled(template, style=markupsafe.Markup(style), **values)
+    return fill(template, TEMPLATES, style=markupsafe.Markup(style), **values)
 
 
 def write_paper(folder: Path, name: str, html: str) -> Path:
     """Write FOLDER/NAME.pdf and return it; where no PDF can be made, NAME.html, and raise PaperNotMade."""
     from planner.sheets.render import write_pdf_safely
 
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        remedy = "Name a folder that can be written with --out"
-        raise refuse(folder, "", f"cannot be written ({error.strerror})", remedy) from None
-    file = folder / f"{name}.pdf"
-    write_pdf_safely(file, html)
+    write_pdf_safely(file := folder / f"{name}.pdf", html)
     return file
 
 
@@ -188,12 +167,12 @@ def ranking_bars(ranking: Ranking, title: str) -> str:
     scale = (WIDTH - NAME_WIDTH - VALUE_WIDTH) / (most or 1.0)
     parts = [svg.line(NAME_WIDTH, TOP, NAME_WIDTH, bottom, stroke=BLACK)]
     for place, entry in enumerate(ranking.entries):
-        y, fill = TOP + place * BAR_ROW + (BAR_ROW - BAR) / 2, LIGHT if ranking.close_to(entry) else MIDDLE
+        y, grey = TOP + place * BAR_ROW + (BAR_ROW - BAR) / 2, LIGHT if ranking.close_to(entry) else MIDDLE
         low, high = (NAME_WIDTH + max(0.0, entry.mean + sign * error) * scale for sign in (-1, 1))
         middle, name = y + BAR / 2, f"{place + 1}  {entry.label}"
         said = f"{entry.mean:.1f}   {close_words(ranking, entry)}".rstrip()
         parts.append(svg.text(NAME_WIDTH - 1, middle + 0.9, name, size=2.6, anchor="end"))
-        parts.append(svg.box(NAME_WIDTH, y, entry.mean * scale, BAR, fill=fill, stroke=BLACK))
+        parts.append(svg.box(NAME_WIDTH, y, entry.mean * scale, BAR, fill=grey, stroke=BLACK))
         if error:
             parts.append(svg.line(low, middle, high, middle, width=0.3))
             parts += [svg.line(end, middle - 0.8, end, middle + 0.8, width=0.3) for end in (low, high)]
@@ -235,7 +214,11 @@ def trial_drawing(measured: MeasuredSession, trial: TrialResult) -> str:
     for channel in rows:
         name = f"{head_name(measured, channel.sensor.muscle)} {channel.sensor.side[0].upper()}"
         parts += _row(name, UNIT_WORDS[channel.unit], channel.picture, y, scale, 0.0)
-        parts += _crosses(channel, y, scale)
+        for left, right in (
+            (LEFT + r.start * scale, LEFT + r.stop * scale) for r in channel.repetitions if r.left_out
+        ):
+            parts.append(svg.line(left, y, right, y + ROW, width=0.4))
+            parts.append(svg.line(left, y + ROW, right, y, width=0.4))
         if channel.untrusted:
             parts.append(svg.text(LEFT - 1.2, y + 9.4, "not used", size=2.2, anchor="end", bold=True))
         y += ROW + GAP
@@ -246,10 +229,10 @@ def trial_drawing(measured: MeasuredSession, trial: TrialResult) -> str:
 def _bands(repetition: Repetition, scale: float, bottom: float) -> list[str]:
     """Draw one repetition's phases through all rows; without phases only its ends."""
     parts, xs = [], [LEFT + second * scale for second in (repetition.start, repetition.stop)]
-    for span, fill in ((repetition.lift, PALE), (repetition.lower, LIGHT)):
+    for span, grey in ((repetition.lift, PALE), (repetition.lower, LIGHT)):
         if span is not None:
             left, width = LEFT + span[0] * scale, (span[1] - span[0]) * scale
-            parts.append(svg.box(left, MARKS, width, bottom - MARKS, fill=fill))
+            parts.append(svg.box(left, MARKS, width, bottom - MARKS, fill=grey))
     return [*parts, *(svg.line(x, MARKS - 0.5, x, bottom, stroke=DARK, dashed=True) for x in xs)]
 
 
@@ -266,14 +249,6 @@ def _row(name: str, unit: str, shown: Picture, y: float, scale: float, lowest: f
         svg.text(LEFT - 1.2, y + 7.4, f"{low:.0f}-{high:.0f} {unit}", size=2.0, anchor="end"),
         svg.curve(xs, ys, width=USUAL),
     ]
-
-
-def _crosses(channel: ChannelResult, y: float, scale: float) -> Iterator[str]:
-    for repetition in channel.repetitions:
-        if repetition.left_out:
-            left, right = LEFT + repetition.start * scale, LEFT + repetition.stop * scale
-            yield svg.line(left, y, right, y + ROW, width=0.4)
-            yield svg.line(left, y + ROW, right, y, width=0.4)
 
 
 def _axis(seconds: float, scale: float, bottom: float) -> list[str]:

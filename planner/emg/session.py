@@ -1,10 +1,14 @@
-"""session.toml: what was recorded, from which muscle, in which test or exercise (seconds, Hz, kg or lb)."""
+"""session.toml: what was recorded, from which muscle, in which test or exercise (seconds, Hz, kg or lb); and the maximal
+tests that it may name (reference_tests.toml)."""
 
 import datetime
-from collections.abc import Iterator
+import tomllib
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
 from pathlib import Path
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
 from pydantic import Field, model_validator
 
@@ -14,7 +18,6 @@ from library.method import SettingRow, setting_rows
 from library.read import Library
 from library.schema import Key, Record, Tempo
 from planner.athlete.reading import method_faults, method_of, table
-from planner.emg.references import read_tests
 from planner.emg.signals import part_name
 from planner.method import MeasureSettings, QualitySettings
 
@@ -162,6 +165,29 @@ class Session(Record):
         motions = [motion for motion in (self.motion, *(trial.motion for trial in self.trial)) if motion]
         channels = [label for motion in motions for label in motion.channels]
         return frozenset([*(sensor.channel for sensor in self.sensor), *channels, self.marks.channel or ""])
+
+
+@dataclass(frozen=True)
+class ReferenceTest:
+    """One maximal isometric test; `alone` is per head the % of a person's own maximum that it reaches."""
+
+    key: str
+    name: str
+    how: str
+    alone: Mapping[str, int]
+    caution: str
+
+
+@cache
+def tables() -> dict[str, Any]:
+    """Return the whole of reference_tests.toml."""
+    return tomllib.loads(files("planner.emg").joinpath("reference_tests.toml").read_text("utf-8"))
+
+
+@cache
+def read_tests() -> dict[str, ReferenceTest]:
+    """Return the tests by key."""
+    return {key: ReferenceTest(key=key, **table) for key, table in tables()["test"].items()}
 
 
 @dataclass(frozen=True)

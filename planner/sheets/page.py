@@ -81,7 +81,7 @@ def _environment(folder: str) -> Any:
     """Make what fills in the templates of a folder, each taken apart once."""
     import jinja2
 
-    safe: dict[str, Any] = {"autoescape": True, "undefined": jinja2.StrictUndefined}
+    safe: dict[str, Any] = {"autoescape": jinja2.select_autoescape(), "undefined": jinja2.StrictUndefined}
     safe |= {"trim_blocks": True, "lstrip_blocks": True}
     made = jinja2.Environment(loader=jinja2.FileSystemLoader(folder), **safe)
     made.globals |= {name: getattr(plain, name) for name in PLAIN}

@@ -16,8 +16,8 @@ from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
+from library.errors import PaperNotMade
 from planner.athlete.writing import write_safely
-from planner.errors import PaperNotMade
 
 VARIANT = "pdf/ua-1"  # accessible PDF; readers and checkers know part 1 far better than part 2
 REMEDY = (
@@ -51,7 +51,9 @@ def html_to_pdf(html: str) -> bytes:
 
 
 def write_pdf_safely(file: Path, html: str) -> None:
-    """Write HTML as a PDF, whole or not at all; where none can be made, write it as .html and raise PaperNotMade."""
+    """Write HTML as a PDF, its folder too, whole or not at all; without one write .html and raise PaperNotMade."""
+    with contextlib.suppress(OSError):  # writing says what is wrong
+        file.parent.mkdir(parents=True, exist_ok=True)
     try:
         write_safely(file, html_to_pdf(html))
     except PaperNotMade as missing:

@@ -9,9 +9,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial, reduce
 
+from library.errors import NoWeekPossible
 from planner.athlete.targets import joint_allowances
 from planner.document import Plan
-from planner.errors import NoWeekPossible
 from planner.model.aims import misses
 from planner.model.build import build_problem
 from planner.model.inputs import Inputs

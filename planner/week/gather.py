@@ -11,8 +11,7 @@ from typing import TYPE_CHECKING
 
 from library.method import CreditSettings
 from library.read import Library, read_library
-from planner.athlete.evidence import read_own_rows
-from planner.athlete.folder import as_planned, block_marks, last_hard_week, last_week
+from planner.athlete.folder import as_planned, block_marks, last_hard_week, last_week, read_own_rows
 from planner.athlete.reading import method_of, read_athlete
 from planner.athlete.targets import joint_allowances, require_clearance, screening_warnings, weekly_targets
 from planner.document import (

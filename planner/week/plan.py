@@ -2,8 +2,8 @@
 
 from collections.abc import Iterator, Mapping
 
+from library.errors import NoWeekPossible
 from planner.document import Plan, WeekDocument, plan_of
-from planner.errors import NoWeekPossible
 from planner.model.admission import Admission, lacks, room_of
 from planner.model.build import build_problem
 from planner.model.inputs import Inputs

@@ -8,10 +8,9 @@ import typer
 from typer.testing import CliRunner
 
 import library.read
-from library.errors import Fault, FaultyInput
+from library.errors import Fault, FaultyInput, PaperNotMade
 from planner import doctor as parts
 from planner.doctor import Finding, Part
-from planner.errors import PaperNotMade
 from planner.sheets import render
 
 WORKS = Finding("works", "all well")

@@ -8,12 +8,12 @@ from desk_client import KEY, SUNDAY, WEEK, at_desk, edit, form_of, post, sign, t
 from folders import DEMO, copy_of_demo
 from killed import killed_at, needs_fork
 
+from library.errors import NoWeekPossible, PaperNotMade
 from planner.athlete.folder import in_force, replaced
 from planner.change.easings import all_easings
 from planner.change.swap import swap_week
 from planner.change.told import Options
 from planner.document import plan_of
-from planner.errors import NoWeekPossible, PaperNotMade
 from planner.week.gather import gather
 
 

@@ -14,8 +14,8 @@ from library.errors import FaultyInput
 from planner.commands import follow as command
 from planner.emg.measuring import measure_session
 from planner.emg.ranking import rankings
-from planner.emg.references import tables
 from planner.emg.report import placement_html, report_html
+from planner.emg.session import tables
 
 APP = typer.Typer()
 APP.command()(command.measure)

@@ -5,9 +5,9 @@ import edfio
 import numpy as np
 import pytest
 
+from library.errors import PaperNotMade
 from planner.emg import measuring, report
 from planner.emg.measuring import measure_session
-from planner.errors import PaperNotMade
 from planner.sheets import render
 
 EXPECTED = {

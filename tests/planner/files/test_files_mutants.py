@@ -32,9 +32,8 @@ from library.method import setting_rows
 from library.pool import pool_library
 from library.read import read_library, read_orderings
 from library.tables import read_sheet
-from planner.athlete.evidence import COLUMNS as EVIDENCE
-from planner.athlete.evidence import read_all_rows
-from planner.athlete.folder import in_force, weeks
+from planner.athlete.folder import EVIDENCE_COLUMNS as EVIDENCE
+from planner.athlete.folder import in_force, read_all_rows, weeks
 from planner.athlete.reading import read_athlete
 from planner.change.swap import swap_week
 from planner.change.told import Options

@@ -17,8 +17,7 @@ from small_document import line, small_document
 from library.errors import FaultyInput
 from library.files import read_bytes
 from library.tables import read_sheet
-from planner.athlete.evidence import read_all_rows
-from planner.athlete.folder import name_in_force, weeks
+from planner.athlete.folder import name_in_force, read_all_rows, weeks
 from planner.athlete.reading import read_brief
 from planner.athlete.writing import athlete_lock, write_safely, write_week
 from planner.log.blank import write_blank
