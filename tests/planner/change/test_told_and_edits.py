@@ -61,7 +61,7 @@ def test_words_become_data(options, change, read):
     assert read(**options).changes == (change,)
 
 
-def test_days_are_done_missed_or_taken_back(read):
+def test_days_are_done_from_their_date_on_missed_ahead_or_taken_back(read):
     told = read(done=("Mon", "wed"), missed=("Friday",)).states
     assert told == {"Mon": "done", "Wed": "done", "Fri": "missed"}
     over = {"Mon": "done", "Wed": "missed"}
@@ -69,9 +69,6 @@ def test_days_are_done_missed_or_taken_back(read):
     assert read(over=over, missed=("Mon",)).states == {"Mon": "missed"}
     [told_fault] = faults(lambda: read(over=over, done=("Wed",)))
     assert "--back Wed" in told_fault
-
-
-def test_a_day_is_done_from_its_own_date_on_but_may_be_missed_ahead(read):
     assert read(today=MONDAY, done=("Mon",)).states == {"Mon": "done"}
     [told] = faults(lambda: read(today=MONDAY, done=("Wed",)))
     assert "2026-12-02" in told and "2026-11-30" in told
@@ -132,7 +129,7 @@ def minutes(day, many):
     return MadeChange(kind="minutes", name=day, minutes=many)
 
 
-def test_equipment_goes_and_comes_with_what_it_includes_and_its_loads(library):
+def test_equipment_goes_and_comes_with_what_it_includes_exercises_and_minutes_change_the_brief_alone(library):
     _, gone = applied([without("cable_station")], BRIEF, GYMS, library)
     assert gone["club"].equipment == ("dumbbells",)  # no single cable where the double station is taken
     _, gone = applied([without("dumbbells", "club")], BRIEF, GYMS, library)
@@ -142,9 +139,6 @@ def test_equipment_goes_and_comes_with_what_it_includes_and_its_loads(library):
     assert set(back["club"].equipment) == set(GYMS["club"].equipment)
     _, more = applied([bring("dual_cable_station", "home")], BRIEF, GYMS, library)
     assert "cable_station" in more["home"].with_what_follows().equipment
-
-
-def test_exercises_and_minutes_change_the_brief_alone(library):
     brief, gyms = applied([without("cable_face_pull"), minutes("Wed", 15)], BRIEF, GYMS, library)
     assert (
         brief.preferences.exclude == ("cable_face_pull",) and gyms["club"].equipment == GYMS["club"].equipment
