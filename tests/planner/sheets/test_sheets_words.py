@@ -16,21 +16,15 @@ from planner.sheets.say import read_words, stations
 DATA = tomllib.loads((files("planner.sheets") / "words.toml").read_text(encoding="utf-8"))
 
 
-def test_every_text_has_a_source_and_the_stop_signs_the_words_of_emergency():
+def test_texts_have_sources_name_no_diagnosis_and_know_the_library():
     texts = [entry for kind in ("line", "find", "rule") for entry in DATA[kind].values()]
     assert all(entry["text"].strip() and entry["source"].strip() for entry in texts)
     assert all(group["source"] for group in DATA["stop"])
     assert "emergency" in read_words().stop[0][0]
     assert [len(signs) for _, signs in read_words().stop] == [4, 5, 4]
-
-
-def test_no_text_speaks_of_a_diagnosis_or_of_what_causes_it():
     everything = str(DATA).lower()
     for word in ("impingement", "diagnose ", "tendinopathy", "tear", "cure", "heals"):
         assert word not in everything
-
-
-def test_rules_name_families_and_implements_of_the_shipped_library():
     library = shipped_library()
     for rule in read_words().rules:
         assert rule.families or rule.implements
