@@ -137,7 +137,7 @@ def test_instead_lists_and_says_where_else_to_look(athlete):
     assert wrong.code == 2 and key in wrong.err
 
 
-def test_why_is_text_or_one_document_and_says_pain_first_and_how_it_is_cleared(athlete, monkeypatch):
+def test_why_is_text_or_one_document(athlete, monkeypatch):
     told = run("why", athlete, "--json")
     found = Why.model_validate_json(told.out)
     assert told.code == 0 and told.err == "" and found.week == WEEK and found.eased
@@ -145,11 +145,6 @@ def test_why_is_text_or_one_document_and_says_pain_first_and_how_it_is_cleared(a
     monkeypatch.setattr("planner.change.why.why", lambda *_: nothing)
     told = run("why", athlete)
     assert told.out.startswith(f"Kim, week {WEEK}\n") and "Nothing that could be eased" in told.out
-    hurt = ExerciseWarning(exercise=planned(athlete), text="It hurt.", kind="out")
-    week = in_force(athlete).model_copy(update={"pain": (hurt.text,), "exercise_warnings": (hurt,)})
-    (athlete / "weeks" / WEEK / "week.json").write_text(week.model_dump_json())
-    said = run("why", athlete).out
-    assert f"--cleared {hurt.exercise}" in said and "higher targets" not in said
 
 
 def test_a_week_without_sets_names_nothing_as_planned_and_an_unknown_gym_those_there_are(athlete):
@@ -159,6 +154,14 @@ def test_a_week_without_sets_names_nothing_as_planned_and_an_unknown_gym_those_t
     week = week.model_copy(update={"sessions": empty})
     (athlete / "weeks" / WEEK / "week.json").write_text(week.model_dump_json())
     assert "Nothing is planned" in run("instead", athlete, "cable_face_pull").err
+
+
+def test_why_says_pain_first_and_how_it_is_cleared(athlete):
+    hurt = ExerciseWarning(exercise=planned(athlete), text="It hurt.", kind="out")
+    week = in_force(athlete).model_copy(update={"pain": (hurt.text,), "exercise_warnings": (hurt,)})
+    (athlete / "weeks" / WEEK / "week.json").write_text(week.model_dump_json())
+    said = run("why", athlete).out
+    assert f"--cleared {hurt.exercise}" in said and "higher targets" not in said
 
 
 @pytest.fixture
