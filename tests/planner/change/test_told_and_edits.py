@@ -44,19 +44,16 @@ def faults(read):
     return [str(fault) for fault in error.value.faults]
 
 
-@pytest.mark.parametrize(
-    ("options", "change"),
-    [
-        ({"without": ("bands",)}, MadeChange(kind="without", name="bands")),
-        ({"without": ("Bands",)}, MadeChange(kind="without", name="bands")),
-        ({"without": ("home:bands", "home:bands")}, MadeChange(kind="without", name="bands", gym="home")),
-        ({"with_": ("club:barbell",)}, MadeChange(kind="with", name="barbell", gym="club")),
-        ({"with_": ("dumbbell_shrug",)}, MadeChange(kind="with", name="dumbbell_shrug")),
-        ({"minutes": ("friday= 20",)}, MadeChange(kind="minutes", name="Fri", minutes=20)),
-        ({"drop": ("Dumbbell shrug",)}, MadeChange(kind="without", name="dumbbell_shrug")),
-        ({"drop": (PRESS,), "done": ("Mon",)}, MadeChange(kind="without", name=PRESS)),  # its pin is done
-    ],
-)
+@pytest.mark.parametrize(("options", "change"), [
+    ({"without": ("bands",)}, MadeChange(kind="without", name="bands")),
+    ({"without": ("Bands",)}, MadeChange(kind="without", name="bands")),
+    ({"without": ("home:bands", "home:bands")}, MadeChange(kind="without", name="bands", gym="home")),
+    ({"with_": ("club:barbell",)}, MadeChange(kind="with", name="barbell", gym="club")),
+    ({"with_": ("dumbbell_shrug",)}, MadeChange(kind="with", name="dumbbell_shrug")),
+    ({"minutes": ("friday= 20",)}, MadeChange(kind="minutes", name="Fri", minutes=20)),
+    ({"drop": ("Dumbbell shrug",)}, MadeChange(kind="without", name="dumbbell_shrug")),
+    ({"drop": (PRESS,), "done": ("Mon",)}, MadeChange(kind="without", name=PRESS)),  # its pin is done
+])  # fmt: skip
 def test_words_become_data(options, change, read):
     assert read(**options).changes == (change,)
 
@@ -77,25 +74,22 @@ def test_days_are_done_from_their_date_on_missed_ahead_or_taken_back(read):
     assert "the week in force begins on 2026-11-30" in told
 
 
-@pytest.mark.parametrize(
-    ("options", "words"),
-    [
-        ({"without": ("cabel_station",)}, ['--without: "cabel_station"', 'did you mean "cable_station"?']),
-        ({"with_": ("clubb:bands",)}, ['did you mean "club"?']),
-        ({"with_": ("home:dumbbell_shrug",)}, ["No equipment or exercise has this name"]),
-        ({"with_": ("barbell",)}, ["--with club:barbell"]),
-        ({"drop": ("dumbell_shrug",)}, ["--drop", 'did you mean "dumbbell_shrug"?']),
-        ({"drop": (PRESS,)}, ["brief.toml pins it on Mon"]),
-        ({"minutes": ("Mon",)}, ["from 10 to 240", "Mon=30"]),
-        ({"minutes": ("Mon=2.5",)}, ["from 10 to 240"]), ({"minutes": ("Mon=500",)}, ["from 10 to 240"]),
-        ({"minutes": ("Mond=20",)}, ['did you mean "Mon"?']), ({"minutes": ("Mon=20", "Mon=30")}, ["twice"]),
-        ({"done": ("Sat",)}, ["No session is on Sat", '"Mon", "Wed", "Fri"']),
-        ({"done": ("Mon",), "missed": ("mon",)}, ["--done, --missed, --back", "twice"]),
-        ({"missed": ("Mon",), "back": ("Mon",)}, ["--done, --missed, --back", "twice"]),
-        ({"done": ("Mon",), "minutes": ("Mon=20",)}, ["its minutes stand"]),
-        ({"without": ("club:bands",), "with_": ("club:bands",)}, ["twice"]),
-    ],
-)  # fmt: skip
+@pytest.mark.parametrize(("options", "words"), [
+    ({"without": ("cabel_station",)}, ['--without: "cabel_station"', 'did you mean "cable_station"?']),
+    ({"with_": ("clubb:bands",)}, ['did you mean "club"?']),
+    ({"with_": ("home:dumbbell_shrug",)}, ["No equipment or exercise has this name"]),
+    ({"with_": ("barbell",)}, ["--with club:barbell"]),
+    ({"drop": ("dumbell_shrug",)}, ["--drop", 'did you mean "dumbbell_shrug"?']),
+    ({"drop": (PRESS,)}, ["brief.toml pins it on Mon"]),
+    ({"minutes": ("Mon",)}, ["from 10 to 240", "Mon=30"]),
+    ({"minutes": ("Mon=2.5",)}, ["from 10 to 240"]), ({"minutes": ("Mon=500",)}, ["from 10 to 240"]),
+    ({"minutes": ("Mond=20",)}, ['did you mean "Mon"?']), ({"minutes": ("Mon=20", "Mon=30")}, ["twice"]),
+    ({"done": ("Sat",)}, ["No session is on Sat", '"Mon", "Wed", "Fri"']),
+    ({"done": ("Mon",), "missed": ("mon",)}, ["--done, --missed, --back", "twice"]),
+    ({"missed": ("Mon",), "back": ("Mon",)}, ["--done, --missed, --back", "twice"]),
+    ({"done": ("Mon",), "minutes": ("Mon=20",)}, ["its minutes stand"]),
+    ({"without": ("club:bands",), "with_": ("club:bands",)}, ["twice"]),
+])  # fmt: skip
 def test_a_wrong_word_is_told_with_what_would_do(options, words, read):
     told = "\n".join(faults(lambda: read(**options)))
     assert all(word in told for word in words), told
@@ -149,19 +143,16 @@ def test_equipment_goes_and_comes_with_what_it_includes_exercises_and_minutes_ch
     assert BRIEF.preferences.exclude == ("cable_face_pull",)  # the brief itself never changes
 
 
-@pytest.mark.parametrize(
-    ("before", "new", "left"),
-    [
-        ((), (without("bands"),), (without("bands"),)),
-        ((without("bands"),), (bring("bands"),), ()),
-        ((without("dumbbells", "club"),), (bring("dumbbells"),), ()),
-        ((minutes("Mon", 20),), (minutes("Mon", 15),), (minutes("Mon", 15),)),
-        ((minutes("Mon", 20),), (minutes("Mon", 30),), ()),  # as the brief says
-        ((), (without("barbell"),), ()),  # was not there
-        ((without("bands"), minutes("Mon", 20)), (bring("bands"),), (minutes("Mon", 20),)),
-        ((bring("barbell", "club"),), (without("barbell"),), ()),
-    ],
-)
+@pytest.mark.parametrize(("before", "new", "left"), [
+    ((), (without("bands"),), (without("bands"),)),
+    ((without("bands"),), (bring("bands"),), ()),
+    ((without("dumbbells", "club"),), (bring("dumbbells"),), ()),
+    ((minutes("Mon", 20),), (minutes("Mon", 15),), (minutes("Mon", 15),)),
+    ((minutes("Mon", 20),), (minutes("Mon", 30),), ()),  # as the brief says
+    ((), (without("barbell"),), ()),  # was not there
+    ((without("bands"), minutes("Mon", 20)), (bring("bands"),), (minutes("Mon", 20),)),
+    ((bring("barbell", "club"),), (without("barbell"),), ()),
+])  # fmt: skip
 def test_what_changes_nothing_leaves_no_trace(before, new, left, library):
     together = joined(before, new, BRIEF, GYMS, library)
     assert together == left

@@ -45,14 +45,11 @@ def test_no_chance_is_said_as_0_or_100(value):
     assert say.share(value) not in ("0 %", "100 %")
 
 
-@pytest.mark.parametrize(
-    ("load_is", "sides", "implement", "said"),
-    [
-        ("each_hand", 1, "dumbbell", "each hand"), ("each_hand", 2, "dumbbell", "in the working hand"),
-        ("total", 1, "barbell", "with the bar"), ("total", 1, "plate", "the plate"),
-        ("stack", 1, "machine", "on the stack"), ("body", 1, "bodyweight", "added"),
-    ],
-)  # fmt: skip
+@pytest.mark.parametrize(("load_is", "sides", "implement", "said"), [
+    ("each_hand", 1, "dumbbell", "each hand"), ("each_hand", 2, "dumbbell", "in the working hand"),
+    ("total", 1, "barbell", "with the bar"), ("total", 1, "plate", "the plate"),
+    ("stack", 1, "machine", "on the stack"), ("body", 1, "bodyweight", "added"),
+])  # fmt: skip
 def test_what_a_load_counts(load_is, sides, implement, said):
     exercise = planned("pike_push_up", 1, load_is=load_is, sides=sides)
     assert say.load_of(exercise, implement, read_words()) == said
