@@ -141,13 +141,6 @@ def test_a_short_session_is_roomy_and_an_exercise_that_the_library_has_lost_is_p
     assert 'class="session level-0"' in html and "Gone press" in html
 
 
-def test_a_page_that_was_guessed_too_roomy_is_tightened(library, monkeypatch):
-    monkeypatch.setattr("planner.sheets.paper.guess", lambda *_: 2)
-    week = weeks.longest_week()
-    rendered = render_sheets(sample_desk(library, week.model_copy(update={"sessions": week.sessions[:1]})))
-    assert len(pages_of(rendered)) == 2
-
-
 def test_what_can_never_fit_is_printed_over_more_pages_and_never_cut(library):
     card = weeks.planned(weeks.PRESS, 1, sets=4)
     cards = tuple(card.model_copy(update={"order": n, "block": ""}) for n in range(15))
