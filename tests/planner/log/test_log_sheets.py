@@ -124,13 +124,11 @@ def test_a_filled_workbook_is_taken_in(tmp_path, workbook, context):
     assert taken.empty == 4
 
 
-def test_merged_cells_are_refused_by_name_and_an_empty_workbook(tmp_path, workbook, context):
+def test_merged_cells_are_refused_by_name(tmp_path, workbook, context):
     blocks = ("F2:F4", "A2:A4")
     faults = told(tmp_path, workbook(lambda sheet: [*map(sheet.merge_cells, blocks)]), context)
     assert len(faults) == 2 and all("merged" in fault and "Unmerge" in fault for fault in faults)
     assert all(any(f"cells {block}" in fault for fault in faults) for block in blocks)
-    Workbook().save(tmp_path / "empty.xlsx")
-    assert "nothing stands in it" in told(tmp_path, tmp_path / "empty.xlsx", context)[0]
 
 
 @pytest.mark.parametrize(
@@ -144,6 +142,11 @@ def test_merged_cells_are_refused_by_name_and_an_empty_workbook(tmp_path, workbo
 def test_a_wrong_cell_is_named(tmp_path, workbook, context, cell, value, says):
     (fault,) = told(tmp_path, workbook(lambda sheet: sheet.__setitem__(cell, value)), context)
     assert says in fault
+
+
+def test_an_empty_workbook(tmp_path, context):
+    Workbook().save(tmp_path / "empty.xlsx")
+    assert "nothing stands in it" in told(tmp_path, tmp_path / "empty.xlsx", context)[0]
 
 
 # --- the dialogue -----------------------------------------------------------------------------------------
