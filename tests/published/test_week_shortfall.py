@@ -36,14 +36,11 @@ def test_uniform_and_exponential(level):
     assert expected_shortfall(waits, level) == pytest.approx(1 - math.log(1 - level), abs=0.01)
 
 
-def test_a_part_of_an_atom_counts():
+def test_a_part_of_an_atom_counts_as_in_the_worked_example():
     """Half of the draws are 0 and half are 1: the worst 80 % hold all the ones and three zeros of five."""
     values = np.array([0.0, 1.0] * 50)
     assert expected_shortfall(values, 0.2) == pytest.approx(0.5 / 0.8)
     assert expected_shortfall(values, 0.5) == pytest.approx(1.0)
-
-
-def test_worked_example_with_three_losses():
-    """Losses 0, 10, 100 with chances 0.90, 0.06, 0.04: at 0.95 a fifth of the atom at 10 counts: (1 + 4) / 0.05."""
+    # losses 0, 10, 100 with chances 0.90, 0.06, 0.04: at 0.95 a fifth of the atom at 10 counts: (1 + 4) / 0.05
     values = np.array([0.0] * 90 + [10.0] * 6 + [100.0] * 4)
     assert expected_shortfall(values, 0.95) == pytest.approx((0.01 * 10 + 0.04 * 100) / 0.05)

@@ -92,26 +92,18 @@ def only(inputs, kept):
     return reduce(lambda old, member: member.apply(old), others, inputs)
 
 
-def test_the_group_clashes_and_would_not_without_any_one_member(case):
-    _, inputs, clash = case
+def test_the_group_clashes_would_not_without_any_one_member_and_is_named_with_a_nearest_week(case):
+    name, inputs, clash = case
     assert clash.members and not clash.stopped
     assert is_impossible(build_problem(only(inputs, clash.members))) is True
     for member in clash.members:
         rest = [other for other in clash.members if other is not member]
         assert is_impossible(build_problem(only(inputs, rest))) is False, str(member)
-
-
-def test_the_group_names_what_clashes_and_nothing_else(case):
-    name, _, clash = case
     members = "\n".join(map(str, clash.members))
     assert all(word in members for word in CASES[name][2]), members
     assert not any(word in members for word in CASES[name][3]), members
     assert all(str(one).startswith(("brief.toml: ", "gym.toml: ")) for one in clash.members)
     assert members.splitlines()[0] in clash_text(clash)
-
-
-def test_the_nearest_week_is_one_and_misses_something(case):
-    _, inputs, clash = case
     assert clash.nearest is not None
     assert [head for head, _, _ in clash.nearest.heads] == list(inputs.targets)
     short = any(target - dose > 0.04 for _, dose, target in clash.nearest.heads)

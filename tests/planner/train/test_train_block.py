@@ -77,14 +77,11 @@ def test_hard_weeks_never_fall_and_never_come_to_the_ceiling(target, room, weeks
     assert max(hard) <= max(dose.ceiling - 1, target)
 
 
-@pytest.mark.parametrize(
-    ("named", "asked"),
-    [
-        ((), [2, 2, 2, 2, 2, 4]),
-        ((3, 3, 2, 2, 1, 4), [3, 3, 2, 2, 1, 4]),
-        ((3, 3, 2, 2, 1, 1), [3, 3, 2, 2, 1, 4]),
-    ],
-)
+@pytest.mark.parametrize(("named", "asked"), [
+    ((), [2, 2, 2, 2, 2, 4]),
+    ((3, 3, 2, 2, 1, 4), [3, 3, 2, 2, 1, 4]),
+    ((3, 3, 2, 2, 1, 1), [3, 3, 2, 2, 1, 4]),
+])  # fmt: skip
 def test_what_each_week_of_a_block_asked_in_reserve(named, asked):
     marks = marks_of(FIRST, 6, 0.0, STEADY, SIXTH)
     assert [reserve_of(mark, Block(reserve=named), 2) for mark in marks.values()] == asked
