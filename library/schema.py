@@ -178,7 +178,7 @@ class EvidenceRow(Record):
     unit: str
     mean: Annotated[float, Field(gt=0)]  # a mean in `unit`, or the ratio of a practice row
     sd: Annotated[float, Field(gt=0)] | None = None  # between persons, in `unit`
-    subjects: Annotated[int, Field(ge=1)] | None = None
+    subjects: Annotated[int, Field(ge=1, le=1_000_000)] | None = None
     load: str = ""
     electrodes: Literal["surface", "intramuscular", ""] = ""
     status: Literal["read", "second-hand", "remembered", "practice"]

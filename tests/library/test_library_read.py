@@ -61,6 +61,7 @@ SPOILED = [
     (PUBLISHED, "percent_MVIC,60,18", "percent_MVIC,inf,18", "line 2, column mean", '"inf". Write a number'),
     (PUBLISHED, "percent_MVIC,60,18", "percent_MVIC,,18", "line 2, column mean", "missing. Add it"),
     (PUBLISHED, "percent_MVIC,60,18,", "percent_MVIC,60", "line 2", "half-written"),
+    (PUBLISHED, "percent_MVIC,60,18,", "percent_MVIC,60,18," + 400 * "9", "line 2, column subjects", "1000000"),
     (PUBLISHED, "b2002-front-standing", "a2001-front-press", "line 7, column id", "stands twice"),
     (PUBLISHED, "study,citation,doi", "study,citaton,doi", "line 1", 'did you mean "citation"?'),
     (PRACTICE, "0.8,practice", "0.8,read", "line 3", 'kind "practice" with status "read"'),
