@@ -63,15 +63,16 @@ def weekly_targets(
 
 def _agreed(head: str, asked: Target, default: Doses, wanted: float, settings: AthleteSettings) -> HeadTarget:
     """Fill what the coach left open: floor ≤ target ≤ ceiling; a written ceiling holds the target before its cap."""
-    target = wanted
-    if asked.now is not None:  # max(now + 1, 1.2·now): Scarpelli et al. 2022; the one set is our choice
-        step = max(asked.now + settings.now_step_sets, settings.now_step_factor * asked.now)
-        target = min(wanted, round(step, 6))  # 1.2·5 is 6
-    floor = min(default[0] if asked.floor is None else asked.floor, target)
-    room = wanted * settings.ceiling_of_target
+    target, room = wanted, wanted * settings.ceiling_of_target
     ceiling = max(default[2], room) if asked.ceiling is None else max(asked.ceiling, wanted)
-    if target < wanted and asked.ceiling is None:  # a step that is kept small is not made good by other sets
-        ceiling = target + settings.now_step_sets
+    if asked.now is not None:  # max(now + 1, 1.2·now): Scarpelli et al. 2022; the one set is our choice
+        step = round(
+            max(asked.now + settings.now_step_sets, settings.now_step_factor * asked.now), 6
+        )  # 1.2·5 is 6
+        target = min(wanted, step)
+        if asked.ceiling is None:  # a step that is kept small is not made good by other sets
+            ceiling = min(ceiling, step + settings.now_step_sets)
+    floor = min(default[0] if asked.floor is None else asked.floor, target)
     return HeadTarget(head, floor, target, ceiling, asked.priority, asked.sessions, asked.must)
 
 

@@ -90,11 +90,14 @@ def different_price(problem: Problem, key: str) -> float:
 
 
 def block_price(problem: Problem, pair: tuple[str, str], sets: int) -> float:
-    """Price of a block of so many sets: few for a set-up, most of all for a head that comes first, or not there before."""
+    """Price of a block of so many sets: few for a set-up, most of all for a head that comes first, or the most that one may
+    have (3 and 3 before 2 and 4), or not there before."""
     settings, price, candidate = problem.settings, 0.0, problem.by_key[pair[0]]
     if sets < settings.short_block_sets:
         price = settings.price_short_lift if candidate.is_heavy else settings.price_short_block
         price *= max((goal.priority for goal in problem.heads if goal.head == candidate.trains), default=1.0)
+    elif sets >= settings.largest_block_sets > settings.short_block_sets:
+        price = settings.price_large_block
     moved = bool(problem.last_plan) and problem.last_plan.get(pair) != sets
     if candidate.trains in problem.lifted and beside_elsewhere(problem, candidate.trains, pair[1]):
         price += settings.price_beside_elsewhere

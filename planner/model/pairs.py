@@ -45,8 +45,9 @@ def may_pair(settings: WeekSettings, one: Candidate, other: Candidate, lead: str
 
 
 def worked(settings: WeekSettings, candidate: Candidate) -> frozenset[str]:
-    """Heads that an exercise works too hard for a rest, its main one among them."""
-    hard = {head for head, credit in candidate.credits.items() if credit >= settings.pair_working_credit}
+    """Heads that an exercise works too hard for a rest: its main one, and of a lift of several joints others too."""
+    least = settings.pair_working_credit
+    hard = {head for head, credit in candidate.credits.items() if candidate.multi_joint and credit >= least}
     return frozenset(hard | ({candidate.main_head} - {""}))
 
 

@@ -43,12 +43,11 @@ def asked(case: Case, head: str) -> Asked:
         wished = max(wished, wish.floor or 0.0)
         wished = wished if wish.ceiling is None else min(wished, wish.ceiling)
     target, above = wished, case.number("ceiling_of_target")
+    ceiling = max(max(most, above * wished) if wish.ceiling is None else wish.ceiling, wished)
     if wish.now is not None:  # how far today's sets may rise at once: max(now + 1, 1.2·now)
         step = max(wish.now + case.number("now_step_sets"), case.number("now_step_factor") * wish.now)
         target = min(wished, step)
-    ceiling = max(max(most, above * wished) if wish.ceiling is None else wish.ceiling, wished)
-    if target < wished and wish.ceiling is None:
-        ceiling = target + case.number("now_step_sets")
+        ceiling = min(ceiling, step + case.number("now_step_sets")) if wish.ceiling is None else ceiling
     left = share_left(case) * (case.number("lighter_share") if head in waiting(case) else 1.0)
     return Asked(
         floor=min(floor, target) * left,

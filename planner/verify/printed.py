@@ -102,14 +102,17 @@ def pairs_sound(case: Case) -> Iterator[Finding]:
 
 
 def _unpaired(case: Case, session: PlannedSession, one: PlannedExercise, other: PlannedExercise) -> list[str]:
-    """Why two exercises cannot be done in turns; a head works in one that is chosen for it, or nearly direct sets."""
+    """Why two exercises cannot be done in turns; a head works in one that is chosen for it, or in a lift of several joints
+    that gives it nearly direct sets."""
     direct = case.number("pair_working_credit") + case.tolerance.credit
     lifts = [p for p in (one, other) if case.library.exercises[p.exercise].multi_joint]
     works, occupied = [], []
     for planned in (one, other):
         key, needs = planned.exercise, set(case.library.exercises[planned.exercise].needs)
         trains = case.library.exercises[key].trains
-        works.append({head for head in case.trained if trains == head or credit(case, key, head) > direct})
+        many = case.library.exercises[key].multi_joint or not trains
+        hard = (head for head in case.trained if many and credit(case, key, head) > direct)
+        works.append({*hard, *([trains] if trains else [])})
         occupied.append(needs | {also for item in needs for also in ALSO_THERE.get(item, ())})
     reasons = [f"{one.sets} and {other.sets} sets"] if one.sets != other.sets else []
     reasons += [f"both for {head}" for head in case.trained if head in works[0] & works[1]]

@@ -37,7 +37,9 @@ def test_what_a_pair_saves_by_hand_and_in_the_worked_example():
 @pytest.mark.parametrize(("changes", "may"), [
     ({}, True),
     ({"credits": {"rear": 1.0, "side": WORKING - 0.01}}, True),  # the side has its rest
-    ({"credits": {"rear": 1.0, "side": WORKING}}, False),
+    ({"credits": {"rear": 1.0, "side": WORKING}, "multi_joint": True}, False),
+    ({"credits": {"rear": 1.0, "side": WORKING}}, True),  # lateral raise and rear fly
+    ({"implement": "cable"}, True), ({"implement": "machine"}, True),
     ({"credits": {"side": 0.6, "rear": 0.5}, "trains": ""}, False),  # most of it goes to the side
     ({"credits": {}, "trains": ""}, False),  # of no head at all
     ({"station": ("dumbbells",)}, True),  # the same ones lie ready
