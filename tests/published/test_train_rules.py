@@ -1,39 +1,19 @@
 """One-repetition maxima, steps of load, effort and volume, and the lighter week against published worked cases."""
 
-import datetime
-
 import pytest
+from training import make_exercise, make_sets
 
-from library.schema import EccentricShare, Exercise, Stress, Tempo
 from planner.athlete.brief import Block
 from planner.athlete.gym import Gym
 from planner.athlete.targets import HeadTarget
 from planner.document import BlockMark
-from planner.log.record import LoggedSet
 from planner.train.block import block_week, next_target
 from planner.train.loads import FORMULAS
 from planner.train.progression import next_load
 
 
-def press():
-    return Exercise(
-        key="press", name="press", family="overhead_press", implement="barbell", needs=("barbell",),
-        position="standing", multi_joint=True, load_is="total", load_from="barbell",
-        tempo=Tempo(lift=1, lower=2), reps=(8, 12), rest_seconds=120, setup_seconds=60, warmup_sets=1,
-        eccentric_share=EccentricShare(value=0.5, basis="not measured"), cues=("Ribs down.",),
-        stress={"subacromial": Stress(grade=2, reason="overhead", source="coaching convention, no source")},
-    )  # fmt: skip
-
-
-def done(load, reps, rir):
-    return [
-        LoggedSet(datetime.date(2026, 11, 2), "Mon", "press", number, load, "kg", reps, rir, gym="club")
-        for number in (1, 2, 3)
-    ]
-
-
 def gym_with(*loads):
-    return Gym.model_construct(unit="kg", equipment=("barbell",), loads={"barbell": loads})
+    return Gym.model_validate({"equipment": ["dumbbells"], "loads": {"dumbbells": list(loads)}})
 
 
 # ACSM 2009: raise 2-10 %; Helms et al. 2018: 4 % for each RPE point off
@@ -44,7 +24,9 @@ def gym_with(*loads):
     ((60, 8, 0), (55, 57.6, 60), 1, 57.6, (8, 12)),  # asked RPE 9, rated 10: 4 % less
 ])  # fmt: skip
 def test_a_step_of_load(last, loads, reserve, load, reps):
-    answer = next_load(done(*last), press(), gym_with(*loads), (8, 12), reserve)
+    at, reps_done, rir = last
+    sets = make_sets(at, [reps_done] * 3, [rir] * 3)
+    answer = next_load(sets, make_exercise(), gym_with(*loads), (8, 12), reserve)
     assert (answer.load, answer.reps) == (pytest.approx(load), reps)
 
 
