@@ -4,16 +4,16 @@ import csv
 import io
 import math
 from collections.abc import Iterable, Mapping
-from importlib.resources.abc import Traversable
+from pathlib import Path
 from statistics import median
 from typing import Annotated, NamedTuple
 
 from pydantic import Field
 
 from library.errors import Fault
-from library.files import read_csv
 from library.method import OWN, CreditSettings
 from library.schema import IN_A_CELL, Exercise, Key, Record
+from library.tables import read_rows
 
 PROFILES = "profiles.csv"
 DECIMALS = 6  # written: half a unit of the last one is far below any standard error
@@ -42,13 +42,11 @@ class ProfileLine(Record):
     rows: Annotated[tuple[str, ...], IN_A_CELL] = ()  # none for an anchor
 
 
-def read_profiles(folder: Traversable, faults: list[Fault]) -> list[tuple[str, ProfileLine]]:
-    """Read profiles.csv of a library folder; returns ("row 3", line) pairs."""
-    file = folder / PROFILES
-    if not file.is_file():
-        faults.append(Fault(str(file), "", "there is no such file", "Run `planner pool` to build it"))
-        return []
-    return list(read_csv(file, ProfileLine, faults))
+def read_profiles(folder: Path, faults: list[Fault]) -> list[tuple[str, ProfileLine]]:
+    """Read profiles.csv of a library folder; returns ("line 3", line) pairs."""
+    return read_rows(
+        folder / PROFILES, ProfileLine, "the pooled numbers (`planner pool` builds them)", faults
+    )
 
 
 def by_head(lines: Iterable[tuple[str, ProfileLine]]) -> dict[str, dict[str, Profile]]:

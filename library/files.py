@@ -1,120 +1,278 @@
-"""Files: TOML tables and CSV rows read as records, every fault of a file collected."""
+"""The one gate for files of words. A TOML file: size and kind first, then UTF-8, then TOML; each refusal has its place.
+Then its shape: what pydantic finds wrong, in a person's words, with what would do read from the model's JSON schema."""
 
-import csv
-import io
+import os
 import re
+import stat
 import tomllib
-from collections.abc import Iterator, Mapping
-from importlib.resources.abc import Traversable
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from functools import lru_cache
+from itertools import islice
+from pathlib import Path
 from typing import Any, TypeVar
 
-from pydantic import ValidationError
+from pydantic import BaseModel, ValidationError
+from pydantic_core import ErrorDetails, PydanticCustomError
 
-from library.errors import Fault, fault_of, faults_of, key_path, nearest, shown
-from library.schema import Record
+from library.errors import Fault, FaultyInput, as_written, listed, nearest, place, refuse, shortened, visible
+from library.method import FOLDER
 
-AnyRecord = TypeVar("AnyRecord", bound=Record)
-Rows = Iterator[tuple[str, AnyRecord]]
-LINE = re.compile(r"^(?P<text>.*) \(at (?P<line>line \d+, column \d+|end of document)\)$", re.DOTALL)
-# what steers a terminal, as written or as an escape of TOML: in a CSV note it is shown as an escape instead
-CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f]|\\(?:[bef]|u00[0189]|U000000[0189])")
-FIRST_ROW = 2  # the header is row 1 of the sheet, so that row numbers are those a spreadsheet shows
+Table = dict[str, Any]
+Steps = tuple[str | int, ...]
+Schema = Mapping[str, Any]
+Show = Callable[[Steps], str]
+Model = TypeVar("Model", bound=BaseModel)
+Read = TypeVar("Read")
+KEY = "[key]"  # pydantic's mark of a fault in a key itself
+AT = re.compile(r"\(at line (\d+), column (\d+)\)")
 
 
-def read_text(file: Traversable, faults: list[Fault]) -> str:
-    """Return a file's text (UTF-8, with or without a byte order mark), or no text and a fault."""
+def is_there(path: Path) -> bool:
+    """Say whether something has this name, a dead link or a pipe too: its reader says what is wrong with it."""
+    return os.path.lexists(path)
+
+
+def read_bytes(path: Path, what: str, most: int | None = None, *, link: bool = True) -> bytes:
+    """Return a file's bytes. `what` says in the remedy what the file should be. Raises FaultyInput. `most`: bytes
+    above which the file is refused unread; None: the folder's default. `link` False: a link is refused."""
+    most = FOLDER.largest_file_bytes if most is None else most
+    flags = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0)  # a pipe without a writer is not waited for
     try:
-        return file.read_bytes().decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        faults.append(Fault(str(file), f"byte {error.start}", "is no UTF-8 text", "Save the file as UTF-8"))
+        if not link and path.is_symlink():
+            raise refuse(path, "", "this is a link to somewhere else", f"Put {what} there, the file itself")
+        with open(os.open(path, flags), "rb") as stream:  # noqa: PTH123
+            status = os.fstat(stream.fileno())
+            if stat.S_ISDIR(status.st_mode):
+                raise IsADirectoryError
+            if not stat.S_ISREG(status.st_mode):
+                raise refuse(path, "", "this is no ordinary file", f"Put {what} there, a file")
+            data = stream.read(most + 1) if status.st_size <= most else b""
     except FileNotFoundError:
-        faults.append(Fault(str(file), "", "there is no such file", "Put it there"))
-    except OSError as error:
-        faults.append(Fault(str(file), "", f"cannot be read ({error.strerror})", "Make it a readable file"))
-    return ""
+        raise refuse(path, "", "this file is missing", f"Put {what} there") from None
+    except IsADirectoryError:
+        raise refuse(path, "", "this is a folder", f"Put {what} there, a file") from None
+    except (OSError, ValueError) as fault:  # ValueError: a name with a null byte
+        reason = fault.strerror if isinstance(fault, OSError) else str(fault)
+        raise refuse(path, "", f"cannot be read ({reason})", "Make the file readable") from None
+    if (size := max(status.st_size, len(data))) > most:  # it may have grown since it was measured
+        raise refuse(path, "", f"{size} bytes", f"At most {most} bytes are read: put {what} there")
+    return data
 
 
-def read_toml(file: Traversable, faults: list[Fault]) -> dict[str, Any]:
-    """Return the tables of one TOML file; a broken file gives a fault with its line and no tables."""
-    text = read_text(file, faults)
+def read_text(path: Path, what: str, most: int | None = None, *, link: bool = True) -> str:
+    """Return a UTF-8 file's text, without a byte order mark; `most` and `link` as above. Raises FaultyInput."""
+    data = read_bytes(path, what, most, link=link)
     try:
-        if steered := CONTROL.search(text):
-            where = f"line {text.count(chr(10), 0, steered.start()) + 1}"
-            faults.append(Fault(str(file), where, f"the control character {steered[0]!r}", "Take it out"))
-            return {}
-        return tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        match = LINE.match(str(error))
-        where, words = (match["line"], match["text"]) if match else ("", str(error))
-        faults.append(Fault(str(file), where, f"is no TOML: {words}", "Mend the line"))
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError as fault:
+        line = data[: fault.start].count(b"\n") + 1
+        read = f"byte 0x{data[fault.start]:02x} is no UTF-8"
+        raise refuse(path, f"line {line}", read, "Save the file as UTF-8 text") from None
+
+
+def read_toml(path: Path, what: str) -> Table:
+    """Return a TOML file as tables. Raises FaultyInput with line and column of what is broken. Refused too, wherever
+    it stands: control characters, a number of too many digits, tables in tables without end."""
+    text = read_text(path, what)
+    try:
+        data = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as fault:
+        raise _broken(path, text, str(fault)) from None
     except RecursionError:
-        faults.append(Fault(str(file), "", "is no TOML: brackets nested without end", "Mend the file"))
-    return {}
+        raise refuse(path, "", "tables or lists nested too deeply", f"Put {what} there") from None
+    except ValueError as fault:  # such as a number of more than 4300 digits
+        raise refuse(path, "", f"cannot be read ({fault})", f"Put {what} there") from None
+    if faults := list(_unusable(path, data)):
+        raise FaultyInput(faults)
+    return data
 
 
-def read_records(
-    file: Traversable, tables: Mapping[str, Any], record: type[AnyRecord], faults: list[Fault],
-    prefix: str = "",
-) -> dict[str, AnyRecord]:  # fmt: skip
-    """Read `[key] field = …` tables as records of one kind, in file order; wrong ones become faults."""
-    records: dict[str, AnyRecord] = {}
-    for key, table in tables.items():
-        where = key_path((prefix, key)) if prefix else key
-        if not isinstance(table, dict):
-            faults.append(Fault(str(file), where, f"read {shown(table)}", f"Write a table [{where}]"))
-        elif "key" in table:
-            remedy = "The table's name is the key: remove it"
-            faults.append(Fault(str(file), f"{where}.key", "is written twice", remedy))
-        else:
-            try:
-                records[key] = record.model_validate({**table, "key": key})
-            except ValidationError as error:
-                faults += faults_of(error, str(file), record, where)
-    return records
+def _broken(path: Path, text: str, message: str) -> FaultyInput:
+    lines = text.splitlines() or [""]
+    found = AT.search(message)
+    line, column = (int(found[1]), int(found[2])) if found else (len(lines), len(lines[-1]) + 1)
+    reason = visible(AT.sub("", message).replace("(at end of document)", "").strip())
+    shown = visible(shortened(lines[min(line, len(lines)) - 1].strip()))
+    read = f"`{shown}`" if shown else "an empty line"
+    return refuse(path, f"line {line}, column {column}", read, f"This is broken TOML: {reason}")
 
 
-def read_csv(file: Traversable, record: type[AnyRecord], faults: list[Fault]) -> Rows[AnyRecord]:
-    """Read the rows of a CSV file, columns named as fields, as records; yields ("row 3", record). An empty cell: the default."""
-    before = len(faults)
-    reader = csv.DictReader(io.StringIO(read_text(file, faults), newline=""), strict=True)
-    if len(faults) > before:
+def _unusable(path: Path, data: Table) -> Iterator[Fault]:
+    for where, value in _values(data, ()):
+        if len(where) > FOLDER.deepest_table:
+            read = f"{len(where)} tables or lists in one another"
+            yield Fault(path, place(where[:3]), read, "No key lies so deep: README lists them all")
+        elif isinstance(value, str) and visible(value) != value:
+            remedy = "Remove the control characters and line breaks"
+            yield Fault(path, place(where), as_written(value), remedy)
+        elif isinstance(value, int) and abs(value) > FOLDER.largest_number:
+            remedy = f"Write a number up to {FOLDER.largest_number:g}"
+            yield Fault(path, place(where), as_written(value), remedy)
+
+
+def _values(data: object, where: Steps) -> Iterator[tuple[Steps, object]]:
+    """Yield every value of a file with its place, keys as texts of their own; what lies too deep ends there."""
+    if not isinstance(data, Mapping | list) or len(where) > FOLDER.deepest_table:
+        yield where, data
         return
-    fields = record.model_fields
-    try:  # the header too is read here, and may be broken
-        columns = list(reader.fieldnames or ())
-        unknown = [name for name in columns if name not in fields]
-        odd = [(f'unknown column "{name}"', f"Remove it{nearest(name, fields)}") for name in unknown]
-        needed = [name for name, field in fields.items() if field.is_required() and name not in columns]
-        wrong = [*odd, *((f'column "{name}" is missing', "Add it") for name in needed)]
-        faults += [Fault(str(file), "header", *words) for words in wrong]
-        for number, cells in enumerate(() if wrong else reader, FIRST_ROW):
-            row = _read_row(str(file), f"row {number}", cells, record, faults)
-            if row is not None:
-                yield f"row {number}", row
-    except csv.Error as error:
-        faults.append(Fault(str(file), f"line {reader.line_num}", f"is no CSV: {error}", "Mend the line"))
+    for key, value in data.items() if isinstance(data, Mapping) else enumerate(data):
+        if isinstance(key, str):
+            yield (*where, key), key
+        yield from _values(value, (*where, key))
 
 
-def _read_row(
-    file: str, place: str, cells: dict[str | Any, Any], record: type[AnyRecord], faults: list[Fault]
-) -> AnyRecord | None:
-    if None in cells or None in cells.values():
-        remedy = "Give every row as many cells as the header; put text with commas in double quotes"
-        faults.append(Fault(file, place, "has more or fewer cells than the header", remedy))
-        return None
+def told(remedy: str) -> PydanticCustomError:
+    """Make the error of a validator that says itself what would do."""
+    return PydanticCustomError("told", "{remedy}", {"remedy": remedy})
+
+
+def check_shape(
+    model: type[Model], data: Any, file: Path, context: Schema | None = None, show: Show = place
+) -> tuple[Model | None, list[Fault]]:
+    """Validate `data`; return the model or None, and the faults of shape and name. `show` writes a place. Of very
+    many faults the first are told and the others counted."""
     try:
-        return record.model_validate({name: value for name, value in cells.items() if value != ""})
+        return model.model_validate(data, context=dict(context or {})), []
     except ValidationError as error:
-        for item in error.errors(include_url=False):
-            if item["loc"]:
-                faults.append(fault_of(item, file, f"{place}, column {item['loc'][0]}", record))
-            else:  # a rule over several cells: its words say what was read
-                read, _, remedy = item["msg"].removeprefix("Value error, ").partition(". ")
-                faults.append(Fault(file, place, read, remedy))
-    return None
+        schema, details = _schema(model), error.errors(include_url=False)
+        shown = [_fault(detail, file, data, schema, show) for detail in islice(details, FOLDER.faults_shown)]
+        return None, [*dict.fromkeys(shown), *_more(file, len(details) - len(shown))]
 
 
-def files_in(folder: Traversable, ending: str) -> list[Traversable]:
-    """Return the files of a folder that end so, by name; none where there is no folder."""
-    files = folder.iterdir() if folder.is_dir() else ()
-    return sorted((file for file in files if file.name.endswith(ending)), key=lambda file: file.name)
+@lru_cache(maxsize=8)
+def _schema(model: type[BaseModel]) -> Schema:
+    return model.model_json_schema()
+
+
+def first_of(faults: Iterable[Fault], file: Path) -> list[Fault]:
+    """Return as many faults as a person reads, and the number of the others."""
+    every = list(faults)
+    return every[: FOLDER.faults_shown] + _more(file, len(every) - FOLDER.faults_shown)
+
+
+def _more(file: Path, count: int) -> list[Fault]:
+    return [Fault(file, "", f"{count} faults more", "Mend these first")] if count > 0 else []
+
+
+def _fault(detail: ErrorDetails, file: Path, data: Any, schema: Schema, show: Show) -> Fault:
+    loc = detail["loc"]
+    steps, value = _seen(loc, data)
+    if detail["type"] == "missing":
+        return Fault(file, show((*steps, loc[-1])), "missing", f"Add it: {_would_do(schema, loc)}")
+    if detail["type"] == "value_error":  # a rule over several keys: its words say what was read
+        read, _, remedy = str(detail["ctx"]["error"]).partition(". ")
+        return Fault(file, show(steps), read, remedy)
+    read = as_written(steps[-1] if loc and loc[-1] == KEY else value)
+    special = REMEDIES.get(detail["type"])
+    remedy = special(detail, schema) if special else f"Write {_would_do(schema, loc)}"
+    return Fault(file, show(steps), read, remedy)
+
+
+def _seen(loc: Steps, data: Any) -> tuple[Steps, Any]:
+    """Return the steps that lead somewhere in the file, and what stands there: `side = -3` has no `side.target`."""
+    seen: list[str | int] = []
+    for step in loc:
+        if str(step).startswith("<"):  # a branch chosen by pydantic, no key of the file
+            continue
+        try:
+            data = data[step]
+        except (KeyError, IndexError, TypeError):
+            break
+        seen.append(step)
+    return tuple(seen), data
+
+
+def _would_do(schema: Schema, loc: Steps) -> str:
+    is_key = loc[-1:] == (KEY,)
+    node = node_at(schema, loc[:-2] if is_key else loc)
+    while node is None and loc:  # one of several kinds: the place that may have any of them
+        loc = loc[:-1]
+        node = node_at(schema, loc)
+    if node and is_key:
+        node = {"type": "string", **node.get("propertyNames", {})}
+    return in_words(node) if node else "another value"
+
+
+def _unknown_key(detail: ErrorDetails, schema: Schema) -> str:
+    keys = (node_at(schema, detail["loc"][:-1]) or {}).get("properties", {})
+    hint = nearest(str(detail["loc"][-1])[:100], keys)
+    return f"There is no such key here{hint or '.'} Known: {listed(keys)}"
+
+
+def _unknown_choice(detail: ErrorDetails, schema: Schema) -> str:
+    choices, read = (node_at(schema, detail["loc"]) or {}).get("enum", ()), detail["input"]
+    hint = nearest(read[:100], choices) if isinstance(read, str) else ""
+    return f"Write {_would_do(schema, detail['loc'])}{hint}"
+
+
+REMEDIES: dict[str, Callable[[ErrorDetails, Schema], str]] = {
+    "extra_forbidden": _unknown_key,
+    "literal_error": _unknown_choice,
+    "told": lambda detail, _: str(detail["ctx"]["remedy"]),
+}
+
+
+def node_at(schema: Schema, steps: Steps, node: Schema | None = None) -> Schema | None:
+    """Return the part of a JSON schema that describes the place `steps` (below `node`; None: the whole), or None."""
+    node = schema if node is None else node
+    if "$ref" in node:  # what stands beside a reference describes it further
+        beside = {key: value for key, value in node.items() if key != "$ref"}
+        node = {**schema["$defs"][node["$ref"].rsplit("/", 1)[1]], **beside}
+    if not steps:
+        return node
+    if str(steps[0]).startswith("<"):
+        return node_at(schema, steps[1:], node)
+    below = node.get("properties", {}).get(steps[0], node.get("additionalProperties"))
+    if isinstance(steps[0], int):
+        below = dict(enumerate(node.get("prefixItems", ()))).get(steps[0], node.get("items"))
+    nodes = [(steps, branch) for branch in _branches(node)]
+    nodes += [(steps[1:], below)] if isinstance(below, Mapping) else []
+    return next((found for entry in nodes if (found := node_at(schema, *entry)) is not None), None)
+
+
+def _branches(node: Schema) -> list[Schema]:
+    return [*node.get("anyOf", ()), *node.get("oneOf", ())]
+
+
+BOUNDS = {"from": "minimum", "above": "exclusiveMinimum", "to": "maximum", "below": "exclusiveMaximum"}
+NUMBERS = {"integer": "a whole number", "number": "a number"}
+
+
+def in_words(node: Schema) -> str:
+    """Return what would do: "a whole number from 10 to 240 (minutes, warm-up included)"."""
+    kind, keys = node.get("type", ""), node.get("properties")
+    if "remedy" in node:
+        return str(node["remedy"])
+    if branches := [branch for branch in _branches(node) if branch.get("type") != "null"]:
+        return " or ".join(in_words(branch) for branch in branches)
+    if "enum" in node or "const" in node:
+        return f"one of {listed(map(str, node.get('enum', [node.get('const')])))}"
+    if kind == "boolean":
+        return "true or false"
+    if kind == "object":
+        return f"a table with the keys {listed(keys)}" if keys else "a table"
+    if kind == "array":
+        least = "at least one " if node.get("minItems") else ""
+        texts = node.get("items", {}).get("type") == "string"
+        return f"a list of {least}texts in quotes" if texts else f"a list with {least}entry"
+    if kind in NUMBERS:
+        bounds = (f"{word} {node[key]:.12g}" for word, key in BOUNDS.items() if key in node)
+        text = " ".join([NUMBERS[kind], *bounds])
+    elif kind != "string":
+        return "another value"
+    elif node.get("format") == "date":
+        text = "a date such as 2026-09-01, without quotes"
+    else:
+        text = "text in quotes"
+        if "maxLength" in node:
+            text += f", {node.get('minLength', 0)} to {node['maxLength']} characters"
+    return f"{text} ({node['description']})" if node.get("description") else text
+
+
+def attempt(read: Callable[[], Read], faults: list[Fault]) -> Read | None:
+    """Read something; None where it is faulty, and then its faults join the others."""
+    try:
+        return read()
+    except FaultyInput as error:
+        faults += error.faults
+        return None

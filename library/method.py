@@ -1,14 +1,14 @@
-"""Every default of both packages, once: method.toml has value, unit, source and meaning; records give them types. A
-record is a frozen dataclass over one table of method.toml: `class CreditSettings(Settings, table="credit")`."""
+"""Every default of both packages, once: method.toml has value, unit, source and meaning. A record is what one of its
+tables holds: `class CreditSettings(Settings, table="credit")`."""
 
 from __future__ import annotations
 
 import tomllib
 from collections.abc import Mapping
-from dataclasses import FrozenInstanceError, dataclass, field, replace
+from dataclasses import FrozenInstanceError, dataclass, replace
 from functools import cache
 from importlib.resources import files
-from typing import TYPE_CHECKING, Any, Literal, Self
+from typing import TYPE_CHECKING, Any, Self
 
 
 @dataclass(frozen=True)
@@ -41,21 +41,13 @@ def setting_rows(record: Settings) -> list[SettingRow]:
 
 
 class Settings:
-    """Base of all records: a subclass gets the names, types and values of its table, as fields of a frozen dataclass."""
+    """Base of all records: a subclass names its table, whose values are its attributes; they never change."""
 
     table: str
 
     def __init_subclass__(cls, table: str) -> None:
-        """Make a field of each row, with its unit, source and text as metadata."""
+        """Keep the table's name."""
         cls.table = table
-        cls.__annotations__ = {}
-        for name, row in method()[table].items():
-            cls.__annotations__[name] = Literal[row.choices] if row.choices else type(row.value)
-            metadata = {"unit": row.unit, "source": row.source, "text": row.text}
-            setattr(cls, name, field(default=row.value, metadata=metadata))
-
-        # written out by it, the rest took a fortieth of a start
-        dataclass(init=False, repr=False, eq=False)(cls)
 
     def __init__(self, **values: Any) -> None:
         rows = method()[self.table]
@@ -112,3 +104,15 @@ class CreditSettings(Settings, table="credit"):
             raise ValueError("Write `credit_floor` between 0 and 1, and `least_credit` below 1")
         if not 1 - self.neutral_share + self.eccentric_weight * self.neutral_share > 0:
             raise ValueError("Write `neutral_share` below 1, or `eccentric_weight` above 0")
+
+
+class FolderSettings(Settings, table="folder"):
+    """Defaults of reading and writing the athlete's folder."""
+
+
+class LogSettings(Settings, table="log"):
+    """Bounds inside which a line of the log is believed."""
+
+
+FOLDER = FolderSettings()
+LOG = LogSettings()

@@ -224,17 +224,3 @@ def table_rows(library: Library, exercises: list[Exercise], settings: CreditSett
         never = "compare only" if exercise.compare_only else ""
         rows.append([exercise.key, *(worth(exercise, head) for head in heads), never, ", ".join(graded)])
     return rows
-
-
-def for_head(library: Library, exercises: list[Exercise], head: str) -> list[Exercise]:
-    """Return the exercises with a number in a head, the largest first."""
-    profiles = library.profiles.get(head, {})
-    known = [item for item in exercises if item.key in profiles]
-    return sorted(known, key=lambda item: -profiles[item.key].ratio)
-
-
-def plain(rows: list[list[str]]) -> list[str]:
-    """Set a table in columns of spaces, for a pipe or a file."""
-    widths = [max(map(len, column)) for column in zip(*rows, strict=True)]
-    cells = ([cell.ljust(width) for cell, width in zip(row, widths, strict=True)] for row in rows)
-    return ["  ".join(row).rstrip() for row in cells]

@@ -4,17 +4,15 @@ import hashlib
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from importlib.resources import files
-from importlib.resources.abc import Traversable
 from pathlib import Path
 from typing import Any
 
-from pydantic import ValidationError
-
 from library import schema
 from library.credit import PROFILES, Profile, ProfileLine, by_head, read_profiles
-from library.errors import Fault, FaultyInput, faults_of, shown, unknown
-from library.files import files_in, read_csv, read_records, read_toml
+from library.errors import Fault, FaultyInput, as_written, place, unknown
+from library.files import Model, Show, Steps, Table, attempt, check_shape, read_toml
 from library.schema import EvidenceRow, Exercise, Ordering
+from library.tables import read_rows
 
 DIGEST_LENGTH = 12  # hexadecimal digits: enough to tell two states of a library apart
 ORDERINGS = "orderings.csv"  # lies among the evidence, but holds no numbers
@@ -45,14 +43,14 @@ _Reference = tuple[str, str, str, str | None]  # file, place in it, kind of name
 _Tables = dict[str, dict[str, Any]]  # kind or family -> key -> table, as written; {} where a file is broken
 
 
-def shipped_folder() -> Traversable:
+def shipped_folder() -> Path:
     """Return the folder of the library that is installed with this package."""
-    return files("library")
+    return Path(str(files("library")))
 
 
 def read_library(folder: Path | None = None, *, profiles_needed: bool = True) -> Library:
     """Read a library folder (None: the shipped one), profiles.csv if needed, and check it. Raises FaultyInput with all faults."""
-    root: Traversable = shipped_folder() if folder is None else folder
+    root = shipped_folder() if folder is None else folder
     if not root.is_dir():
         raise FaultyInput([Fault(str(root), "", "is no folder", "Name a folder that holds a library")])
     faults: list[Fault] = []
@@ -69,10 +67,10 @@ def read_library(folder: Path | None = None, *, profiles_needed: bool = True) ->
             exercises[key] = exercise.model_copy(update={"trains": trains})
     library = Library(
         exercises=exercises, heads=read_records(root / "heads.toml", tables["head"], schema.Head, faults),
-        equipment=read_records(equipment, tables["equipment"], schema.Equipment, faults, "equipment"),
-        implements=read_records(equipment, tables["implement"], schema.Named, faults, "implement"),
-        families=families, regions=read_records(joints, tables["region"], schema.Region, faults, "region"),
-        flags=read_records(joints, tables["flag"], schema.Flag, faults, "flag"),
+        equipment=read_records(equipment, tables["equipment"], schema.Equipment, faults, ("equipment",)),
+        implements=read_records(equipment, tables["implement"], schema.Named, faults, ("implement",)),
+        families=families, regions=read_records(joints, tables["region"], schema.Region, faults, ("region",)),
+        flags=read_records(joints, tables["flag"], schema.Flag, faults, ("flag",)),
         folder=str(root), digest="", evidence=tuple(rows), profiles=by_head(lines),
         poses=read_poses(root / "poses.toml", faults),
     )  # fmt: skip
@@ -84,11 +82,32 @@ def read_library(folder: Path | None = None, *, profiles_needed: bool = True) ->
     return replace(library, digest=_digest(root))
 
 
-def read_orderings(folder: Traversable, library: Library) -> tuple[Ordering, ...]:
+def read_records(
+    file: Path, tables: Mapping[str, Any], record: type[Model], faults: list[Fault], prefix: Steps = ()
+) -> dict[str, Model]:
+    """Read `[key] field = …` tables as records of one kind, in file order; wrong ones become faults."""
+    records: dict[str, Model] = {}
+    for key, table in tables.items():
+        steps = (*prefix, key)
+        if not isinstance(table, dict):
+            remedy = f"Write a table [{place(steps)}]"
+            faults.append(Fault(file, place(steps), as_written(table), remedy))
+        elif "key" in table:
+            remedy = "The table's name is the key: remove it"
+            faults.append(Fault(file, place((*steps, "key")), "is written twice", remedy))
+        else:
+            shown: Show = lambda below, above=steps: place((*above, *below))  # type: ignore[misc]  # noqa: E731
+            known, wrong = check_shape(record, {**table, "key": key}, file, show=shown)
+            faults += wrong
+            records |= {key: known} if known else {}
+    return records
+
+
+def read_orderings(folder: Path, library: Library) -> tuple[Ordering, ...]:
     """Read evidence/orderings.csv of a library folder (no file: none). Raises FaultyInput with all faults."""
     file = folder / "evidence" / ORDERINGS
     faults: list[Fault] = []
-    rows = list(read_csv(file, Ordering, faults)) if file.is_file() else []
+    rows = read_rows(file, Ordering, "orders that papers report", faults) if file.is_file() else []
     names = {"exercise": frozenset(library.exercises), "head": frozenset(library.heads)}
     faults += _row_faults(str(file), rows, ("greater", "lesser"), names)
     if faults:
@@ -96,37 +115,39 @@ def read_orderings(folder: Traversable, library: Library) -> tuple[Ordering, ...
     return tuple(row for _, row in rows)
 
 
-def read_poses(file: Traversable, faults: list[Fault]) -> schema.Poses:
+def read_poses(file: Path, faults: list[Fault]) -> schema.Poses:
     """Read how exercises are drawn; without the file nothing is drawn."""
-    try:
-        return schema.Poses.model_validate(read_toml(file, faults) if file.is_file() else {})
-    except ValidationError as error:
-        faults += faults_of(error, str(file), schema.Poses)
-        return schema.Poses()
+    poses, wrong = check_shape(schema.Poses, _toml(file, faults) if file.is_file() else {}, file)
+    faults += wrong
+    return poses or schema.Poses()
 
 
-def _read_tables(root: Traversable, faults: list[Fault]) -> tuple[_Tables, _Tables]:
+def _toml(file: Path, faults: list[Fault]) -> Table:
+    return attempt(lambda: read_toml(file, "a table of the library"), faults) or {}
+
+
+def _read_tables(root: Path, faults: list[Fault]) -> tuple[_Tables, _Tables]:
     """Read every TOML file of a library folder: tables by kind, exercises by family in families.toml's order."""
-    tables: _Tables = {"head": read_toml(root / "heads.toml", faults)}
-    families = tables["family"] = read_toml(root / "families.toml", faults)
+    tables: _Tables = {"head": _toml(root / "heads.toml", faults)}
+    families = tables["family"] = _toml(root / "families.toml", faults)
     for name, kinds in (("equipment.toml", ("equipment", "implement")), ("joints.toml", ("region", "flag"))):
         file, tables = root / name, tables | {kind: {} for kind in kinds}
-        for kind, table in read_toml(file, faults).items():
+        for kind, table in _toml(file, faults).items():
             if kind not in kinds:
                 faults.append(unknown(str(file), kind, "section", kind, kinds))
             elif not isinstance(table, dict):
-                faults.append(Fault(str(file), kind, f"read {shown(table)}", f"Write tables [{kind}.KEY]"))
+                faults.append(Fault(str(file), kind, as_written(table), f"Write tables [{kind}.KEY]"))
             else:
                 tables[kind] = table
     by_family = {file.name.removesuffix(".toml"): file for file in files_in(root / "exercises", ".toml")}
     for family in (family for family in by_family if families and family not in families):
         faults.append(unknown(str(by_family[family]), "file name", "family", family, families))
     in_order = dict.fromkeys([*(name for name in families if name in by_family), *by_family])
-    return tables, {name: read_toml(by_family[name], faults) for name in in_order}
+    return tables, {name: _toml(by_family[name], faults) for name in in_order}
 
 
 def _read_exercises(
-    folder: Traversable, families: _Tables, faults: list[Fault]
+    folder: Path, families: _Tables, faults: list[Fault]
 ) -> tuple[dict[str, Exercise], dict[str, str]]:
     """Check the exercises of all families; returns them in library order and the file each stands in."""
     exercises: dict[str, Exercise] = {}
@@ -145,13 +166,13 @@ def _read_exercises(
 
 
 def _read_evidence(
-    root: Traversable, names: _Names, faults: list[Fault]
+    root: Path, names: _Names, faults: list[Fault]
 ) -> tuple[list[EvidenceRow], frozenset[str] | None]:
     """Return all evidence rows and their ids; None for these where a file has faults: then none is unknown."""
     rows: list[EvidenceRow] = []
     before = len(faults)
     for file in (file for file in files_in(root / "evidence", ".csv") if file.name != ORDERINGS):
-        of_file, used = list(read_csv(file, EvidenceRow, faults)), {row.id for row in rows}
+        of_file, used = read_rows(file, EvidenceRow, "rows of evidence", faults), {row.id for row in rows}
         faults += _row_faults(str(file), of_file, ("exercise", "against"), names, used)
         rows += [row for _, row in of_file]
     return rows, frozenset(row.id for row in rows) if len(faults) == before else None
@@ -163,12 +184,12 @@ def _row_faults(
 ) -> Iterator[Fault]:  # fmt: skip
     """Yield a fault for each row that names an unknown exercise (in `columns`) or head, or an id used before."""
     seen, kinds = set(used), [*((column, "exercise") for column in columns), ("head", "head")]
-    for place, row in rows:
-        words = [(file, f"{place}, column {column}", kind, getattr(row, column)) for column, kind in kinds]
+    for line, row in rows:
+        words = [(file, f"{line}, column {column}", kind, getattr(row, column)) for column, kind in kinds]
         yield from _unknown(words, names)
         if row.id in seen:
             remedy = "Give each row an id of its own"
-            yield Fault(file, f"{place}, column id", f'"{row.id}" stands twice', remedy)
+            yield Fault(file, f"{line}, column id", f'"{row.id}" stands twice', remedy)
         seen.add(row.id)
 
 
@@ -197,8 +218,8 @@ def _references(library: Library, places: Mapping[str, str]) -> Iterator[_Refere
         yield file, f"{key}.load_from", "equipment", exercise.load_from
         if family and exercise.trains != family.trains:
             yield file, f"{key}.trains", "trained head", exercise.trains
-        for place, need in enumerate(exercise.needs):
-            yield file, f"{key}.needs[{place}]", "equipment", need
+        for number, need in enumerate(exercise.needs):
+            yield file, place((key, "needs", number)), "equipment", need
         for region in exercise.stress:
             yield file, f"{key}.stress.{region}", "joint region", region
     for family in library.families.values():
@@ -225,14 +246,14 @@ def _load_faults(library: Library, places: Mapping[str, str]) -> Iterator[Fault]
 
 def _profile_faults(file: str, lines: list[tuple[str, ProfileLine]], names: _Names) -> Iterator[Fault]:
     remedy = "The file is older than the rest of the library: run `planner pool`"
-    for place, line in lines:
+    for where, line in lines:
         rows = (("evidence row", word) for word in line.rows)
         for kind, word in (("exercise", line.exercise), ("head", line.head), *rows):
             if (known := names[kind]) is not None and word not in known:
-                yield Fault(file, place, f'unknown {kind} "{word}"', remedy)
+                yield Fault(file, where, f'unknown {kind} "{word}"', remedy)
 
 
-def _digest(root: Traversable) -> str:
+def _digest(root: Path) -> str:
     data = [*files_in(root, ".toml"), *files_in(root, ".csv")]
     data += [*files_in(root / "exercises", ".toml"), *files_in(root / "evidence", ".csv")]
     whole = hashlib.sha256()
@@ -241,3 +262,8 @@ def _digest(root: Traversable) -> str:
         whole.update(f"{file.name}\0{len(content)}\0".encode())
         whole.update(content)
     return whole.hexdigest()[:DIGEST_LENGTH]
+
+
+def files_in(folder: Path, ending: str) -> list[Path]:
+    """Return the files of a folder that end so, by name; none where there is no folder."""
+    return sorted(folder.glob(f"*{ending}"), key=lambda file: file.name)

@@ -61,7 +61,7 @@ class Stress(Record):
     @model_validator(mode="after")
     def _keeps_by_a_change(self) -> "Stress":
         if self.change_keeps and not self.change:
-            raise ValueError("change_keeps without a change: write the change, or leave change_keeps out")
+            raise ValueError("change_keeps without a change. Write the change, or leave change_keeps out")
         return self
 
 
@@ -100,12 +100,12 @@ class Exercise(Record):
     @model_validator(mode="after")
     def _ranges_in_order(self) -> "Exercise":
         if self.reps[0] > self.reps[1]:
-            raise ValueError(f"reps {list(self.reps)} must rise")
+            raise ValueError(f"reps {list(self.reps)}. Write the lower number first")
         for region, stress in self.stress.items():
             limit, top = stress.change_arm_at_most_degrees, self.top_angle_degrees
             if stress.change_keeps and limit is not None and top is not None and limit < top:
                 read = f"stress.{region}: a change to {limit} degrees does not keep an exercise that ends at {top}"
-                raise ValueError(f"{read}: write change_keeps = false")
+                raise ValueError(f"{read}. Write change_keeps = false")
         return self
 
     @property
@@ -141,6 +141,7 @@ class Family(Named):
 
     trains: Key | None = None  # head its exercises are chosen for; none: they only help
     main_lift: bool = False  # one of it belongs in most weeks of its head
+    version_of: Key | None = None  # family that a session or two days running take it for
     # families that wait too while one of its exercises is out with pain in the shoulder
     kin: tuple[Key, ...] = ()
 
@@ -149,12 +150,15 @@ class Region(Named):
     """A joint region, as joints.toml lists it; `shoulder`: pain there is of the whole raising of the arm."""
 
     shoulder: bool = False
+    also: tuple[str, ...] = ()  # what coaches call it besides
+    felt: tuple[tuple[str, ...], ...] = ()  # words of a client that name it together, one of each group
 
 
 class Flag(Named):
     """A history flag: the joint regions it makes careful or avoided, in evidence/safety.md's sense."""
 
     regions: dict[Key, Literal["careful", "avoid"]]
+    also: tuple[str, ...] = ()
     source: str
 
 
@@ -174,7 +178,7 @@ class EvidenceRow(Record):
     unit: str
     mean: Annotated[float, Field(gt=0)]  # a mean in `unit`, or the ratio of a practice row
     sd: Annotated[float, Field(gt=0)] | None = None  # between persons, in `unit`
-    subjects: Annotated[int, Field(ge=1)] | None = None
+    subjects: Annotated[int, Field(ge=1, le=1_000_000)] | None = None
     load: str = ""
     electrodes: Literal["surface", "intramuscular", ""] = ""
     status: Literal["read", "second-hand", "remembered", "practice"]

@@ -7,23 +7,21 @@ from itertools import groupby
 from pathlib import Path
 from typing import Any
 
-from library.errors import Fault, FaultyInput
+from library.errors import Fault, FaultyInput, NotCleared, NoWeekPossible
+from library.files import attempt
 from library.method import SettingRow, method
-from library.page import plain
 from library.read import Library
+from planner.athlete import targets as resolved
 from planner.athlete.brief import Allowance, Brief
-from planner.athlete.evidence import read_all_rows
-from planner.athlete.folder import read_week, weeks
+from planner.athlete.folder import read_all_rows, read_week, weeks
 from planner.athlete.gym import Gym, LoadRange
-from planner.athlete.reading import attempt, in_units, method_of, read_brief, read_gyms
-from planner.athlete.screening import joint_allowances, require_clearance, screening_warnings
-from planner.athlete.targets import HeadTarget, weekly_targets
+from planner.athlete.reading import in_units, method_of, read_brief, read_gyms
+from planner.athlete.targets import HeadTarget, joint_allowances, require_clearance
 from planner.cli import AsJson, AthleteFolder, NextWeek, tell
 from planner.document import week_named, week_start
-from planner.errors import NotCleared, NoWeekPossible
 from planner.log.file import read_log
 from planner.method import OVERRIDABLE, AthleteSettings
-from planner.plain import week_of
+from planner.plain import columns, week_of
 
 INDENT = "  "
 Default = tuple[SettingRow, Any]  # a default, and the value that counts for this athlete
@@ -80,7 +78,7 @@ def check_athlete(folder: Path, library: Library, week: str) -> Checked:
     if faults or brief is None or gyms is None or start is None:
         raise FaultyInput(dict.fromkeys(faults))  # a missing folder is told once
     settings, not_cleared = method_of(brief, AthleteSettings), ""
-    targets, lowered = weekly_targets(brief, library, settings)
+    targets, lowered = resolved.weekly_targets(brief, library, settings)
     try:
         require_clearance(brief)
     except NotCleared as error:
@@ -90,7 +88,7 @@ def check_athlete(folder: Path, library: Library, week: str) -> Checked:
     return Checked(
         brief=brief, gyms=in_units(gyms, brief), week=week, targets=targets,
         joints=joint_allowances(brief, library),
-        warnings=(*screening_warnings(brief, library, start, settings), *lowered),
+        warnings=(*resolved.screening_warnings(brief, library, start, settings), *lowered),
         not_cleared=not_cleared, evidence_rows=len(evidence or ()), log_lines=len(log or ()), weeks=planned,
         defaults=tuple((row, getattr(set_by_brief.get(of), row.name, row.value)) for of, row in rows),
     )  # fmt: skip
@@ -147,7 +145,10 @@ def check_text(checked: Checked, library: Library) -> str:
 
 def _screening(checked: Checked) -> list[str]:
     done, flags = checked.brief.history.questionnaire, checked.brief.history.flags
+    operated = checked.brief.history.surgery
     lines = [f"questionnaire of {done.date.isoformat()}: {done.outcome}"] if done else []
+    cleared = operated and ("cleared since" if operated.cleared else "not cleared")
+    lines += [f"operation of {operated.date.isoformat()}: {cleared}"] if operated else []
     lines += [f"flags: {', '.join(flags)}"] if flags else []
     return lines + [f"! {text}" for text in (checked.not_cleared, *checked.warnings) if text]
 
@@ -172,7 +173,7 @@ def _targets(checked: Checked, library: Library) -> list[str]:
             rows.append([entry.name, *doses, days, "yes" if goal.must else "no"])
         elif entry.role == "trained":
             rows.append([entry.name, "not trained", *[""] * 5])
-    return plain(rows)
+    return columns(rows, indent="")
 
 
 def _elsewhere(brief: Brief, library: Library) -> list[str]:
@@ -184,9 +185,9 @@ def _elsewhere(brief: Brief, library: Library) -> list[str]:
 
 
 def _wishes(brief: Brief) -> list[str]:
-    pins = [f"{key} on {pin.day}, {pin.sets} sets" for key, pin in brief.preferences.pin.items()]
+    pins = [f"{key} on {pin.day}, {pin.sets} sets" for key, pin in brief.preferences.pins]
     asked = {**dict(brief.variety), **dict(brief.preferences), "pin": pins}
-    return [f"{name}: {_said(value)}" for name, value in asked.items() if value not in (None, (), [], False)]
+    return [f"{of}: {_said(value)}" for of, value in asked.items() if value not in (None, (), [], {}, False)]
 
 
 def _said(value: Any) -> str:
@@ -212,7 +213,7 @@ def _rows(items: Iterable[Default]) -> list[str]:
     for row, value in items:
         changed = f" (brief; default {_number(row.value)})" if value != row.value else ""
         rows.append([INDENT + row.name, _number(value) + changed, row.unit, f"{row.text} [{row.source}]"])
-    return plain(rows)
+    return columns(rows, indent="")
 
 
 def _number(value: Any) -> str:

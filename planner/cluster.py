@@ -19,11 +19,11 @@ from queue import Empty, SimpleQueue
 from typing import TYPE_CHECKING, Any
 
 from library.errors import Fault, FaultyInput, PlannerError
+from library.files import is_there
+from library.method import FOLDER
 from planner.athlete.folder import week_folder, written_as
 from planner.athlete.writing import VERSION_FOLDER, write_week
-from planner.files.text import is_there
 from planner.kept import files_of, program
-from planner.method import FOLDER
 from planner.roster import FAULT_OF_OURS, Done, Task, failed, plan_one
 
 if TYPE_CHECKING:
@@ -39,9 +39,10 @@ def connect(address: str) -> tuple[Client, int]:
     """Give the client of a scheduler, and its workers' threads. Raises FaultyInput if none answers in its time."""
     if not find_spec("distributed"):
         raise _refused("distributed is not installed", 'Install it: pip install "deltoid-planner[cluster]"')
+    import_module("distributed")  # takes a busy machine long: no silence of the scheduler's
     answers: SimpleQueue[tuple[Client, int] | FaultyInput] = SimpleQueue()
     seconds = FOLDER.scheduler_seconds
-    # where something answers but falls silent, a client never ends; to import Dask takes a busy machine long
+    # where something answers but falls silent, a client never ends
     threading.Thread(target=lambda: answers.put(_asked(address, seconds)), daemon=True).start()
     try:
         answer = answers.get(timeout=2 * seconds)

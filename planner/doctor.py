@@ -7,24 +7,20 @@ import json
 import shutil
 import subprocess
 import sys
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 from importlib.metadata import version
-from importlib.resources import as_file, files
-from importlib.resources.abc import Traversable
 from typing import Literal, NamedTuple
 
 import typer
 
-from library.errors import PlannerError
+from library.errors import PaperNotMade, PlannerError
 from planner.cli import AsJson, tell
-from planner.errors import PaperNotMade
 
 State = Literal["works", "missing", "broken"]
 Need = Literal["week", "paper"]  # what cannot be done without it
 
 OPTIMUM, TOLERANCE = 20.0, 1e-6  # of the toy program
 PATIENCE_SECONDS = 120
-SIGNS = "0123456789×–≤≥±½°é→•"  # that the sheets print
 PAGE = "<!doctype html><html lang='en'><title>Test page</title><p>3 × 8–12, rest ≤ 90 s</p></html>"
 AGAIN = "Install the planner again"
 INSTALL_AGAIN = f"{AGAIN} with its locked packages (in a checkout: make clean, then make demo)."
@@ -125,34 +121,9 @@ def look_at_paper() -> Finding:
     return Finding("works", f"WeasyPrint {version('weasyprint')} printed a page of {len(page) / 1000:.0f} kB")
 
 
-def look_at_fonts() -> Finding:
-    """Load every font file of planner/sheets/fonts and tell whether all signs are in them."""
-    shipped = shipped_fonts()
-    if lacking := without(SIGNS, shipped):
-        return Finding("broken", f"no shipped font has {lacking}", (INSTALL_AGAIN,))
-    return Finding("works", f"{len(shipped)} font files, every sign of the sheets in them")
-
-
-def shipped_fonts() -> list[Traversable]:
-    """List the font files beside the sheets, by name."""
-    fonts = (file for file in (files("planner.sheets") / "fonts").iterdir() if file.name.endswith(".ttf"))
-    return sorted(fonts, key=lambda file: file.name)
-
-
-def without(signs: str, fonts: Iterable[Traversable]) -> str:
-    """Return the signs that none of the fonts has; every font is read, so that a damaged one is noticed."""
-    from fontTools.ttLib import TTFont
-
-    covered: set[int] = set()
-    for font in fonts:
-        with as_file(font) as path, TTFont(path) as opened:
-            covered |= opened.getBestCmap().keys()
-    return "".join(sign for sign in signs if ord(sign) not in covered)
-
-
 LOOKS: tuple[tuple[str, Need, Look], ...] = (
     ("solver", "week", look_at_solver), ("library data", "week", look_at_data),
-    ("PDF", "paper", look_at_paper), ("fonts", "paper", look_at_fonts),
+    ("PDF", "paper", look_at_paper),
 )  # fmt: skip
 EXIT_CODES: dict[Need, int] = {"week": 1, "paper": 4}  # the graver first
 

@@ -14,15 +14,13 @@ from typing import Any
 
 from pydantic import TypeAdapter
 
-from library.errors import Fault, FaultyInput
-from planner.athlete.folder import week_folder, weeks, written_as
+from library.errors import Fault, FaultyInput, PaperNotMade, refuse
+from library.files import read_text
+from library.method import LOG
+from planner.athlete.folder import EVIDENCE_FILE, week_folder, weeks, written_as
 from planner.athlete.reading import BRIEF_FILE, GYM_FILE
-from planner.athlete.writing import WEEK_FILE
-from planner.errors import PaperNotMade
-from planner.files.safe import athlete_lock, write_safely
-from planner.files.text import read_text, refuse
+from planner.athlete.writing import WEEK_FILE, athlete_lock, write_safely
 from planner.log.file import LOG_FILE
-from planner.method import LOG
 from planner.plain import DAY_NAMES
 from planner.roster import Task, Work, failed, totals_line
 from planner.sheets.render import write_pdf_safely
@@ -53,7 +51,7 @@ def fingerprint(folder: Path, week: str = "") -> str:
 def files_of(folder: Path) -> list[Path]:
     """Name all files that a plan of this athlete depends on. Raises FaultyInput where weeks cannot be put in order."""
     ordered = (week_folder(folder, week) / WEEK_FILE for week in weeks(folder))
-    return [*(folder / name for name in (BRIEF_FILE, GYM_FILE, LOG_FILE, "evidence.csv")), *ordered]
+    return [*(folder / name for name in (BRIEF_FILE, GYM_FILE, LOG_FILE, EVIDENCE_FILE)), *ordered]
 
 
 @cache

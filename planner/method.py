@@ -17,14 +17,6 @@ class AthleteSettings(Settings, table="athlete"):
         return floor, target, ceiling
 
 
-class FolderSettings(Settings, table="folder"):
-    """Defaults of reading and writing the athlete's folder."""
-
-
-class LogSettings(Settings, table="log"):
-    """Bounds inside which a line of the log is believed."""
-
-
 class WeekSettings(Settings, table="week"):
     """Defaults of the week."""
 
@@ -97,8 +89,6 @@ class Slack(Settings, table="verify_slack"):
 
 TOLD = ToldSettings()
 SEARCH = SolveSettings()
-FOLDER = FolderSettings()
-LOG = LogSettings()
 TRAIN = TrainSettings()
 ROOM = RoomSettings()
 

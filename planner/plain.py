@@ -122,11 +122,11 @@ def change_words(change: MadeChange, name: str, gym: str) -> str:
     return f"{change.kind} {name}" + (f" in {gym}" if gym else "")
 
 
-def columns(rows: Sequence[Sequence[str]]) -> list[str]:
-    """Set rows of cells in columns, two spaces in."""
+def columns(rows: Sequence[Sequence[str]], indent: str = "  ") -> list[str]:
+    """Set rows of cells in columns of spaces."""
     widths = [max(map(width, column)) for column in zip(*rows, strict=True)]
     cells = ([(cell, space - width(cell)) for cell, space in zip(row, widths, strict=True)] for row in rows)
-    return [f"  {'  '.join(cell + ' ' * space for cell, space in row)}".rstrip() for row in cells]
+    return [f"{indent}{'  '.join(cell + ' ' * space for cell, space in row)}".rstrip() for row in cells]
 
 
 def width(text: str) -> int:
@@ -179,13 +179,6 @@ def rule_said(library: Library, sort: str, row: str, **numbers: str) -> tuple[st
     return text[:1].upper() + text[1:], rule.key.format(**keys)
 
 
-def limit_title(library: Library, row: str) -> str:
-    """Name a limit for a table: "minutes on Monday"."""
-    kind, *about = row.split(":")
-    title = rule_words()["limit"][kind].title.format(*(name_of(library, key) for key in about))
-    return title[:1].upper() + title[1:]
-
-
 AGAIN = {  # done before, with no number to write: after full sets, in between, after sets that were too hard
     "band": (
         "A stronger band: every set was full last time.",
@@ -204,9 +197,10 @@ OF_A_SHORT_HEAD = ("own", "share", "session_cap")
 
 
 def limit_said(library: Library, limit: LimitUse) -> str:
-    """Say how much of a limit a week uses."""
-    use = f"{number(limit.used)} of {number(limit.allowed)} {limit.unit}"
-    return f"{limit_title(library, limit.limit)}: {use}"
+    """Say how much of a limit a week uses: "Minutes on Monday: 38 of 40 min"."""
+    kind, *about = limit.limit.split(":")
+    title = rule_words()["limit"][kind].title.format(*(name_of(library, key) for key in about))
+    return f"{title[:1].upper()}{title[1:]}: {number(limit.used)} of {number(limit.allowed)} {limit.unit}"
 
 
 def goals_said(library: Library, goals: Sequence[MissedGoal], *, doses: bool = True) -> list[tuple[str, str]]:

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from planner.athlete.evidence import read_own_rows
+from library.errors import PaperNotMade
+from planner.athlete.folder import read_own_rows
 from planner.athlete.writing import write_week, write_weeks
 from planner.document import exercises_of
-from planner.errors import PaperNotMade
 from planner.verify.recheck import assert_sound
 
 if TYPE_CHECKING:

@@ -1,26 +1,32 @@
-"""The athlete's weeks on disk: which there are, which is in force, what the last one was."""
+"""What an athlete's folder holds besides brief, gyms and log: the weeks, which there are and which is in force; and
+evidence.csv, what was measured on this athlete, one row an exercise, head and side of one session. Means, SD and SEM are
+in `unit` (percent_MVIC, or percent_session_max, whose rows pool as ratios only); `total` in that unit times seconds."""
 
 import datetime
 import hashlib
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from contextlib import suppress
 from pathlib import Path
-from typing import Any
+from typing import Annotated, Any, Literal
 
-from pydantic import ValidationError
+from pydantic import Field, ValidationError
 
-from library.errors import Fault, FaultyInput
+from library.errors import Fault, FaultyInput, as_written, listed, place, refuse, unknown
+from library.files import first_of, is_there, read_text
+from library.method import FOLDER
 from library.read import Library
+from library.schema import OwnRow, Share
+from library.tables import csv_text, read_rows
 from planner import document as documents
 from planner.athlete.brief import DAYS, Brief
 from planner.athlete.reading import require_folder
-from planner.athlete.writing import VERSION_FOLDER, WEEK_FILE, WEEKS, mend_all
+from planner.athlete.writing import VERSION_FOLDER, WEEK_FILE, WEEKS, athlete_lock, mend_all, write_safely
 from planner.document import BlockMark, WeekDocument, is_week, states_of, week_name, week_start
-from planner.files.text import as_written, listed, place, read_text, refuse
-from planner.method import FOLDER
 
 WEEK_IS = "a week written by this planner"
+EVIDENCE_FILE = "evidence.csv"
+NotNegative = Annotated[float, Field(ge=0)]
 
 
 def week_folder(folder: Path, week: str) -> Path:
@@ -180,8 +186,73 @@ def require_in_step(folder: Path, document: WeekDocument, library: Library, brie
     gone = sorted(documents.exercises_of(document) - set(library.exercises))
     read, remedy = f"the library no longer has {listed(gone)}", f"Put it back into the library, or {anew}"
     faults = [Fault(file, "sessions", read, remedy)] if gone else []
-    for day in sorted(set(documents.states_of(document)) - {session.day for session in brief.session}):
+    for day in sorted(set(states_of(document)) - {session.day for session in brief.session}):
         remedy = f"brief.toml has no session on {day}: put it back, or {anew}"
         faults.append(Fault(file, "sessions", f"{day} is over", remedy))
     if faults:
         raise FaultyInput(faults)
+
+
+# --- what was measured on this athlete; a session that is measured again replaces its rows
+
+
+class OwnEvidence(OwnRow):
+    """One row, as pooling needs it and with what else was measured. `left_out` rows are kept and not pooled."""
+
+    date: datetime.date
+    metric: Literal["mean activation"]
+    unit: Literal["percent_MVIC", "percent_session_max"]
+    load: NotNegative | None = None
+    load_unit: Literal["kg", "lb", ""] = ""
+    rir: NotNegative | None = None
+    eccentric_share: Share | None = None
+    peak: NotNegative | None = None
+    total: NotNegative | None = None
+    status: Literal["measured", "left_out"] = "measured"
+    note: str = ""
+
+
+EVIDENCE_COLUMNS, EVIDENCE_IS = (
+    tuple(OwnEvidence.model_fields),
+    "the athlete's evidence as `planner measure --into` wrote it",
+)
+
+
+def read_all_rows(folder: Path, library: Library) -> list[OwnEvidence]:
+    """Return every row of an athlete's evidence.csv; none where there is no file. Raises FaultyInput."""
+    file = folder / EVIDENCE_FILE
+    if not is_there(file):
+        return []
+    faults: list[Fault] = []
+    rows = read_rows(file, OwnEvidence, EVIDENCE_IS, faults, most=FOLDER.largest_file_bytes, link=False)
+    for name, known in (("exercise", library.exercises), ("head", library.heads)):
+        lines = ((at, getattr(row, name)) for at, row in rows)
+        faults += [
+            unknown(file, f"{at}, column {name}", name, key, known) for at, key in lines if key not in known
+        ]
+    if faults:
+        raise FaultyInput(first_of(faults, file))
+    return [row for _, row in rows]
+
+
+def read_own_rows(folder: Path, library: Library) -> list[OwnEvidence]:
+    """Return the rows that pull this athlete's profiles: all but those left out. Raises FaultyInput."""
+    return [row for row in read_all_rows(folder, library) if row.status == "measured"]
+
+
+def write_session_rows(folder: Path, library: Library, session: str, rows: Iterable[OwnEvidence]) -> None:
+    """Put the rows of one session into an athlete's evidence.csv, in place of any it has from that session. A row's
+    session is `session` or begins with it and a blank (one name a sensor placement)."""
+    with athlete_lock(folder):
+        kept = [row for row in read_all_rows(folder, library) if not of_session(row, session)]
+        write_safely(folder / EVIDENCE_FILE, evidence_text([*kept, *rows]))
+
+
+def of_session(row: OwnEvidence, session: str) -> bool:
+    """Tell whether a row comes from a session, in any of its placements."""
+    return row.session == session or row.session.startswith(f"{session} ")
+
+
+def evidence_text(rows: Iterable[OwnEvidence]) -> str:
+    """Return the text of evidence.csv."""
+    return csv_text([EVIDENCE_COLUMNS, *(row.model_dump(mode="json").values() for row in rows)])

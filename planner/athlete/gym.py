@@ -4,10 +4,10 @@ from typing import Annotated, Any, Literal, Self
 
 from pydantic import AfterValidator, Discriminator, Field, Tag, field_validator, model_validator
 
+from library.files import told
 from library.schema import INCLUDES, with_included
-from planner.athlete.brief import SEEN, Brief, Number, Part, Whole, in_order
+from planner.athlete.brief import SEEN, Number, Part, Whole, in_order
 from planner.athlete.names import known
-from planner.files.shape import told
 
 Load = Annotated[Number, Field(ge=0, le=1000, description="in the gym's unit")]
 EquipmentKey = Annotated[str, known("equipment")]
@@ -73,11 +73,6 @@ class Gym(Part):
         """Loads that `equipment` can make here, rising, in the gym's unit; empty where none are listed."""
         listed = self.loads.get(equipment, ())
         return listed.loads() if isinstance(listed, LoadRange) else tuple(sorted(set(listed)))
-
-    def in_unit_of(self, brief: Brief) -> Self:
-        """Return the gym with the athlete's unit where gym.toml states none."""
-        stated = "unit" in self.model_fields_set
-        return self if stated else self.model_copy(update={"unit": brief.athlete.unit})
 
     def with_what_follows(self) -> Self:
         """Return the gym with what its equipment includes; the loads of a station serve what it includes."""

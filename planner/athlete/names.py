@@ -9,10 +9,9 @@ from typing import Any
 
 from pydantic import AfterValidator, ValidationInfo
 
-from library.errors import nearest
+from library.errors import as_written, listed, nearest
+from library.files import told
 from library.read import Library
-from planner.files.shape import told
-from planner.files.text import as_written, listed
 
 ARM = "arm_at_most_degrees"  # stands among the regions of [joints] in the file, beside them in the brief
 FEW = 15  # so many names are listed whole in a message
@@ -63,30 +62,8 @@ def plain_word(text: str) -> str:
     return "_".join(re.findall(r"[^\W_]+", text.lower()))
 
 
-# what coaches call a joint region besides its key and printed name, and old trouble (common practice, no source)
-TRADE_NAMES = {
-    "ac_joint": "acromioclavicular", "collar_bone": "acromioclavicular", "rotator_cuff": "subacromial",
-    "front_of_the_shoulder": "anterior_capsule", "back_of_the_shoulder": "posterior_capsule",
-    "biceps_tendon": "long_head_biceps", "lower_back": "lumbar",
-}  # fmt: skip
-# words of a client that name a region together, one of each group; the first row that fits counts (common knowledge)
-SHOULDER = {"shoulder", "delt", "schulter", "pinch", "pinches", "pinching", "zwickt"}
+SHOULDER = {"shoulder", "delt", "schulter", "pinch", "pinches", "pinching", "zwickt"}  # words of a client
 ITS_SIDES = {"front", "vorn", "vorne", "top", "oben", "side", "outer", "in", "at", "the"}  # said alone
-FELT: tuple[tuple[str, tuple[set[str], ...]], ...] = (
-    ("neck", ({"neck", "nacken", "hals"},)),
-    ("elbow", ({"elbow", "ellbogen", "ellenbogen"},)),
-    ("wrist", ({"wrist", "handgelenk"},)),
-    ("lumbar", ({"low", "lower", "unterer", "unteren"}, {"back", "rücken"})),
-    ("acromioclavicular", ({"ac", "collarbone", "clavicle", "schlüsselbein"},)),
-    ("long_head_biceps", ({"biceps", "bizeps"},)),
-    ("anterior_capsule", ({"front", "anterior", "vorn", "vorne", "vordere"}, SHOULDER)),
-    ("posterior_capsule", ({"back", "rear", "posterior", "behind", "hinten", "hintere"}, SHOULDER)),
-    ("subacromial", ({"top", "outer", "outside", "side", "oben", "aussen", "außen", "seitlich"}, SHOULDER)),
-)
-TRADE_FLAGS = {
-    "slap": "biceps_slap", "biceps": "biceps_slap", "instability": "dislocation", "rotator_cuff": "subacromial",
-    "impingement": "subacromial", "lower_back": "low_back", "surgery": "after_surgery", "operation": "after_surgery",
-}  # fmt: skip
 
 
 def known(kind: str) -> AfterValidator:
@@ -127,8 +104,7 @@ def vocabularies(library: Library, gyms: Iterable[str] | None = None) -> dict[st
     watched = {key: reason for key in heads if key not in trained}
     loaded = tuple(key for key, item in equipment.items() if item.has_loads)
     no_loads = dict.fromkeys(equipment, "This equipment has no loads to list. Leave the key out")
-    flags = {word: key for word, key in TRADE_FLAGS.items() if key in library.flags}
-    flags |= {word: key for key, of in library.flags.items() for word in (key, plain_word(of.name))}
+    flags = {word: key for key, of in library.flags.items() for word in (*of.also, key, plain_word(of.name))}
     groups = (*exercises, *library.families, *library.implements)
     printed = {plain_word(of.name): key for key, of in library.families.items()}
     printed |= {plain_word(of.name): key for key, of in exercises.items()}
@@ -153,17 +129,17 @@ def vocabularies(library: Library, gyms: Iterable[str] | None = None) -> dict[st
 
 def region_felt(text: str, library: Library) -> str:
     """Return the key of the region that a client's words name ("left front of shoulder"), or an empty text."""
-    words = {*plain_word(text).split("_")}
-    words |= SHOULDER if words <= ITS_SIDES else set()
-    fits = (key for key, groups in FELT if all(words & group for group in groups) and key in library.regions)
+    words, regions = {*plain_word(text).split("_")}, library.regions
     shoulder = bool(words & SHOULDER)  # what is felt there is never told of another joint alone
-    return next((key for key in fits if library.regions[key].shoulder or not shoulder), "")
+    words |= {"shoulder"} if shoulder or words <= ITS_SIDES else set()
+    fits = [key for key, of in regions.items() if of.felt and all(words & {*group} for group in of.felt)]
+    return next((key for key in reversed(fits) if regions[key].shoulder or not shoulder), "")
 
 
 def region_names(library: Library) -> dict[str, str]:
     """Return what else joint regions are called, as `plain_word` writes it, to the region's key. A printed name
     counts whole and up to its comma: "top of the shoulder, under the arch"."""
-    names = dict(TRADE_NAMES)
-    for key, region in library.regions.items():
-        names |= dict.fromkeys((key, plain_word(region.name), plain_word(region.name.split(",")[0])), key)
-    return {word: key for word, key in names.items() if key in library.regions}
+    names: dict[str, str] = {}
+    for key, of in library.regions.items():
+        names |= dict.fromkeys((*of.also, key, plain_word(of.name), plain_word(of.name.split(",")[0])), key)
+    return names

@@ -5,22 +5,22 @@ whatever has not the expected shape. So a wrong number in one session does not h
 import itertools
 import math
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import fields, replace
 from functools import cache
 from pathlib import Path
-from typing import Annotated, Any, Literal, TypeVar, get_origin, get_type_hints
+from typing import Annotated, Any, Literal, TypeVar
 
 from pydantic import BaseModel, ConfigDict, Field, RootModel, Strict, create_model
 
-from library.errors import Fault, FaultyInput
+from library.errors import Fault, FaultyInput, as_written, listed, place, refuse
+from library.files import Steps, Table, attempt, check_shape, first_of, read_toml
+from library.method import FOLDER, SettingRow, Settings
+from library.method import method as defaults
 from library.read import Library
 from library.schema import HIGHEST_GRADE
 from planner.athlete.brief import DAYS, Brief
 from planner.athlete.gym import Gym
 from planner.athlete.names import plain_word, vocabularies
-from planner.files.shape import check_shape, first_of
-from planner.files.text import Steps, Table, as_written, listed, place, read_toml, refuse
-from planner.method import FOLDER, OVERRIDABLE
+from planner.method import OVERRIDABLE
 
 BRIEF_FILE = "brief.toml"
 GYM_FILE = "gym.toml"
@@ -29,7 +29,6 @@ GYM_IS = "the gyms' equipment and loads (demo_athlete/gym.toml shows them)"
 GymKey = Annotated[str, Field(min_length=1, max_length=40)]
 Rooms = Mapping[str, Gym]
 Rule = Callable[[Table, Path, "Library"], Iterator[Fault]]
-Read = TypeVar("Read")
 
 
 class Gyms(RootModel[dict[GymKey, Gym]]):
@@ -77,18 +76,11 @@ def read_athlete(folder: Path, library: Library) -> tuple[Brief, dict[str, Gym]]
     return brief, in_units(gyms, brief)
 
 
-def attempt(read: Callable[[], Read], faults: list[Fault]) -> Read | None:
-    """Read something; None where it is faulty, and then its faults join the others."""
-    try:
-        return read()
-    except FaultyInput as error:
-        faults += error.faults
-        return None
-
-
 def in_units(gyms: Rooms, brief: Brief) -> dict[str, Gym]:
     """Give each gym the athlete's unit where gym.toml states none."""
-    return {name: gym.in_unit_of(brief) for name, gym in gyms.items()}
+    own = {"unit": brief.athlete.unit}
+    stated = {name: "unit" in gym.model_fields_set for name, gym in gyms.items()}
+    return {name: gym if stated[name] else gym.model_copy(update=own) for name, gym in gyms.items()}
 
 
 def require_folder(folder: Path) -> None:
@@ -109,53 +101,50 @@ def _broken_rules(
 
 # --- [method]: a default's name and the value that the coach sets instead; the settings records decide what may be named
 
-Settings = TypeVar("Settings")
+AnySettings = TypeVar("AnySettings", bound=Settings)
+Records = tuple[type[Settings], ...]
 GRADE = f"grade 0-{HIGHEST_GRADE}"  # as settings write their unit
 
 
-def method_of(stated: Any, record: type[Settings]) -> Settings:
+def method_of(stated: Any, record: type[AnySettings]) -> AnySettings:
     """Build a settings record with what the [method] of a brief, or of a session of recordings, says of it."""
-    hints, written = get_type_hints(record), stated.method
-    named = sorted({item.name for item in fields(record)} & set(written))  # type: ignore[arg-type]
-    changes = {name: float(written[name]) if hints[name] is float else written[name] for name in named}
-    return replace(record(), **changes)  # type: ignore[type-var]
+    values = {name: row.value for name, row in defaults()[record.table].items() if name in stated.method}
+    said = {name: stated.method[name] for name in values}
+    return record(
+        **{name: float(said[name]) if isinstance(of, float) else said[name] for name, of in values.items()}
+    )
 
 
-def method_faults(method: Table, file: Path, records: Iterable[type[Any]]) -> list[Fault]:
+def method_faults(method: Table, file: Path, records: Records) -> list[Fault]:
     """Check [method] against the records that may be changed: names, types and ranges."""
     if not method:
         return []  # nothing is set: the model of all settings, which costs more than the whole brief, is not made
-    records, faults = tuple(records), []
     model, wrong = check_shape(_model(records), method, file, show=lambda steps: place(("method", *steps)))
     for record in records if model is not None else ():
-        named = {item.name: method[item.name] for item in fields(record) if item.name in method}
+        named = {name: method[name] for name in defaults()[record.table] if name in method}
         try:
-            replace(record(), **named)
+            record(**named)
         except ValueError as error:  # values that do not go together
             shown = ", ".join(f"{name} = {as_written(value)}" for name, value in named.items())
-            faults.append(Fault(file, "method", shown, str(error)))
-    return wrong + faults
+            wrong.append(Fault(file, "method", shown, str(error)))
+    return wrong
 
 
 @cache
-def _model(records: tuple[type[Any], ...]) -> type[BaseModel]:
+def _model(records: Records) -> type[BaseModel]:
     """Make a model whose optional keys are the settings of all records, each with its type and range."""
-    keys: dict[str, Any] = {}
-    for record in records:
-        hints = get_type_hints(record)
-        keys |= {item.name: (_typed(hints[item.name], item), None) for item in fields(record)}
+    rows = (row for record in records for row in defaults()[record.table].values())
+    keys: dict[str, Any] = {row.name: (_typed(row), None) for row in rows}
     return create_model("Method", __config__=ConfigDict(extra="forbid", allow_inf_nan=False), **keys)
 
 
-def _typed(hint: Any, item: Any) -> Any:
-    if get_origin(hint) is Literal:
-        return hint
-    if hint in (str, bool):
-        return Annotated[hint, Strict()]
-    unit = str(item.metadata["unit"])
-    believed = FOLDER.method_times_most * (item.default or 1)
-    most = 1 if unit.startswith("share") else HIGHEST_GRADE if unit == GRADE else believed
-    return Annotated[hint, Strict(), Field(ge=0, le=most, description=unit or None)]
+def _typed(row: SettingRow) -> Any:
+    kind = type(row.value)
+    if row.choices or kind in (str, bool):
+        return Literal[row.choices] if row.choices else Annotated[kind, Strict()]
+    believed = FOLDER.method_times_most * (row.value or 1)
+    most = 1 if row.unit.startswith("share") else HIGHEST_GRADE if row.unit == GRADE else believed
+    return Annotated[kind, Strict(), Field(ge=0, le=most, description=row.unit or None)]
 
 
 # --- what several keys must hold together
@@ -195,8 +184,14 @@ def one_session_a_day(data: Table, file: Path, _: Library) -> Iterator[Fault]:
 def pins_on_training_days(data: Table, file: Path, _: Library) -> Iterator[Fault]:
     """A pin names a day that has a session, and on which the exercise may be."""
     days = [day for _, day in _days(data)]
-    for key, pin in table(data, "preferences", "pin").items():
-        day = table(pin).get("day")
+    pins = {
+        key: of if isinstance(of, list) else [of] for key, of in table(data, "preferences", "pin").items()
+    }
+    every = [(key, table(pin).get("day")) for key, several in pins.items() for pin in several]
+    for number, (key, day) in enumerate(every):
+        if (key, day) in every[:number]:
+            remedy = "Keep one: it says all sets of that day"
+            yield Fault(file, place(("preferences", "pin", key)), f"two pins on {day}", remedy)
         if day in words(data, "preferences", "not_on", key):
             remedy = f"`not_on` keeps it off {day}. Take the day out there or the pin out here"
             yield Fault(file, place(("preferences", "pin", key, "day")), as_written(day), remedy)

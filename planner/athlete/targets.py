@@ -1,12 +1,17 @@
-"""What each trained head is to get in a week: the brief, the athlete's status and today's sets weighed."""
+"""What a brief comes to: whether and how the athlete may be trained (nothing is diagnosed here), and what each trained
+head is to get in a week, the brief, the athlete's status and today's sets weighed."""
 
+import datetime
 from dataclasses import dataclass
 
+from library.errors import NotCleared
 from library.read import Library
-from planner.athlete.brief import Brief, Target
+from planner.athlete.brief import Allowance, Brief, Target
 from planner.method import AthleteSettings
 
 Doses = tuple[float, float, float]  # floor, target, ceiling, in direct sets a week
+STRICTNESS: tuple[Allowance, ...] = ("clear", "careful", "avoid")
+ASK = "Ask for one before the first session and record its date and outcome in [history]"
 
 
 @dataclass(frozen=True)
@@ -28,8 +33,7 @@ def weekly_targets(
     """Return the target of every head that is to be trained, in library order, and warnings in words. A head that the
     brief does not name takes its status's doses; a head with target 0 is left out."""
     default = settings.doses(brief.athlete.training_status)
-    least, each = settings.default_sets_a_session, settings.default_minutes_a_set
-    a_week = min(default[1], sum(max(least, one.minutes / each) for one in brief.session))
+    a_week = default[1] * min(1.0, settings.default_share_a_session * len(brief.session))
     targets: dict[str, HeadTarget] = {}
     warnings: list[str] = []
     for head in (key for key, entry in library.heads.items() if entry.role == "trained"):
@@ -62,3 +66,59 @@ def _agreed(head: str, asked: Target, default: Doses, wanted: float, settings: A
     if target < wanted and asked.ceiling is None:  # a step that is kept small is not made good by other sets
         ceiling = target * settings.ceiling_of_target
     return HeadTarget(head, floor, target, ceiling, asked.priority, asked.sessions, asked.must)
+
+
+def require_clearance(brief: Brief) -> None:
+    """Raise NotCleared (exit 3) if an operation is recorded and no doctor's clearance."""
+    surgery = brief.history.surgery
+    if surgery is not None and not surgery.cleared:
+        until = "No week is planned until the doctor or physiotherapist in charge has cleared training"
+        then = f"Then write in brief.toml, [history]: surgery = {{ date = {surgery.date}, cleared = true }}"
+        raise NotCleared(f"An operation on {surgery.date} is recorded without clearance. {until}. {then}")
+
+
+def screening_warnings(
+    brief: Brief, library: Library, week_start: datetime.date, settings: AthleteSettings
+) -> list[str]:
+    """Return what the first page must say of screening and history, for the week from `week_start` on."""
+    done, months, texts = brief.history.questionnaire, settings.questionnaire_months, []
+    if done is None:
+        texts.append(f"No readiness questionnaire is recorded. {ASK}")
+    elif done.date >= week_start + datetime.timedelta(days=7):
+        texts.append(f"The readiness questionnaire is dated {done.date}, after this week. Check the date")
+    else:
+        age = 12 * (week_start.year - done.date.year) + week_start.month - done.date.month
+        if (age, week_start.day) > (months, done.date.day):
+            texts.append(f"The readiness questionnaire of {done.date} is older than {months} months. {ASK}")
+    # where [joints] and a flag disagree
+    for region, (flag, from_flag) in _from_flags(brief, library).items():
+        written = brief.joints.get(region)
+        if written is None or STRICTNESS.index(written) >= STRICTNESS.index(from_flag):
+            continue
+        verdict = "The coach's word counts: this region is planned as clear"
+        if written != "clear":
+            verdict = f'The stricter counts: "{from_flag}". Only "clear" overrules a flag'
+        says = f'[joints] says "{written}", the flag "{flag}" asks for "{from_flag}"'
+        texts.append(f"{library.regions[region].name} ({region}): {says}. {verdict}")
+    return texts
+
+
+def _from_flags(brief: Brief, library: Library) -> dict[str, tuple[str, Allowance]]:
+    """Return for each flagged region the strictest flag and what it asks for."""
+    strictest: dict[str, tuple[str, Allowance]] = {}
+    for key in brief.history.flags:
+        for region, asks in library.flags[key].regions.items():
+            known = strictest.get(region)
+            if known is None or STRICTNESS.index(asks) > STRICTNESS.index(known[1]):
+                strictest[region] = (key, asks)
+    return strictest
+
+
+def joint_allowances(brief: Brief, library: Library) -> dict[str, Allowance]:
+    """Return what every joint region of the library allows: the stricter of flag and [joints]. A region that the
+    coach calls "clear" in so many words is clear, whatever a flag says."""
+    flagged, allowed = _from_flags(brief, library), {}
+    for region in library.regions:
+        written, asks = brief.joints.get(region), flagged.get(region, ("", "clear"))[1]
+        allowed[region] = "clear" if written == "clear" else max(written or asks, asks, key=STRICTNESS.index)
+    return allowed

@@ -1,21 +1,24 @@
-"""Write the folders of weeks so that at any moment, power cut or kill, the old weeks or the new ones stand whole.
-Each new folder is made beside (.2026-W49.new) with the replaced plans inside it (v1, v2 …), week.json last. Then a
-list of them is written, `.weeks`: once it stands they are all to be in force, and whoever finds it lets each take its
-name while the old one steps aside (.2026-W49.old): `finish`. An old one without a new one comes back: `mend`. What a
-received folder says of itself is not believed: only names of weeks inside it are ever moved or cleared away."""
+"""Write so that a reader sees the old or the new, and one run at a time writes to a folder. What belongs to an athlete
+is for its owner's eyes: a new file has mode 600, one that stood keeps its mode. Folders of weeks: power cut or kill,
+the old weeks or the new ones stand whole. Each new folder is made beside (.2026-W49.new) with the replaced plans inside
+it (v1, v2 …), week.json last. Then a list of them is written, `.weeks`: once it stands they are all to be in force, and
+whoever finds it lets each take its name while the old one steps aside (.2026-W49.old): `finish`. An old one without a
+new one comes back: `mend`. What a received folder says of itself is not believed: only names of weeks inside it are
+ever moved or cleared away."""
 
 import json
 import os
 import re
 import shutil
+import stat
 from collections.abc import Iterator, Mapping, Sequence
-from contextlib import contextmanager, nullcontext
+from contextlib import contextmanager, nullcontext, suppress
 from pathlib import Path
 
-from library.errors import FaultyInput
+from library.errors import FaultyInput, as_written, refuse
+from library.files import is_there, read_bytes
+from library.method import FOLDER
 from planner.document import is_week, week_start
-from planner.files.safe import OWNER_FOLDER, athlete_lock, flush_folder, write_through
-from planner.files.text import as_written, is_there, read_bytes, refuse
 
 WEEKS = "weeks"
 WEEK_FILE = "week.json"
@@ -23,6 +26,9 @@ LIST_FILE = ".weeks"
 PLAIN_NAME = re.compile(r"\A(?:\w[\w-]*/)?\w[\w.-]*\Z")  # at most one folder deep, such as phone/Mon.html
 VERSION_FOLDER = re.compile(r"\Av(\d{1,6})\Z", re.ASCII)
 Contents = Mapping[str, bytes | str]
+LOCK_FILE = ".lock"
+OWNER_FILE, OWNER_FOLDER = 0o600, 0o700
+NEW = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_NOFOLLOW", 0)
 
 
 def write_week(folder: Path, week: str, files: Contents, out: Path | None = None) -> Path:
@@ -222,3 +228,66 @@ def mend_all(folder: Path) -> None:
     except OSError as fault:
         read = f"what a killed run left cannot be put in order ({fault.strerror})"
         raise refuse(base, "", read, "Make the folder writable") from None
+
+
+# --- one file, and the lock of a folder
+
+
+def write_safely(file: Path, content: bytes | str) -> None:
+    """Write beside the file, flush to the disk and rename into place. Raises FaultyInput where that cannot be. A link
+    is refused: neither what it leads to nor the link itself is replaced unasked. Hold the folder's lock."""
+    beside = file.with_name(f".{file.name}.new")
+    try:
+        if file.is_symlink() or (file.exists() and not file.is_file()):
+            raise refuse(file, "", "this is a link or no ordinary file", "Put the file itself there")
+        beside.unlink(missing_ok=True)  # left by a killed run, or a link that a received folder holds
+        write_through(beside, content)
+        if file.exists():
+            beside.chmod(stat.S_IMODE(file.stat().st_mode))
+        beside.replace(file)
+        flush_folder(file.parent)
+    except OSError as fault:
+        with suppress(OSError):
+            beside.unlink(missing_ok=True)
+        remedy = "Make the file and its folder writable; nothing was changed"
+        raise refuse(file, "", f"cannot be written ({fault.strerror})", remedy) from None
+
+
+def write_through(path: Path, content: bytes | str) -> None:
+    """Write a new file and have its content on the disk before returning; what stands there is never written to."""
+    with open(os.open(path, NEW, OWNER_FILE), "wb") as stream:  # noqa: PTH123
+        stream.write(content.encode() if isinstance(content, str) else content)
+        stream.flush()
+        os.fsync(stream.fileno())
+
+
+def flush_folder(folder: Path) -> None:
+    """Have the folder's names on the disk too, where the system can (not on Windows)."""
+    if not hasattr(os, "O_DIRECTORY"):
+        return
+    handle = os.open(folder, os.O_RDONLY | os.O_DIRECTORY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
+
+
+@contextmanager
+def athlete_lock(folder: Path) -> Iterator[None]:
+    """Hold the lock of a folder from before it is read until it is written; a run that holds it may take it again.
+    Raises FaultyInput if another run keeps it, or if the folder cannot be written. A killed run leaves none."""
+    from filelock import FileLock, Timeout
+
+    lock = FileLock(folder / LOCK_FILE, timeout=FOLDER.lock_seconds, is_singleton=True, mode=OWNER_FILE)
+    try:
+        lock.acquire()
+    except Timeout:
+        read = "another run of the planner is at work on this athlete"
+        raise refuse(folder, "", read, "Wait until it has ended, then run this again") from None
+    except OSError as fault:
+        remedy = "Make the athlete's folder writable: its lock lies there"
+        raise refuse(folder, "", f"cannot be written ({fault.strerror})", remedy) from None
+    try:
+        yield
+    finally:
+        lock.release()

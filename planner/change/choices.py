@@ -5,13 +5,12 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import replace
 
-from library.errors import nearest
+from library.errors import as_written, listed, nearest, refuse
 from library.read import Library
 from planner import plain
 from planner.change.swap import Standing
 from planner.change.told import key_of
 from planner.document import Piece, Plan, WeekDocument, exercise_names, plan_of
-from planner.files.text import as_written, listed, refuse
 from planner.model.aims import build, rest_value
 from planner.model.build import build_problem, careful_regions
 from planner.model.problem import Problem, SessionKind, exercises_in
@@ -164,7 +163,7 @@ def taken(found: Choices, name: str) -> WeekDocument:
 
 # --- instead of one exercise
 
-NONE = "nothing else gives the same with other equipment, no joint worse and no limit broken"
+NONE = "nothing else gives the same, no joint worse and no limit broken"
 
 CAPTION = (
     "Changes of the week, nothing where there is none: sets of each head, minutes, sets missed of the targets, "
@@ -243,7 +242,7 @@ def planned_key(standing: Standing, word: str) -> str:
 
 def offers_of(library: Library, instead: Instead, key: str, session: SessionKind) -> Iterator[Offer]:
     """Put every exchange into words and numbers."""
-    for exchange in instead.of(key, session, twins=True):
+    for exchange in instead.of(key, session, taken=False):
         exercise = library.exercises[exchange.key]
         missed, priced = instead.price(key, session, exchange)
         moved = exchange.differs

@@ -8,7 +8,7 @@ from typing import Any
 
 from library.schema import with_included
 from planner.athlete.brief import DAYS, Allowance, Brief, Day, History, Session
-from planner.athlete.screening import STRICTNESS, joint_allowances
+from planner.athlete.targets import STRICTNESS, joint_allowances
 from planner.document import MadeChange
 from planner.model.admission import Admission, lacks, room_of
 from planner.model.aims import GOALS

@@ -6,14 +6,14 @@ from pathlib import Path
 from typer import Argument, Option, echo
 
 from library.credit import PROFILES, Profile, by_head, moves, profiles_text, read_profiles, scale_changes
-from library.errors import Fault, FaultyInput, nearest
+from library.errors import Fault, FaultyInput, as_written, listed, nearest
 from library.method import CreditSettings, PoolSettings
-from library.page import for_head, library_document, plain, table_rows
+from library.page import library_document, table_rows
 from library.read import Library, read_library, read_orderings, shipped_folder
 from library.schema import Exercise
 from planner import cli
-from planner.files.safe import write_safely
-from planner.files.text import as_written, listed
+from planner.athlete.writing import write_safely
+from planner.plain import columns
 
 FOLDER = "Folder of the library; without it the one of this checkout."
 INSTALLED = "Folder of the library; without it the installed one."
@@ -38,7 +38,7 @@ def library(
     elif name is not None:
         echo("\n".join(_page(known, exercises[0], head, folder)))
     else:
-        echo("\n".join(plain(table_rows(known, exercises, CreditSettings()))))
+        echo("\n".join(columns(table_rows(known, exercises, CreditSettings()), indent="")))
 
 
 def _chosen(library: Library, name: str | None, head: str | None) -> list[Exercise]:
@@ -55,8 +55,9 @@ def _chosen(library: Library, name: str | None, head: str | None) -> list[Exerci
         raise FaultyInput(faults)
     if name is not None:
         return [library.exercises[name]]
-    exercises = list(library.exercises.values())
-    return exercises if head is None else for_head(library, exercises, head)
+    profiles = {} if head is None else library.profiles.get(head, {})
+    known = [item for item in library.exercises.values() if head is None or item.key in profiles]
+    return sorted(known, key=lambda item: -profiles[item.key].ratio if profiles else 0.0)  # the largest first
 
 
 def _draw(library: Library, exercises: list[Exercise], file: Path) -> None:

@@ -131,10 +131,10 @@ def swap(
     save: cli.Save = False,
 ) -> None:
     """Re-plan the week in force after something has changed, moving as little as possible."""
+    from planner.athlete.writing import athlete_lock
     from planner.change.swap import swap_week
     from planner.change.swap_report import swap_text
     from planner.change.told import Options
-    from planner.files.safe import athlete_lock
     from planner.publish import check_sound, publish
     from planner.sheets.table import missed_lines
 

@@ -12,9 +12,8 @@ from typing import Any, TypeVar
 
 from typer import Argument, Exit, Option, echo
 
-from library.errors import Fault, FaultyInput
+from library.errors import Fault, FaultyInput, refuse
 from planner import cli
-from planner.files.text import refuse
 
 TOGETHER = "Plan nothing: share the stations of one hour, such as 'Mon 18:00', among those who train then."
 JOBS = "So many athletes at once; default: one a processor."

@@ -1,7 +1,5 @@
-"""Proposals: weeks that are planned and shown, and written only when the coach signs them.
-
-What a change leaves of the week is shown at once as an estimate; the week planned for it takes its place when it is there.
-"""
+"""Proposals: weeks that are planned and shown, and written only when the coach signs them. What a change leaves of
+the week is shown at once as an estimate; the week planned for it takes its place when it is there."""
 
 from __future__ import annotations
 
@@ -16,9 +14,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from library.errors import Fault, FaultyInput, PlannerError
+from planner.athlete.writing import athlete_lock
 from planner.desk.room import fingerprint
 from planner.document import WeekDocument
-from planner.files.safe import athlete_lock
 
 if TYPE_CHECKING:
     from planner.change.told import Options

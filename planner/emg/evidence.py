@@ -12,17 +12,17 @@ import numpy as np
 from scipy.special import stdtrit
 
 from library.credit import expected_credit
+from library.errors import refuse
 from library.method import OWN, CreditSettings
 from library.pool import PooledHead, for_athlete, own_row_variance, pool_library
 from library.read import Library
-from planner.athlete.evidence import OwnEvidence, of_session, read_all_rows, write_session_rows
+from planner.athlete.folder import OwnEvidence, of_session, read_all_rows, write_session_rows
 from planner.athlete.reading import BRIEF_FILE, method_of, read_brief
+from planner.athlete.writing import athlete_lock
 from planner.document import WeekDocument, exercise_names, plan_of
 from planner.emg.figures import MeasuredSession
 from planner.emg.ranking import BOTH_SIDES_95, Entry, Ranking, rankings
 from planner.emg.session import NAME
-from planner.files.safe import athlete_lock
-from planner.files.text import refuse
 from planner.plain import columns, joined
 
 DECIMALS = 4

@@ -9,13 +9,12 @@ from typing import Any, Generic, TypeVar
 
 import numpy as np
 
-from library.errors import Fault, FaultyInput
+from library.errors import Fault, FaultyInput, refuse
+from planner.emg.figures import ReferenceLevel, SensorReference, choose_reference, highest_set, level_of
 from planner.emg.quality import Finding, check_channel, judged
 from planner.emg.readers import read_recording
-from planner.emg.references import ReferenceLevel, SensorReference, choose_reference, highest_set, level_of
 from planner.emg.session import Placed, ReadSession, Reference, Sensor, Trial
 from planner.emg.signals import Amplitude, Channel, Recording, Samples, clean, envelope, high_corner
-from planner.files.text import refuse
 from planner.method import MeasureSettings, QualitySettings
 
 AnyPart = TypeVar("AnyPart", bound=Placed)

@@ -3,26 +3,30 @@ Repetitions come from the coach's own list, else motion, else marks (EDF+ annota
 envelope's bursts."""
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import replace
-from statistics import median
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import asdict, replace
 from typing import Any
 
 import numpy as np
 
-from library.errors import Fault, FaultyInput, nearest
-from planner.emg.figures import ChannelResult, MeasuredSession, TrialResult, repetition_figures, thinned
+from library.errors import Fault, FaultyInput, listed, nearest, refuse
+from planner.athlete.folder import OwnEvidence
+from planner.emg import figures
+from planner.emg.evidence import Added
+from planner.emg.figures import ChannelResult, MeasuredSession, SensorReference, TrialResult, thinned
 from planner.emg.loading import Bench, Loaded, Signal, load, references_of
 from planner.emg.quality import high_level, spoiled
-from planner.emg.references import SensorReference, missing_tests, read_tests, swapped
+from planner.emg.ranking import Ranking
 from planner.emg.repetitions import Repetition, course_of, find_bursts, from_course, from_marks
-from planner.emg.session import NAME, ReadSession, Trial
+from planner.emg.report import method_sentence
+from planner.emg.session import NAME, ReadSession, Trial, read_tests
 from planner.emg.signals import Amplitude, Channel, Samples, high_corner
-from planner.files.text import listed, refuse
 from planner.method import MeasureSettings, QualitySettings
 
 ReferenceOf = Mapping[tuple[str, int], SensorReference]  # by sensor name and placement
 References = Iterable[SensorReference]
+VERSION = 1  # of the document
+METRICS = ("mean", "peak", "total")
 CANNOT = (ValueError, ArithmeticError, LookupError)
 
 
@@ -59,9 +63,9 @@ def _session_words(read: ReadSession, references: References, rates: Iterable[fl
     """Say what the coach should know of the session as a whole."""
     settings, sensors = read.settings, {s.name: (s.muscle, s.side) for s in read.session.sensor}
     counts = Counter(part.test for part in read.session.reference)
-    if counts and (missing := missing_tests(counts)):
+    if counts and (missing := figures.missing_tests(counts)):
         yield f"the set of reference tests is short, missing: {'; '.join(missing)}"
-    yield from swapped(references, sensors)
+    yield from figures.swapped(references, sensors)
     yield from (words for reference in references for words in reference.warnings)
     wanted = settings.trials_per_test
     if few := [f"{read_tests()[test].name} ({n})" for test, n in counts.items() if n < wanted]:
@@ -73,26 +77,16 @@ def _session_words(read: ReadSession, references: References, rates: Iterable[fl
 
 
 def _level_words(trials: Iterable[TrialResult], settings: MeasureSettings) -> Iterator[str]:
-    """Name sensors whose every set is far too low or high, then possible crosstalk (emg_method §1): reported, never corrected."""
-    neighbours = []
+    """Name sensors whose every set is far too low or high: reported, never corrected."""
     of_sensor: dict[str, list[float]] = {}
-    for trial in trials:
-        channels = [c for c in trial.channels.values() if c.unit == "percent_MVIC" and c.counted]
-        means = [(channel, channel.mean_of("mean") or 0.0) for channel in channels]
-        for channel, value in means:
-            of_sensor.setdefault(channel.sensor.name, []).append(value)
-            trusted = [v for c, v in means if not c.untrusted and c.sensor.side == channel.sensor.side]
-            beside, weak = max(trusted, default=0.0), value < settings.crosstalk_low
-            if weak and not channel.untrusted and beside > settings.crosstalk_neighbour:
-                reads = f"{trial.label}: {channel.sensor.name} reads {value:.0f} %MVIC"
-                least = "at or below what its neighbour's signal could make"
-                neighbours.append(f"{reads} beside {beside:.0f} %MVIC: {least}")
+    for channel in (channel for trial in trials for channel in trial.channels.values()):
+        if channel.unit == "percent_MVIC" and channel.counted:
+            of_sensor.setdefault(channel.sensor.name, []).append(channel.mean_of("mean") or 0.0)
     for name, values in of_sensor.items():
         if max(values) < settings.unit_low or min(values) > settings.unit_high:
             units = "tests and sets are probably in different units (µV and mV?)"
             reads = f"{name} reads {min(values):.3g} to {max(values):.3g} %MVIC in all sets"
             yield f"{reads}: {units}; state unit in [[sensor]] or mend the files"
-    yield from neighbours
 
 
 def measure_trial(bench: Bench, loaded: Loaded[Trial], references: ReferenceOf) -> TrialResult | None:
@@ -144,12 +138,12 @@ def _channel(bench: Bench, signal: Signal, splits: list[Repetition], of: SensorR
     findings = [*signal.findings, *later]
     out = [spoiled(findings, r.start, r.stop) for r in splits]
     known = enumerate(zip(splits, out, strict=True), 1)
-    figures = tuple(repetition_figures(n, r, activation, settings, o) for n, (r, o) in known)
+    each = tuple(figures.repetition_figures(n, r, activation, settings, o) for n, (r, o) in known)
     untrusted = next((f"{f.check}: {f.words}" for f in findings if f.spoils_all), "")
-    if not untrusted and all(r.left_out for r in figures):
-        reasons = dict.fromkeys(r.left_out.split(" at second")[0] for r in figures)
+    if not untrusted and all(r.left_out for r in each):
+        reasons = dict.fromkeys(r.left_out.split(" at second")[0] for r in each)
         untrusted = f"no repetition counts ({'; '.join(reasons)})"
-    return ChannelResult(signal.sensor, of.unit, figures, thinned(activation.values, rate), untrusted)
+    return ChannelResult(signal.sensor, of.unit, each, thinned(activation.values, rate), untrusted)
 
 
 def split_trial(bench: Bench, loaded: Loaded[Trial]) -> tuple[list[Repetition], Channel | None]:
@@ -164,7 +158,8 @@ def split_trial(bench: Bench, loaded: Loaded[Trial]) -> tuple[list[Repetition], 
     else:
         repetitions = _searched(bench.read, loaded, course)
         _refuse_count(loaded.file, trial.repetitions, repetitions)
-    repetitions = _with_tempo(bench, loaded, repetitions)
+    if tempo := trial.tempo:
+        repetitions = [r if r.lift and r.lower else r.with_tempo(tempo) for r in repetitions]
     if not any(repetition.whole for repetition in repetitions):
         last, remedy = repetitions[-1], "Record until the arm is back at rest"
         second = last.stop if last.cut_off == "at the end" else last.start
@@ -235,27 +230,48 @@ def _refuse_count(file: str, stated: int | None, repetitions: list[Repetition]) 
     raise refuse(file, where, words, remedy)
 
 
-def _with_tempo(bench: Bench, loaded: Loaded[Trial], repetitions: list[Repetition]) -> list[Repetition]:
-    """Check the stated tempo against the repetitions, and part them by it where nothing else tells the phases."""
-    settings, tempo, whole = bench.read.settings, loaded.part.tempo, [r for r in repetitions if r.whole]
-    if tempo is None or not whole:
-        return repetitions
-    # bands keep the ends out of both phases
-    shortened = 1 - 2 * settings.phase_band if whole[0].source == "motion" else 1.0
-    moved = median(r.stop - r.start for r in whole) / shortened
-    stated, share = [tempo.lift + tempo.top + tempo.lower, tempo.seconds_per_repetition], settings.tempo_share
-    phased = all(r.lift is not None and r.lower is not None for r in whole)
-    wrong = not (1 - share) * min(stated) <= moved <= (1 + share) * max(stated)
-    words = f"the repetitions take {moved:.1f} s, the stated tempo {stated[0]} s"
-    if not wrong and phased:
-        spans = ([r.lift for r in whole if r.lift], [r.lower for r in whole if r.lower])
-        lift, lower = (median(stop - start for start, stop in phase) / shortened for phase in spans)
-        far = abs(lift - lower) > share * max(lift, lower)
-        wrong = far and (tempo.lift - tempo.lower) * (lift - lower) < 0
-        words = f"lifting takes {lift:.1f} s and lowering {lower:.1f} s, stated are {tempo.lift} and {tempo.lower} s"
-    if not wrong:
-        return [r if r.lift and r.lower else r.with_tempo(tempo) for r in repetitions]
-    kept = "The phases measured are used" if phased else "The phases are left empty"
-    where = f"tempo, second {whole[0].start:.1f}"
-    bench.faults.append(Fault(loaded.file, where, words, f"{kept}; mend tempo in its [[trial]]"))
-    return repetitions
+def document_of(
+    measured: MeasuredSession, rankings: Sequence[Ranking], rows: list[OwnEvidence], added: Added | None
+) -> dict[str, Any]:
+    """Return everything that was measured, ready for JSON; what moved only where rows were added to an athlete."""
+    card, settings = measured.read.session.session, measured.read.used_settings()
+    document: dict[str, Any] = {
+        "version": VERSION, "session": measured.read.id, "athlete": card.athlete, "date": card.date.isoformat(),
+        "method": method_sentence(measured), "settings": {row.name: row.value for row in settings},
+        "references": [asdict(reference) for reference in measured.references.values()],
+        "trials": [_trial_document(trial) for trial in measured.trials],
+        "rankings": [_ranking_document(ranking) for ranking in rankings],
+        "rows": [row.model_dump(mode="json") for row in rows],
+        "findings": [asdict(finding) for finding in measured.findings],
+        "faults": [{**asdict(fault), "file": str(fault.file)} for fault in measured.faults],
+        "warnings": list(measured.warnings),
+    }  # fmt: skip
+    return document | ({"moved": [{**asdict(m), "change": m.change} for m in added.moves]} if added else {})
+
+
+def _trial_document(trial: TrialResult) -> dict[str, Any]:
+    left_out = {"start", "stop", "repetitions", "side", "split", "motion", "motion_file", "lift"}
+    stated = trial.trial.model_dump(mode="json", exclude=left_out)
+    about = {"number": trial.number, "name": trial.name, **stated, "phases_assumed": trial.assumed}
+    repetitions = [asdict(repetition) for repetition in trial.repetitions]
+    channels = [_channel_document(channel) for channel in trial.channels.values()]
+    return {**about, "repetitions": repetitions, "channels": channels}
+
+
+def _channel_document(channel: ChannelResult) -> dict[str, Any]:
+    about: dict[str, Any] = {"head": channel.sensor.muscle, "side": channel.sensor.side, "unit": channel.unit}
+    means = {metric: channel.mean_of(metric) for metric in (*METRICS, "eccentric_share")}
+    spreads = {f"{metric}_sd": channel.sd_of(metric) for metric in METRICS}
+    repetitions = [asdict(repetition) for repetition in channel.repetitions]
+    return {**about, "untrusted": channel.untrusted, **means, **spreads, "repetitions": repetitions}
+
+
+def _ranking_document(ranking: Ranking) -> dict[str, Any]:
+    shown = asdict(ranking)
+    about = {"by": "mean", "first_repetitions": shown.pop("k"), "mdc95": ranking.error.change()}
+    about |= shown.pop("error")
+    for entry, of_entry in zip(shown["entries"], ranking.entries, strict=True):
+        close = [other.label for other in ranking.close_to(of_entry)]
+        entry |= {"rank": ranking.rank(of_entry), "value": of_entry.mean, "sd": of_entry.sd}
+        entry |= {"too_close_to_call_with": close}
+    return shown | about

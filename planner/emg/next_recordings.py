@@ -19,19 +19,19 @@ from typing import Any
 import numpy as np
 
 from library.credit import expected_credit
+from library.errors import refuse
+from library.files import is_there
 from library.pool import Floats, error_variance
 from library.schema import Exercise, OwnRow
+from planner.athlete.writing import write_through
 from planner.document import Plan
-from planner.emg.references import ReferenceTest, read_tests, tables
-from planner.emg.report import html_of, write_paper
-from planner.emg.session import NAME
-from planner.emg.words import filled
-from planner.files.safe import write_through
-from planner.files.text import is_there, refuse
+from planner.emg.report import TEMPLATES, html_of, write_paper
+from planner.emg.session import NAME, ReferenceTest, read_tests, tables
 from planner.method import TOLD, MeasureSettings, QualitySettings, RecordingPlanSettings
 from planner.model.inputs import Inputs
 from planner.model.problem import HeadGoal, sets_a_week
 from planner.plain import columns
+from planner.sheets.page import fill
 from planner.week.gather import Asked
 from planner.week.interval import weights_of
 from planner.week.plan import solve_asked
@@ -176,17 +176,27 @@ def _fewest_tests(heads: Collection[str]) -> tuple[ReferenceTest, ...]:
 
 def write_plan(planned: RecordingPlan, folder: Path) -> tuple[Path, Path]:
     """Write a session.toml to fill in and the sheet, where neither is yet. Raises FaultyInput, PaperNotMade."""
-    session, athlete = folder / NAME, json.dumps(planned.athlete, ensure_ascii=False)
-    text = filled("session.toml.txt", planned=planned, athlete=athlete, trials=TRIALS)
+    session = folder / NAME
     for file in (session, folder / f"{SHEET}.pdf", folder / f"{SHEET}.html"):
         if is_there(file):
             raise refuse(file, "", "is there already and stays as it is", "Name another folder with --out")
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        write_through(session, text)
+        write_through(session, blank_session(planned))
     except OSError as fault:
         read = f"cannot be written ({fault.strerror})"
         raise refuse(session, "", read, "Name a folder with --out") from None
+    return session, write_paper(folder, SHEET, sheet_html(planned))
+
+
+def blank_session(planned: RecordingPlan) -> str:
+    """Write the session.toml to fill in."""
+    athlete = json.dumps(planned.athlete, ensure_ascii=False)
+    return fill("session.toml.txt", TEMPLATES, planned=planned, athlete=athlete, trials=TRIALS)
+
+
+def sheet_html(planned: RecordingPlan) -> str:
+    """Write the sheet for whoever records."""
     values = {"title": f"Recordings to make: {planned.athlete}", "planned": planned, "trials": TRIALS}
     values |= {"rest": f"{QualitySettings().heart_rest_seconds:g}", "common": tables()["common"]}
-    return session, write_paper(folder, SHEET, html_of("recordings.html", **values))
+    return html_of("recordings.html", **values)

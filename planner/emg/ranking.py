@@ -21,8 +21,7 @@ import numpy as np
 from scipy.special import stdtrit
 
 from library.method import OWN
-from planner.emg.figures import MeasuredSession, RepetitionFigures, TrialResult
-from planner.emg.references import Unit
+from planner.emg.figures import MeasuredSession, RepetitionFigures, TrialResult, Unit
 
 Figures = tuple[RepetitionFigures, ...]
 BOTH_SIDES_95 = 0.975

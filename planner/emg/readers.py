@@ -10,10 +10,9 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from library.errors import FaultyInput, nearest
+from library.errors import FaultyInput, nearest, refuse
 from planner.emg.session import Card, Session
 from planner.emg.signals import Channel, Mark, Recording, Samples, timed_channel
-from planner.files.text import refuse
 from planner.method import QualitySettings
 
 TEXT = (".csv", ".txt", ".tsv")

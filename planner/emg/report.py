@@ -1,27 +1,123 @@
-"""measurement.pdf and the placement sheet: from a measured session to drawings, HTML and PDF, in the sheets' fonts.
-Drawings are SVG in millimetres, in greys that survive a copier."""
+"""The measured session in words, drawings and on paper: what the templates of terminal, measurement.pdf and placement
+sheet are filled with. Drawings are SVG in millimetres, in greys that survive a copier."""
 
-from collections.abc import Iterator, Mapping, Sequence
+import sys
+from collections.abc import Mapping, Sequence
 from importlib.resources import files
 from math import hypot
 from pathlib import Path
 from typing import Any
 
-from planner.emg import words
-from planner.emg.figures import ChannelResult, MeasuredSession, Picture, TrialResult
-from planner.emg.ranking import Ranking, not_ranked
-from planner.emg.references import UNIT_WORDS, read_tests, tables
+from library.method import OWN
+from planner.emg.figures import UNIT_WORDS, ChannelResult, MeasuredSession, Picture, TrialResult
+from planner.emg.ranking import Entry, Ranking, not_ranked
 from planner.emg.repetitions import Repetition
-from planner.files.text import refuse
+from planner.emg.session import Sensor, read_tests, tables
+from planner.emg.signals import high_corner
 from planner.method import QualitySettings
 from planner.sheets import drawing as svg
 from planner.sheets.drawing import BLACK, DARK, LIGHT, MIDDLE, PALE, USUAL
+from planner.sheets.page import fill
 
+NOTHING = "–"
+TEMPLATES = Path(__file__).parent / "templates"
 WIDTH, NAME_WIDTH, VALUE_WIDTH = 180.0, 62.0, 52.0  # bars
 BAR_ROW, BAR, TOP = 5.6, 3.4, 1.0
 LEFT, RIGHT, ROW, GAP, MARKS, AXIS = 26.0, 2.0, 9.6, 1.2, 4.0, 4.6  # courses
 BODY = 46.0  # width and height of a body
 ELECTRODE, APART = 1.4, 3.2  # radius, and half the distance between the two (drawn larger than life)
+
+
+def session_text(measured: MeasuredSession, rankings: Sequence[Ranking]) -> str:
+    """Return the whole text for the terminal: no line of it is longer than a wide one."""
+    ranked, lone = [ranking for ranking in rankings if not ranking.lone], not_ranked(rankings)
+    values = {"lone": lone, "words": sys.modules[__name__], "unit_words": UNIT_WORDS}
+    text = fill("session.txt", TEMPLATES, measured=measured, rankings=ranked, **values)
+    return "\n".join(line.rstrip() for line in text.splitlines())
+
+
+def left_out_words(measured: MeasuredSession, trial: TrialResult) -> list[str]:
+    """Name the repetitions that do not count: once where it holds for all channels, else with the channel."""
+    used = [channel for channel in trial.channels.values() if not channel.untrusted]
+    reasons: dict[tuple[int, str], list[str]] = {}
+    for channel in used:
+        for repetition in (repetition for repetition in channel.repetitions if repetition.left_out):
+            names = reasons.setdefault((repetition.number, repetition.left_out), [])
+            names.append(sensor_name(measured, channel.sensor))
+    return [
+        f"repetition {number} does not count{'' if len(names) == len(used) else ' in ' + ', '.join(names)}: {why}"
+        for (number, why), names in sorted(reasons.items())
+    ]
+
+
+def close_words(ranking: Ranking, entry: Entry) -> str:
+    """Return "too close to call with 2, 3": the lines of the ranking that an exercise cannot be told from."""
+    close = ranking.close_to(entry)
+    places = ", ".join(str(ranking.entries.index(other) + 1) for other in close)
+    everyone = len(close) > 1 and len(close) == len(ranking.entries) - 1
+    return f"too close to call with {'all others' if everyone else places}" if close else ""
+
+
+def ranking_title(measured: MeasuredSession, ranking: Ranking) -> str:
+    """Return what is ranked: head, side, and placement or RIR where there are several."""
+    low, high = ranking.rir or (0, 0)
+    rir = "" if low == high else f", RIR {low:g}-{high:g}"
+    rir = ", RIR not stated" if ranking.rir is None else rir
+    placement = f", placement {ranking.placement}" if ranking.placement > 1 else ""
+    return f"{head_name(measured, ranking.head)} {ranking.side} by mean{rir}{placement}"
+
+
+def error_words(ranking: Ranking) -> str:
+    """Say what differences mean: the error of one set, what it rests on and the smallest detectable change."""
+    error, usual = ranking.error, f"{OWN.repeat_error:g} %MVIC as usual"
+    factor, unit = (100.0, " %") if error.of_logarithm else (1.0, "")
+    of_one, _ = error.used
+    basis = f"{usual}: no set was repeated"
+    if error.spread is not None:
+        times = f"in {error.degrees} repeated set{'s' if error.degrees > 1 else ''}"
+        weighed = f"{factor * error.spread:.1f}{unit} {times}, weighed with {usual}"
+        basis = f"{times} alone" if of_one < error.sem else weighed
+    words = (
+        f"Error of one set {factor * of_one:.1f}{unit} ({basis}); smallest detectable change of two sets "
+        f"{factor * error.change():.1f}{unit}, of two means of two sets {factor * error.change(2, 2):.1f}{unit}"
+    )
+    found = ranking.by_repetitions
+    if found is None or found.icc_2_1 is None or found.icc_3_1 is None:
+        return words
+    return f"{words}; repetitions inside sets: ICC(2,1) {found.icc_2_1:.2f}, ICC(3,1) {found.icc_3_1:.2f}"
+
+
+def head_name(measured: MeasuredSession, muscle: str) -> str:
+    """Return a head's printed name, or another muscle's key in words."""
+    head = measured.read.library.heads.get(muscle)
+    return head.name if head else muscle.replace("_", " ")
+
+
+def sensor_name(measured: MeasuredSession, sensor: Sensor) -> str:
+    """Return a sensor's head and side as they are printed."""
+    return f"{head_name(measured, sensor.muscle)} {sensor.side}"
+
+
+def spread(channel: ChannelResult) -> str:
+    """Write mean ± SD of mean activation."""
+    middle, sd = channel.mean_of("mean"), channel.sd_of("mean")
+    return figure(middle, 1) + (f" ± {sd:.1f}" if sd is not None else "")
+
+
+def figure(value: float | None, decimals: int) -> str:
+    """Write a number with so many decimals, or the sign for nothing where there is none."""
+    return NOTHING if value is None else f"{value:.{decimals}f}"
+
+
+def method_sentence(measured: MeasuredSession) -> str:
+    """Return how this session was measured, in words that a methods section could hold, from the settings used."""
+    settings = measured.read.settings
+    rates = measured.rates_hz or (settings.low_rate_hz,)
+    corners = list(dict.fromkeys(f"{high_corner(rate, settings):g}" for rate in rates))
+    units = {reference.unit for reference in measured.references.values()}
+    values: dict[str, Any] = {"session": measured.read.session.session, "s": settings, "units": units}
+    values |= {"rates": [f"{rate:g}" for rate in rates], "corners": corners, "heart": measured.with_heart}
+    return " ".join(fill("method.txt", TEMPLATES, **values).split())
 
 
 def html_of(template: str, **values: Any) -> str:
@@ -30,20 +126,14 @@ def html_of(template: str, **values: Any) -> str:
 
     fonts = files("planner.sheets").joinpath("styles/fonts.css").read_text("utf-8")
     style = fonts + files("planner.emg").joinpath("styles/measure.css").read_text("utf-8")
-    return words.filled(template, style=markupsafe.Markup(style), **values)
+    return fill(template, TEMPLATES, style=markupsafe.Markup(style), **values)
 
 
 def write_paper(folder: Path, name: str, html: str) -> Path:
     """Write FOLDER/NAME.pdf and return it; where no PDF can be made, NAME.html, and raise PaperNotMade."""
     from planner.sheets.render import write_pdf_safely
 
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        remedy = "Name a folder that can be written with --out"
-        raise refuse(folder, "", f"cannot be written ({error.strerror})", remedy) from None
-    file = folder / f"{name}.pdf"
-    write_pdf_safely(file, html)
+    write_pdf_safely(file := folder / f"{name}.pdf", html)
     return file
 
 
@@ -61,7 +151,7 @@ def placement_html() -> str:
 def report_html(measured: MeasuredSession, rankings: Sequence[Ranking]) -> str:
     """Return the whole report as HTML."""
     read, card = measured.read, measured.read.session.session
-    values = {"measured": measured, "read": read, "words": words, "unit_words": UNIT_WORDS}
+    values = {"measured": measured, "read": read, "words": sys.modules[__name__], "unit_words": UNIT_WORDS}
     values |= {"title": f"Measurement: {card.athlete}, {card.date.isoformat()}", "bars": ranking_bars}
     values |= {"window": f"{read.settings.window_seconds:g}", "lone": not_ranked(rankings)}
     values["course"] = trial_drawing
@@ -77,12 +167,12 @@ def ranking_bars(ranking: Ranking, title: str) -> str:
     scale = (WIDTH - NAME_WIDTH - VALUE_WIDTH) / (most or 1.0)
     parts = [svg.line(NAME_WIDTH, TOP, NAME_WIDTH, bottom, stroke=BLACK)]
     for place, entry in enumerate(ranking.entries):
-        y, fill = TOP + place * BAR_ROW + (BAR_ROW - BAR) / 2, LIGHT if ranking.close_to(entry) else MIDDLE
+        y, grey = TOP + place * BAR_ROW + (BAR_ROW - BAR) / 2, LIGHT if ranking.close_to(entry) else MIDDLE
         low, high = (NAME_WIDTH + max(0.0, entry.mean + sign * error) * scale for sign in (-1, 1))
         middle, name = y + BAR / 2, f"{place + 1}  {entry.label}"
-        said = f"{entry.mean:.1f}   {words.close_words(ranking, entry)}".rstrip()
+        said = f"{entry.mean:.1f}   {close_words(ranking, entry)}".rstrip()
         parts.append(svg.text(NAME_WIDTH - 1, middle + 0.9, name, size=2.6, anchor="end"))
-        parts.append(svg.box(NAME_WIDTH, y, entry.mean * scale, BAR, fill=fill, stroke=BLACK))
+        parts.append(svg.box(NAME_WIDTH, y, entry.mean * scale, BAR, fill=grey, stroke=BLACK))
         if error:
             parts.append(svg.line(low, middle, high, middle, width=0.3))
             parts += [svg.line(end, middle - 0.8, end, middle + 0.8, width=0.3) for end in (low, high)]
@@ -122,9 +212,13 @@ def trial_drawing(measured: MeasuredSession, trial: TrialResult) -> str:
         parts += _row("arm", trial.course_unit, trial.course, y, scale, None)
         y += ROW + GAP
     for channel in rows:
-        name = f"{words.head_name(measured, channel.sensor.muscle)} {channel.sensor.side[0].upper()}"
+        name = f"{head_name(measured, channel.sensor.muscle)} {channel.sensor.side[0].upper()}"
         parts += _row(name, UNIT_WORDS[channel.unit], channel.picture, y, scale, 0.0)
-        parts += _crosses(channel, y, scale)
+        for left, right in (
+            (LEFT + r.start * scale, LEFT + r.stop * scale) for r in channel.repetitions if r.left_out
+        ):
+            parts.append(svg.line(left, y, right, y + ROW, width=0.4))
+            parts.append(svg.line(left, y + ROW, right, y, width=0.4))
         if channel.untrusted:
             parts.append(svg.text(LEFT - 1.2, y + 9.4, "not used", size=2.2, anchor="end", bold=True))
         y += ROW + GAP
@@ -135,10 +229,10 @@ def trial_drawing(measured: MeasuredSession, trial: TrialResult) -> str:
 def _bands(repetition: Repetition, scale: float, bottom: float) -> list[str]:
     """Draw one repetition's phases through all rows; without phases only its ends."""
     parts, xs = [], [LEFT + second * scale for second in (repetition.start, repetition.stop)]
-    for span, fill in ((repetition.lift, PALE), (repetition.lower, LIGHT)):
+    for span, grey in ((repetition.lift, PALE), (repetition.lower, LIGHT)):
         if span is not None:
             left, width = LEFT + span[0] * scale, (span[1] - span[0]) * scale
-            parts.append(svg.box(left, MARKS, width, bottom - MARKS, fill=fill))
+            parts.append(svg.box(left, MARKS, width, bottom - MARKS, fill=grey))
     return [*parts, *(svg.line(x, MARKS - 0.5, x, bottom, stroke=DARK, dashed=True) for x in xs)]
 
 
@@ -155,14 +249,6 @@ def _row(name: str, unit: str, shown: Picture, y: float, scale: float, lowest: f
         svg.text(LEFT - 1.2, y + 7.4, f"{low:.0f}-{high:.0f} {unit}", size=2.0, anchor="end"),
         svg.curve(xs, ys, width=USUAL),
     ]
-
-
-def _crosses(channel: ChannelResult, y: float, scale: float) -> Iterator[str]:
-    for repetition in channel.repetitions:
-        if repetition.left_out:
-            left, right = LEFT + repetition.start * scale, LEFT + repetition.stop * scale
-            yield svg.line(left, y, right, y + ROW, width=0.4)
-            yield svg.line(left, y + ROW, right, y, width=0.4)
 
 
 def _axis(seconds: float, scale: float, bottom: float) -> list[str]:

@@ -1,21 +1,24 @@
-"""session.toml: what was recorded, from which muscle, in which test or exercise (seconds, Hz, kg or lb)."""
+"""session.toml: what was recorded, from which muscle, in which test or exercise (seconds, Hz, kg or lb); and the maximal
+tests that it may name (reference_tests.toml)."""
 
 import datetime
-from collections.abc import Iterator
+import tomllib
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
 from pathlib import Path
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
-from pydantic import Field, ValidationError, model_validator
+from pydantic import Field, model_validator
 
-from library.errors import Fault, FaultyInput, faults_of, nearest, unknown
+from library.errors import Fault, FaultyInput, nearest, place, unknown
+from library.files import check_shape, read_toml
 from library.method import SettingRow, setting_rows
 from library.read import Library
 from library.schema import Key, Record, Tempo
-from planner.athlete.reading import method_faults, method_of
-from planner.emg.references import read_tests
+from planner.athlete.reading import method_faults, method_of, table
 from planner.emg.signals import part_name
-from planner.files.text import read_toml
 from planner.method import MeasureSettings, QualitySettings
 
 NAME = "session.toml"
@@ -66,7 +69,9 @@ class Motion(Record):
     @model_validator(mode="after")
     def _axes(self) -> "Motion":
         if len(self.channels) != (wanted := 2 if self.kind == "accelerometer" else 1):
-            raise ValueError(f"{self.kind} has {wanted} channels (accelerometer: along the arm, across it)")
+            raise ValueError(
+                f"{len(self.channels)} channels. {self.kind} has {wanted} (accelerometer: along the arm, across it)"
+            )
         return self
 
 
@@ -97,7 +102,7 @@ class Placed(Record):
     @model_validator(mode="after")
     def _forwards(self) -> "Placed":
         if self.start is not None and self.stop is not None and self.start >= self.stop:
-            raise ValueError(f"start {self.start:g} must come before stop {self.stop:g}")
+            raise ValueError(f"start {self.start:g}, stop {self.stop:g}. Let start come before stop")
         return self
 
 
@@ -109,6 +114,8 @@ class Reference(Placed):
 
 
 Repetition = Annotated[tuple[Seconds, ...], Field(min_length=2, max_length=3)]  # start, stop, turn
+Count = Annotated[int, Field(ge=1, le=200)]
+LISTED = {"remedy": "a count from 1 to 200, or a list [[start, stop, turn], ...] in seconds"}
 
 
 class Trial(Placed):
@@ -117,7 +124,7 @@ class Trial(Placed):
     exercise: Key
     load: Annotated[float, Field(ge=0, le=1000)] | None = None
     load_unit: Literal["kg", "lb"] = "kg"
-    repetitions: Annotated[int, Field(ge=1, le=200)] | tuple[Repetition, ...] | None = None
+    repetitions: Annotated[Count | tuple[Repetition, ...] | None, Field(json_schema_extra=LISTED)] = None
     rir: Annotated[float, Field(ge=0, le=20)] | None = None
     tempo: Tempo | None = None
     order: Annotated[int, Field(ge=1, le=99)] | None = None
@@ -131,12 +138,12 @@ class Trial(Placed):
     @model_validator(mode="after")
     def _in_order(self) -> "Trial":
         if self.repetitions == ():
-            raise ValueError("repetitions [] names none: list them, state how many, or leave it out")
+            raise ValueError("repetitions [] names none. List them, state how many, or leave it out")
         end = 0.0
         for start, stop, *turn in self.repetitions if isinstance(self.repetitions, tuple) else ():
             if not (end <= start < stop and all(start < second < stop for second in turn)):
                 said = [start, stop, *turn]
-                raise ValueError(f"repetition {said} must be [start, stop, turn], after the one before it")
+                raise ValueError(f"repetition {said}. Write [start, stop, turn], after the one before it")
             end = stop
         return self
 
@@ -158,6 +165,29 @@ class Session(Record):
         motions = [motion for motion in (self.motion, *(trial.motion for trial in self.trial)) if motion]
         channels = [label for motion in motions for label in motion.channels]
         return frozenset([*(sensor.channel for sensor in self.sensor), *channels, self.marks.channel or ""])
+
+
+@dataclass(frozen=True)
+class ReferenceTest:
+    """One maximal isometric test; `alone` is per head the % of a person's own maximum that it reaches."""
+
+    key: str
+    name: str
+    how: str
+    alone: Mapping[str, int]
+    caution: str
+
+
+@cache
+def tables() -> dict[str, Any]:
+    """Return the whole of reference_tests.toml."""
+    return tomllib.loads(files("planner.emg").joinpath("reference_tests.toml").read_text("utf-8"))
+
+
+@cache
+def read_tests() -> dict[str, ReferenceTest]:
+    """Return the tests by key."""
+    return {key: ReferenceTest(key=key, **table) for key, table in tables()["test"].items()}
 
 
 @dataclass(frozen=True)
@@ -195,44 +225,47 @@ class ReadSession:
 def read_session(folder: Path, library: Library) -> ReadSession:
     """Read FOLDER/session.toml. Raises FaultyInput with every fault of the file."""
     file = folder / NAME
-    try:
-        session = Session.model_validate(read_toml(file, "session.toml, which says what was recorded"))
-    except ValidationError as error:
-        raise FaultyInput(faults_of(error, str(file), Session)) from None
-    faults = [*_name_faults(str(file), session, library), *_twice_faults(str(file), session)]
-    if faults := [*faults, *method_faults(session.method, file, (MeasureSettings, QualitySettings))]:
+    data = read_toml(file, "session.toml, which says what was recorded")
+    session, faults = check_shape(Session, data, file)
+    if session is not None:
+        faults += [*_name_faults(file, session, library), *_twice_faults(file, session)]
+    faults += method_faults(table(data, "method"), file, (MeasureSettings, QualitySettings))
+    if faults or session is None:
         raise FaultyInput(faults)
     settings, quality = method_of(session, MeasureSettings), method_of(session, QualitySettings)
     return ReadSession(folder, session, settings, quality, library)
 
 
-def _name_faults(file: str, session: Session, library: Library) -> Iterator[Fault]:
+def _name_faults(file: Path, session: Session, library: Library) -> Iterator[Fault]:
     for number, sensor in enumerate(session.sensor):
         if not sensor.other and sensor.muscle not in library.heads:
             remedy = f"Use a head of the library{nearest(sensor.muscle, library.heads)}, or add other = true"
-            yield Fault(file, f"sensor[{number}].muscle", f'unknown head "{sensor.muscle}"', remedy)
+            yield Fault(file, place(("sensor", number, "muscle")), f'unknown head "{sensor.muscle}"', remedy)
     for number, trial in enumerate(session.trial):
         if trial.exercise not in library.exercises:
-            yield unknown(file, f"trial[{number}].exercise", "exercise", trial.exercise, library.exercises)
+            where = place(("trial", number, "exercise"))
+            yield unknown(file, where, "exercise", trial.exercise, library.exercises)
     for number, reference in enumerate(session.reference):
         if reference.test not in (known := read_tests()):
             remedy = f"Use one of {', '.join(known)}{nearest(reference.test, known)}"
-            yield Fault(file, f"reference[{number}].test", f'unknown test "{reference.test}"', remedy)
+            yield Fault(
+                file, place(("reference", number, "test")), f'unknown test "{reference.test}"', remedy
+            )
 
 
-def _twice_faults(file: str, session: Session) -> Iterator[Fault]:
+def _twice_faults(file: Path, session: Session) -> Iterator[Fault]:
     """Name what stands twice: a channel, a muscle of one side, a file without parts."""
     once = "Name each recording once, or state the start and stop of its parts"
-    named: list[tuple[str, object, str, str]] = []
+    named: list[tuple[tuple[str | int, ...], object, str, str]] = []
     for n, sensor in enumerate(session.sensor):
         words, each = f'channel "{sensor.channel}"', "Name each channel once"
-        named += [(f"sensor[{n}].channel", sensor.channel, words, each)]
-        named += [(f"sensor[{n}]", sensor.name, sensor.name, "One channel for a muscle and side")]
+        named += [(("sensor", n, "channel"), sensor.channel, words, each)]
+        named += [(("sensor", n), sensor.name, sensor.name, "One channel for a muscle and side")]
     for kind, parts in (("reference", session.reference), ("trial", session.trial)):
         for n, part in enumerate(parts):
-            named += [(f"{kind}[{n}].file", (part.file, part.start, part.stop), f'"{part.file}"', once)]
+            named += [((kind, n, "file"), (part.file, part.start, part.stop), f'"{part.file}"', once)]
     seen = set()
-    for where, key, words, remedy in named:
+    for steps, key, words, remedy in named:
         if (remedy, key) in seen:  # the remedy tells one kind of thing from another
-            yield Fault(file, where, f"{words} is named twice", remedy)
+            yield Fault(file, place(steps), f"{words} is named twice", remedy)
         seen.add((remedy, key))

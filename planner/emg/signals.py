@@ -12,8 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.signal import butter, iirnotch, sosfiltfilt, tf2sos
 
-from library.errors import nearest
-from planner.files.text import refuse
+from library.errors import nearest, refuse
 from planner.method import MeasureSettings, QualitySettings
 
 Samples: TypeAlias = NDArray[Any]  # one-dimensional, float64

@@ -3,7 +3,7 @@
 from collections.abc import Collection, Mapping
 
 from library.schema import HIGHEST_GRADE, Exercise, Stress, with_included
-from planner.athlete.screening import joint_allowances
+from planner.athlete.targets import joint_allowances
 from planner.method import WeekSettings
 from planner.model.inputs import Inputs
 

@@ -10,17 +10,16 @@ from typing import Annotated
 
 from pydantic import BaseModel, ConfigDict, Field
 
-from library.errors import FaultyInput, visible
+from library.errors import FaultyInput, refuse, visible
+from library.files import check_shape, read_bytes, read_text
+from library.method import LOG
 from library.read import Library
+from library.tables import Line, Sheet
 from planner.athlete.folder import read_week, replaced, weeks
 from planner.document import PlannedExercise, PlannedSession, Replacement
-from planner.files.shape import check_shape
-from planner.files.tables import Line, Sheet
-from planner.files.text import read_bytes, read_text, refuse
 from planner.log.blank import session_date
 from planner.log.lines import SHEET
 from planner.log.record import NOTE_LENGTH
-from planner.method import LOG
 from planner.plain import counted, decimals, name_of
 
 FORMAT = 1  # of the file that a page saves

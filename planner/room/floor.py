@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from itertools import combinations
 from typing import TYPE_CHECKING, Any, TypeVar
 
-from planner.errors import NoWeekPossible, SolverFault
+from library.errors import NoWeekPossible, SolverFault
 from planner.method import ROOM, RoomSettings
 
 if TYPE_CHECKING:

@@ -9,14 +9,13 @@ from itertools import islice, product
 from pathlib import Path
 from typing import NamedTuple
 
-from library.errors import Fault, FaultyInput, PlannerError
+from library.errors import Fault, FaultyInput, PlannerError, as_written, listed
 from library.schema import INCLUDES
 from planner.athlete.brief import Session
 from planner.athlete.reading import GYM_FILE, read_athlete
 from planner.change.swap import Standing, open_week
 from planner.change.told import DAY_WORDS
 from planner.document import PlannedExercise, PlannedSession, plan_of
-from planner.files.text import as_written, listed
 from planner.method import ROOM
 from planner.model.build import build_problem, careful_regions
 from planner.plain import UNSHOWN, counted, for_paper

@@ -9,11 +9,10 @@ from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
 
-from library.errors import Fault, FaultyInput
+from library.errors import BrokenPlan, Fault, FaultyInput, NoWeekPossible, PaperNotMade
 from planner.athlete.names import plain_word
+from planner.athlete.writing import athlete_lock
 from planner.document import week_start
-from planner.errors import BrokenPlan, NoWeekPossible, PaperNotMade
-from planner.files.safe import athlete_lock
 from planner.plain import UNSHOWN, counted, day_name, joined, number, width
 from planner.room.floor import Room, Timetable, Visit, timetable, too_many
 from planner.room.people import OPTION, Hour, read_hour, rooms_at
@@ -205,25 +204,22 @@ def text(shown: Shown) -> str:
 def write_hour(shown: Sequence[Shown], folder: Path) -> list[Path]:
     """Write a PDF a room: the floor timetable, and a slip for each athlete's sheet. Raises FaultyInput; PaperNotMade
     if there is no renderer, with HTML written."""
+    from markupsafe import Markup
+
     from planner.sheets.render import write_pdf_safely
 
     names, fault = [folder / f"{room['file']}.pdf" for room in shown], None
     values = {"style": page_style("room.css", "A4", landscape=True), "tick": TICK, "note": SHEETS}
     with athlete_lock(folder):
         for file, room in zip(names, shown, strict=True):
+            slips = []
+            for person in room["people"]:
+                with say.speaking(person["language"]):
+                    slips.append(Markup(fill("slip.html", one=person, names=station_names())))
             try:
-                slips = [_slip(person) for person in room["people"]]
                 write_pdf_safely(file, fill("room.html", slips=slips, **values, **room))
             except PaperNotMade as missing:
                 fault = fault or missing
     if fault:
         raise fault
     return names
-
-
-def _slip(person: Shown) -> Any:
-    """Write one athlete's order of the hour in that athlete's language."""
-    from markupsafe import Markup
-
-    with say.speaking(person["language"]):
-        return Markup(fill("slip.html", one=person, names=station_names()))

@@ -27,10 +27,8 @@ UNITS = {"points": "pt", "millimetres": "mm", "per_cent": "%"}
 
 @dataclass(frozen=True)
 class Desk:
-    """Everything at hand while a paper is written; `places`: gym -> equipment -> where it stands there.
-
-    `recorded`: days (ISO) of the athlete's own recordings that count in the week.
-    """
+    """Everything at hand while a paper is written; `places`: gym -> equipment -> where it stands there. `recorded`:
+    days (ISO) of the athlete's own recordings that count in the week."""
 
     document: WeekDocument
     library: Library
@@ -47,7 +45,7 @@ class Desk:
     @cached_property
     def allowed(self) -> dict[str, Allowance]:
         """What each joint region allows, as the week was planned."""
-        from planner.athlete.screening import joint_allowances
+        from planner.athlete.targets import joint_allowances
 
         return joint_allowances(self.brief, self.library)
 
@@ -68,8 +66,9 @@ def week_page(name: str, desk: Desk, title: str, /, *, landscape: bool = False, 
     """Fill in the template of a paper about a week."""
     document, athlete = desk.document, say.plain(desk.document.athlete)
     values |= {"title": f"{title}: {athlete}, {document.week}", "athlete": athlete, "document": document}
-    values |= {"style": style(f"{name}.css", desk, landscape=landscape), "words": desk.words}
-    return fill(f"{name}.html", **values, settings=desk.settings, nothing_left=nothing_left(document))
+    values |= {"style": style(f"{name}.css", desk, landscape=landscape), "created": document.week_start}
+    values |= {"words": desk.words, "settings": desk.settings, "nothing_left": nothing_left(document)}
+    return fill(f"{name}.html", **values)
 
 
 def fill(template: str, folder: Any = HERE / "templates", /, **values: Any) -> str:
@@ -82,7 +81,7 @@ def _environment(folder: str) -> Any:
     """Make what fills in the templates of a folder, each taken apart once."""
     import jinja2
 
-    safe: dict[str, Any] = {"autoescape": True, "undefined": jinja2.StrictUndefined}
+    safe: dict[str, Any] = {"autoescape": jinja2.select_autoescape(), "undefined": jinja2.StrictUndefined}
     safe |= {"trim_blocks": True, "lstrip_blocks": True}
     made = jinja2.Environment(loader=jinja2.FileSystemLoader(folder), **safe)
     made.globals |= {name: getattr(plain, name) for name in PLAIN}

@@ -5,9 +5,9 @@ from collections.abc import Callable, Iterable, Iterator
 from typing import TYPE_CHECKING
 
 from library.read import Library
+from library.tables import csv_text, no_formula
 from planner.athlete.names import plain_word
 from planner.document import Caution, HeadDose, PlannedExercise, PlannedSession, WeekDocument
-from planner.files.tables import csv_text, no_formula
 from planner.method import TOLD
 from planner.plain import DAY_NAMES, WORTH, columns, goals_said, limit_said, number, proof_line, week_of
 from planner.sheets import client, say
@@ -69,14 +69,11 @@ def week_table(document: WeekDocument, library: Library) -> str:
         [f"PAIN: {say.plain(line)}" for line in document.pain],
         [*say.short_of(document), *_held_back(document, library), *missed],
         [say.plain(warning) for warning in say.further(document.warnings, document.pain)],
-        *(list(_session_lines(session)) for session in document.sessions),
-        [nothing] if nothing else [],
-        _dose_lines(document.dose),
-        caution_lines(document),
-        [proof_line(proof) for proof in document.proof],
+        *(list(_session_lines(session)) for session in document.sessions), [nothing] if nothing else [],
+        _dose_lines(document.dose), caution_lines(document), [proof_line(proof) for proof in document.proof],
         ["The search was stopped: a better plan may exist."] if document.status == "stopped" else [],
         [f"note: {say.plain(note)}" for note in notes],
-    ]
+    ]  # fmt: skip
     return "\n\n".join("\n".join(lines) for lines in parts if lines) + "\n"
 
 

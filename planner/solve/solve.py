@@ -3,8 +3,8 @@
 import time
 from dataclasses import dataclass, replace
 
+from library.errors import NoWeekPossible
 from planner.document import Plan
-from planner.errors import NoWeekPossible
 from planner.method import SEARCH
 from planner.model.aims import build, dose_program, dose_room, dose_value, rest_value
 from planner.model.problem import Problem

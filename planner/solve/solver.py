@@ -12,7 +12,7 @@ import highspy
 import numpy as np
 import pulp
 
-from planner.errors import SolverFault
+from library.errors import SolverFault
 from planner.method import SEARCH
 from planner.model.program import INFINITE, Row, Terms, Variable
 from planner.solve.search import Answer, Ending, Point, Stops

@@ -8,11 +8,11 @@ from typing import Any, Self
 
 from library.method import CreditSettings
 from library.read import Library, read_library
+from library.tables import csv_text, no_formula
 from planner.athlete.brief import Brief
 from planner.athlete.folder import read_week, weeks
 from planner.athlete.reading import method_of, read_brief
 from planner.document import week_name, week_start
-from planner.files.tables import csv_text, no_formula
 from planner.log.file import deciding_log, read_frame
 from planner.log.record import LoggedSet
 from planner.method import TrainSettings, WeekSettings

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any, Self
 
-from planner.files.safe import write_safely
+from planner.athlete.writing import write_safely
 from planner.plain import LAST_DIGITS
 from planner.sheets import drawing
 from planner.sheets.page import fill, page_style

@@ -5,9 +5,9 @@ from collections import Counter
 from collections.abc import Iterator
 from typing import Any
 
+from library.errors import BrokenPlan
 from planner.athlete.brief import DAYS
 from planner.document import Caution, HeadBets, PlanFigures, PlannedExercise, WeekDocument
-from planner.errors import BrokenPlan
 from planner.verify import goals, limits, printed
 from planner.verify.asked import WHOLE, asked, wanted
 from planner.verify.case import Case, Check, Finding, differs, exceeds, filed_default

@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Literal
 
-from library.errors import Fault, FaultyInput
+from library.errors import Fault, FaultyInput, as_written
 from planner.athlete.brief import Block
 from planner.athlete.folder import last_week
 from planner.document import (
@@ -25,7 +25,6 @@ from planner.document import (
     week_named,
     with_weeks_away,
 )
-from planner.files.text import as_written
 from planner.method import TrainSettings
 from planner.model.inputs import Inputs
 from planner.model.problem import Problem

@@ -13,7 +13,7 @@ import time
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from library.errors import Fault, FaultyInput
+from library.errors import Fault, FaultyInput, as_written
 from planner.document import (
     BlockMark,
     Caution,
@@ -24,7 +24,6 @@ from planner.document import (
     PlanFigures,
     WeekDocument,
 )
-from planner.files.text import as_written
 from planner.method import CautiousSettings
 from planner.model.aims import build, dose_room, rest_value
 from planner.model.doses import steps

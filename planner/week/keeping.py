@@ -15,8 +15,8 @@ from contextlib import suppress
 from dataclasses import replace
 from typing import Literal
 
+from library.errors import NoWeekPossible, SolverFault
 from planner.document import Plan, plan_of
-from planner.errors import NoWeekPossible, SolverFault
 from planner.method import WeekSettings
 from planner.model.aims import (
     block_change,

@@ -13,7 +13,7 @@ from processes import Run, fresh_folder, planner, run
 from row import Row
 from small_athlete import make_folder
 
-from planner.files.tables import csv_text
+from library.tables import csv_text
 
 SETS, ATHLETES, EXERCISES, YEARS = 1_000_000, 5_000, 2_000, 10
 MOST_SECONDS, MOST_MB = 60, 600

@@ -8,7 +8,7 @@ from mutant import toml_file
 from shipped import shipped_library
 from wide_weeks import odd_brief
 
-from planner.errors import NoWeekPossible
+from library.errors import NoWeekPossible
 from planner.verify.recheck import recheck
 from planner.week.gather import gather
 from planner.week.plan import plan_week

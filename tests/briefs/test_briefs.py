@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from planner.athlete.screening import joint_allowances
+from planner.athlete.targets import joint_allowances
 from planner.verify.recheck import recheck
 
 HERE = Path(__file__).parent

@@ -7,9 +7,9 @@ import pytest
 from shipped import shipped_library
 
 from library.errors import FaultyInput
+from library.tables import read_sheet
 from planner.athlete.brief import Brief
 from planner.athlete.gym import Gym
-from planner.files.tables import read_sheet
 from planner.log.intake import Manner, Taken, take_sheets_in
 from planner.log.lines import SHEET, LogContext
 

@@ -4,7 +4,6 @@
 """
 
 import random
-from dataclasses import replace
 from typing import Any
 
 from library.method import CreditSettings
@@ -123,7 +122,7 @@ def wide_inputs(seed: int, library: Library) -> Inputs:
     raw, gyms = wide_brief(seed, library)
     brief = Brief.model_validate(raw)
     targets, _ = weekly_targets(brief, library, AthleteSettings())
-    week = replace(WeekSettings(), **brief.method)
+    week = WeekSettings(**brief.method)
     return Inputs(library, brief, gyms, targets, profiles_of(library), week, CreditSettings())
 
 

@@ -1,5 +1,4 @@
 import math
-from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -9,11 +8,11 @@ from hypothesis import strategies as st
 from library.credit import expected_credit, movers_credit
 from library.method import CreditSettings
 
-FREE = replace(CreditSettings(), credit_floor=1e-300, least_credit=0.0)  # no edge below
+FREE = CreditSettings().but(credit_floor=1e-300, least_credit=0.0)  # no edge below
 
 
 def plain(ratio, share=0.5, weight=1.0):
-    rule = replace(CreditSettings(), eccentric_weight=weight)
+    rule = CreditSettings().but(eccentric_weight=weight)
     return expected_credit(math.log(ratio), 0.0, share, rule)
 
 
@@ -68,7 +67,7 @@ def test_the_best_of_three_disappoints_unless_expected():
 def test_it_is_the_mean_of_its_own_draws(log_ratio, error):
     drawn = np.random.default_rng(1).standard_normal(200_000)
     mean = paid(np.exp(log_ratio + error * drawn)).mean()
-    rule = replace(CreditSettings(), least_credit=0.0)
+    rule = CreditSettings().but(least_credit=0.0)
     if abs(log_ratio - math.log(0.30)) > 1e-9:
         assert expected_credit(log_ratio, error, 0.5, rule) == pytest.approx(mean, abs=0.004)
 
@@ -80,7 +79,7 @@ def test_next_to_nothing_is_nothing():
 
 @given(st.floats(-3, 3), st.floats(0, 1), st.floats(0, 2))
 def test_an_even_repetition_has_no_eccentric_correction(mean, error, weight):
-    priced = replace(CreditSettings(), eccentric_weight=weight)
+    priced = CreditSettings().but(eccentric_weight=weight)
     assert expected_credit(mean, error, 0.5, priced) == pytest.approx(expected_credit(mean, error, 0.5))
 
 

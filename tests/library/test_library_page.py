@@ -90,8 +90,8 @@ def test_all_faults_of_the_orderings_are_told_at_once(small):
     with pytest.raises(FaultyInput) as caught:
         read_orderings(small, library)
     first, second, third = map(str, caught.value.faults)
-    assert 'row 2, column greater: unknown exercise "seated_dumbell_overhead_press"' in first
-    assert 'row 3, column head: unknown head "frnt"' in second
+    assert 'line 2, column greater: unknown exercise "seated_dumbell_overhead_press"' in first
+    assert 'line 3, column head: unknown head "frnt"' in second
     assert '"d2004-front" stands twice' in third
     file.unlink()
     assert read_orderings(small, library) == ()

@@ -42,31 +42,32 @@ SHRUG, PUBLISHED, PRACTICE = "exercises/shrug.toml", "evidence/published.csv", "
 # file, what stood there, what stands there now, where the fault is seen, words of it
 SPOILED = [
     (SHRUG, 'implement = "dumbbell"', 'implement = "dumbell"', "dumbbell_shrug.implement", 'mean "dumbbell"?'),
-    (SHRUG, '["dumbbells"]', '["dumbbells", "cable"]', "dumbbell_shrug.needs[1]", 'mean "cable_station"?'),
+    (SHRUG, '["dumbbells"]', '["dumbbells", "cable"]', "dumbbell_shrug.needs[2]", 'mean "cable_station"?'),
     (SHRUG, '_from = "dumbbells"', '_from = "cable_station"', "dumbbell_shrug.load_from", "not among the needs"),
     (SHRUG, "stress.subacro", "stress.subcro", "dumbbell_shrug.stress.subcromial", 'mean "subacromial"?'),
     (SHRUG, 'family = "shrug"', 'family = "lateral_raise"', "dumbbell_shrug.family", "Write shrug"),
     (SHRUG, "rest_seconds", "rest_second", "dumbbell_shrug.rest_second", 'did you mean "rest_seconds"?'),
-    (SHRUG, "reps = [8, 12]", "reps = [8, 120]", "dumbbell_shrug.reps[1]", "read 120"),
+    (SHRUG, "reps = [8, 12]", "reps = [8, 120]", "dumbbell_shrug.reps[2]", "from 1 to 40"),
     (SHRUG, '"standing"', '"standing"\ntrains = "sidee"', "dumbbell_shrug.trains", 'did you mean "side"?'),
-    (SHRUG, '"standing"', '"standing"\nskill = 4', "dumbbell_shrug.skill", "read 4"),
+    (SHRUG, '"standing"', '"standing"\nskill = 4', "dumbbell_shrug.skill", "4. Write one of"),
     ("heads.toml", '"dumbbell_shrug"', '"dumbbel_shrug"', "upper_trapezius.anchor", 'mean "dumbbell_shrug"?'),
     ("families.toml", '"shrugs"', '"shrugs"\ntrains = "upper_trapezius"', "shrug.trains", "trained head"),
     ("joints.toml", "{ subacromial", "{ subacromia", "flag.ac_joint.regions.subacromia", 'mean "subacromial"?'),
     ("equipment.toml", "[equipment.adj", "[equipmint.adj", "equipmint", 'unknown section "equipmint"'),
-    (PUBLISHED, "2001,,standing_dumbbell_lat", "2001,,standing_dumbell_lat", "row 3, column exercise", "did you"),
-    (PUBLISHED, ",side,both,mean amp", ",sde,both,mean amp", "row 4, column head", 'unknown head "sde"'),
-    (PUBLISHED, ",side,both,mean amp", ",side,whole,mean amp", "row 4, column phase", "read 'whole'"),
-    (PUBLISHED, "percent_MVIC,60,18", "percent_MVIC,sixty,18", "row 2, column mean", "read 'sixty'"),
-    (PUBLISHED, "percent_MVIC,60,18", "percent_MVIC,inf,18", "row 2, column mean", "read 'inf'"),
-    (PUBLISHED, "percent_MVIC,60,18", "percent_MVIC,,18", "row 2, column mean", "missing. Fill it in"),
-    (PUBLISHED, "percent_MVIC,60,18", "percent_MVIC,60,18,", "row 2", "more or fewer cells than the header"),
-    (PUBLISHED, "b2002-front-standing", "a2001-front-press", "row 7, column id", "stands twice"),
-    (PUBLISHED, "study,citation,doi", "study,citaton,doi", "header", 'did you mean "citation"?'),
-    (PRACTICE, "0.8,practice", "0.8,read", "row 3", 'kind "practice" with status "read"'),
-    (PRACTICE, "swung,practice,practice", "swung,published,practice", "row 3", "Practice rows, and only they"),
-    (PRACTICE, "swung_dumbbell_lateral_raise,standing", "standing_dumbbell_lateral_raise,standing", "row 3", "itself"),
-    ("profiles.csv", "practice-side-swung", "practice-side-flung", "row 9", "run `planner pool`"),
+    (PUBLISHED, "2001,,standing_dumbbell_lat", "2001,,standing_dumbell_lat", "line 3, column exercise", "did you"),
+    (PUBLISHED, ",side,both,mean amp", ",sde,both,mean amp", "line 4, column head", 'unknown head "sde"'),
+    (PUBLISHED, ",side,both,mean amp", ",side,whole,mean amp", "line 4, column phase", '"whole". Write one of'),
+    (PUBLISHED, "percent_MVIC,60,18", "percent_MVIC,sixty,18", "line 2, column mean", '"sixty". Write a number'),
+    (PUBLISHED, "percent_MVIC,60,18", "percent_MVIC,inf,18", "line 2, column mean", '"inf". Write a number'),
+    (PUBLISHED, "percent_MVIC,60,18", "percent_MVIC,,18", "line 2, column mean", "missing. Add it"),
+    (PUBLISHED, "percent_MVIC,60,18,", "percent_MVIC,60", "line 2", "half-written"),
+    (PUBLISHED, "percent_MVIC,60,18,", "percent_MVIC,60,18," + 400 * "9", "line 2, column subjects", "1000000"),
+    (PUBLISHED, "b2002-front-standing", "a2001-front-press", "line 7, column id", "stands twice"),
+    (PUBLISHED, "study,citation,doi", "study,citaton,doi", "line 1", 'did you mean "citation"?'),
+    (PRACTICE, "0.8,practice", "0.8,read", "line 3", 'kind "practice" with status "read"'),
+    (PRACTICE, "swung,practice,practice", "swung,published,practice", "line 3", "Practice rows, and only they"),
+    (PRACTICE, "swung_dumbbell_lateral_raise,standing", "standing_dumbbell_lateral_raise,standing", "line 3", "itself"),
+    ("profiles.csv", "practice-side-swung", "practice-side-flung", "line 9", "run `planner pool`"),
 ]  # fmt: skip
 
 
@@ -90,16 +91,16 @@ def test_faults_of_all_files_are_told_at_once(small):
     spoil(small / "families.toml", '[shrug]\nname = "shrugs"', "[shrug]\nname = 3")
     told = faults(small)
     assert len(told) == 3
-    assert any("exercises/shrug.toml: dumbbell_shrug.rest_seconds: read 1200" in line for line in told)
-    assert any("families.toml: shrug.name: read 3" in line for line in told)
-    assert any("practice.csv: row 2, column mean: read '-0.9'" in line for line in told)
+    assert any("exercises/shrug.toml: dumbbell_shrug.rest_seconds: 1200" in line for line in told)
+    assert any("families.toml: shrug.name: 3" in line for line in told)
+    assert any('practice.csv: line 2, column mean: "-0.9"' in line for line in told)
 
 
 @pytest.mark.parametrize(("old", "new", "where"), [
-    ("rest_seconds = 120", "rest_seconds = 1200", "standing_dumbbell_lateral_raise.rest_seconds: read 1200"),
-    ('implement = "dumbbell"', "implement = dumbbell", "line 4, column 13: is no TOML: Invalid value"),
-    ('"standing"', r'"standing\u001b"', "line 6: the control character"),
-    ('"standing"', '"standing"\na = ' + "[" * 3000, "is no TOML: brackets nested"),
+    ("rest_seconds = 120", "rest_seconds = 1200", "standing_dumbbell_lateral_raise.rest_seconds: 1200"),
+    ('implement = "dumbbell"', "implement = dumbbell", "line 4, column 13: `implement = dumbbell`. This is broken TOML"),
+    ('"standing"', r'"standing\u001b"', 'standing_dumbbell_lateral_raise.position: "standing\\u001b". Remove the control'),
+    ('"standing"', '"standing"\na = ' + "[" * 3000, "tables or lists nested too deeply"),
 ])  # fmt: skip
 def test_a_fault_is_told_once_and_not_for_every_row_that_names_what_it_hides(small, old, new, where):
     spoil(small / "exercises" / "lateral_raise.toml", old, new)
@@ -112,7 +113,7 @@ def test_a_fault_is_told_once_and_not_for_every_row_that_names_what_it_hides(sma
 )
 def test_a_missing_file_is_named(small, name):
     (small / name).unlink()
-    assert any(line.startswith(f"LIB/{name}: there is no such file") for line in faults(small))
+    assert any(line.startswith(f"LIB/{name}: this file is missing") for line in faults(small))
 
 
 def test_how_exercises_are_drawn_may_be_left_out_but_not_be_wrong(small):
@@ -120,13 +121,13 @@ def test_how_exercises_are_drawn_may_be_left_out_but_not_be_wrong(small):
     pose = '[pose.shrug]\nview = "frnt"\nend = { plne = 3 }\n[pull]\n"from above" = [1, 2]\n'
     (small / "poses.toml").write_text(pose, encoding="utf-8")
     places = [fault.split(":")[1].strip() for fault in faults(small)]
-    assert places == ["pull.from above[2]", "pose.shrug.view", "pose.shrug.end.plne"]
+    assert places == ['pull."from above"[3]', "pose.shrug.view", "pose.shrug.end.plne"]
 
 
 def test_a_folder_in_place_of_a_file_and_a_file_in_place_of_a_folder(small):
     (small / "heads.toml").unlink()
     (small / "heads.toml").mkdir()
-    assert any("heads.toml: cannot be read" in line for line in faults(small))
+    assert any("heads.toml: this is a folder" in line for line in faults(small))
     with pytest.raises(FaultyInput, match="is no folder"):
         read_library(small / "families.toml")
 
@@ -138,8 +139,8 @@ def test_a_byte_order_mark_line_ends_in_a_cell_and_control_characters_do_no_harm
         (small / name).write_text(text, encoding="utf-8-sig")
     after = read_library(small)
     assert after.heads == before.heads and after.evidence == before.evidence
-    spoil(small / PRACTICE, "0.9,practice,", '0.9,practice,"one\ntwo\u2028three\x85four\x1bfive"')
-    assert read_library(small).evidence[0].note == "one\ntwo\u2028three\x85four\x1bfive"
+    spoil(small / PRACTICE, "0.9,practice,", '0.9,practice,"one, two\u2028three\x85four\x1bfive"')
+    assert read_library(small).evidence[0].note == "one, two\u2028three\x85four\x1bfive"
 
 
 def test_two_pulleys_are_one_pulley_too():

@@ -6,11 +6,10 @@ from pathlib import Path
 
 import pytest
 
-from library.errors import FaultyInput
+from library.errors import FaultyInput, NotCleared, NoWeekPossible
 from library.method import method
 from planner import check
 from planner.check import check_athlete, check_document, check_text
-from planner.errors import NotCleared, NoWeekPossible
 
 BRIEF = """
 [athlete]

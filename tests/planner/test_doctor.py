@@ -8,10 +8,9 @@ import typer
 from typer.testing import CliRunner
 
 import library.read
-from library.errors import Fault, FaultyInput
+from library.errors import Fault, FaultyInput, PaperNotMade
 from planner import doctor as parts
 from planner.doctor import Finding, Part
-from planner.errors import PaperNotMade
 from planner.sheets import render
 
 WORKS = Finding("works", "all well")
@@ -51,9 +50,9 @@ def test_a_look_that_fails_ends_as_a_broken_part_and_the_others_are_looked_at():
 
 
 def test_all_works_where_all_is_installed():
-    """The real looks: the toy's optimum, no banner, the shipped data, a page, every sign in a font."""
+    """The real looks: the toy's optimum, no banner, the shipped data, a page."""
     needed = {part.name: part.finding.state for part in parts.examine()}
-    assert len(needed) == 4 and set(needed.values()) == {"works"}
+    assert len(needed) == 3 and set(needed.values()) == {"works"}
 
 
 @pytest.mark.parametrize(("exit_code", "said", "banner", "told"), [
@@ -88,16 +87,6 @@ def test_missing_pango_says_what_to_install_for_each_platform(monkeypatch):
     assert parts.look_at_paper().remedy[0] == parts.UNKNOWN
     failing(monkeypatch, ImportError("No module named 'weasyprint'"))
     assert parts.look_at_paper().state == "broken"
-
-
-def test_a_damaged_font_or_a_sign_in_none_of_them_is_told(monkeypatch, tmp_path):
-    private = "\ue000"  # a code point set aside for private use: no shipped font draws it
-    assert parts.without("A×" + private, parts.shipped_fonts()) == private
-    (tmp_path / "damaged.ttf").write_bytes(b"no font")
-    for fonts in ([tmp_path / "damaged.ttf"], []):
-        monkeypatch.setattr(parts, "shipped_fonts", lambda fonts=fonts: fonts)
-        (part,) = parts.examine([("fonts", "paper", parts.look_at_fonts)])
-        assert part.finding.state == "broken"
 
 
 def test_faulty_data_are_told_with_their_first_fault_and_the_number_of_others(monkeypatch):

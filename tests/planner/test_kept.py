@@ -17,7 +17,7 @@ from log_files import RAISE
 from pypdf import PdfReader
 from small_athlete import BRIEF, GYM, TODAY, WEEK, make_folder
 
-from planner.athlete.evidence import COLUMNS as EVIDENCE
+from planner.athlete.folder import EVIDENCE_COLUMNS as EVIDENCE
 from planner.athlete.folder import read_week, weeks
 from planner.cli import main
 from planner.kept import KEPT, Kept, fingerprint, program
@@ -68,7 +68,7 @@ CHANGES = {
     "log": lambda folder: append_to_log(
         folder, [LoggedSet(TODAY, "Wed", RAISE, 1, 6.0, "kg", 10, 2.0, gym="home")]
     ),
-    "evidence": lambda folder: (folder / "evidence.csv").write_text(",".join(EVIDENCE.names) + "\n"),
+    "evidence": lambda folder: (folder / "evidence.csv").write_text(",".join(EVIDENCE) + "\n"),
     "the week before": lambda folder: planner("week", folder, "--week", "2026-W48"),
     "an earlier week": lambda folder: planner("week", folder, "--week", "2026-W40"),
     "sheets are gone": lambda folder: (folder / "weeks" / WEEK / "sheets.pdf").unlink(),

@@ -5,9 +5,8 @@ import itertools
 import numpy as np
 import pytest
 
-from planner.emg.figures import eccentric_share, repetition_figures
+from planner.emg.figures import eccentric_share, level_of, repetition_figures
 from planner.emg.ranking import MeasurementError, measurement_error, repeatability
-from planner.emg.references import level_of
 from planner.emg.repetitions import Repetition, from_course
 from planner.emg.signals import Amplitude, Channel, clean, envelope, low_pass, moving_rms, odd_samples
 from planner.method import MeasureSettings

@@ -13,7 +13,7 @@ CODE = re.findall(r"`([^`\n]+)`", outside_fences(TEXT))
 TOP = ("library/", "planner/", "tests/", "demo_athlete/", ".ci/")
 
 RECORDS = {
-    "Exercise": "library.schema", "EvidenceRow": "library.schema", "OwnEvidence": "planner.athlete.evidence",
+    "Exercise": "library.schema", "EvidenceRow": "library.schema", "OwnEvidence": "planner.athlete.folder",
 }  # fmt: skip
 
 

@@ -11,12 +11,11 @@ from in_process import planner
 from readme import README, commands, fenced, made, made_anew, outside_fences, parts
 from shipped import shipped_library
 
-from library.errors import FaultyInput, PlannerError
+from library.errors import FaultyInput, NotCleared, NoWeekPossible, PaperNotMade, PlannerError
 from library.pool import pool_library
 from planner.athlete import brief
 from planner.athlete.gym import Gym, LoadRange
 from planner.athlete.names import ARM
-from planner.errors import NotCleared, NoWeekPossible, PaperNotMade
 from planner.log.record import COLUMNS
 from planner.method import AthleteSettings
 

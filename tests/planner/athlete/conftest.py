@@ -6,7 +6,7 @@ import pytest
 from small_document import small_document
 
 from library.errors import FaultyInput
-from planner.files.safe import LOCK_FILE
+from planner.athlete.writing import LOCK_FILE
 
 BRIEF = """
 [athlete]

@@ -1,15 +1,13 @@
 """[method]: a brief's own values reach the settings records, with their types, and nothing else does."""
 
 import datetime
-from dataclasses import dataclass, field, fields
 from pathlib import Path
-from typing import Literal
 
 import pytest
 from small_athlete import BRIEF, make_folder
 
 from library.errors import PlannerError
-from library.method import setting_rows
+from library.method import SettingRow, Settings, method, setting_rows
 from library.pool import pool_library
 from planner.athlete.brief import Brief, Card, Session
 from planner.athlete.reading import method_faults, method_of, read_brief
@@ -19,37 +17,45 @@ from planner.week.gather import gather
 from planner.week.plan import plan_week
 
 
-def setting(default, unit=""):
-    """A field as records have them."""
-    return field(default=default, metadata={"unit": unit, "source": "", "text": ""})
+def rows(table, **values):
+    units = {
+        "share": "share of the target",
+        "grade": "grade 0-3",
+        "sets": "sets",
+        "most": "sets",
+        "width": "mm",
+    }
+    choices = {"way": ("one", "two")}
+    return {
+        name: SettingRow(name, value, units.get(name, ""), "", "", table, choices.get(name, ()))
+        for name, value in values.items()
+    }
 
 
-@dataclass(frozen=True)
-class Record:
-    """A record as rooms write them."""
+TABLES = {"record": rows("record", share=0.5, grade=1, sets=2, most=4, way="one", name="epley", on=False)}
+TABLES |= {"other": rows("other", width=3.0)}
 
-    share: float = setting(0.5, "share of the target")
-    grade: int = setting(1, "grade 0-3")
-    sets: int = setting(2, "sets")
-    most: int = setting(4, "sets")
-    way: Literal["one", "two"] = setting("one")
-    name: str = setting("epley")
-    on: bool = setting(False)
 
+@pytest.fixture(autouse=True)
+def tables(monkeypatch):
+    """Two tables more than method.toml has."""
+    every = {**method(), **TABLES}
+    for place in ("library.method.method", "planner.athlete.reading.defaults"):
+        monkeypatch.setattr(place, lambda: every)
+
+
+class Record(Settings, table="record"):
     def __post_init__(self):
         if self.sets > self.most:
             raise ValueError("Write `sets` no larger than `most`")
 
 
-@dataclass(frozen=True)
-class Other:
-    """Another record."""
-
-    width: float = setting(3, "mm")
+class Other(Settings, table="other"):
+    pass
 
 
-def brief(**method):
-    return Brief(athlete=Card(name="Ada"), session=(Session(day="Mon", minutes=40, gym="a"),), method=method)
+def brief(**said):
+    return Brief(athlete=Card(name="Ada"), session=(Session(day="Mon", minutes=40, gym="a"),), method=said)
 
 
 def test_values_of_the_brief_and_else_defaults():
@@ -69,13 +75,13 @@ def test_values_of_the_brief_and_else_defaults():
     ("on", 1, "true or false"), ("width", [], "a number from 0"), ("widht", 3, 'did you mean "width"?'),
 ])  # fmt: skip
 def test_names_types_and_ranges(name, value, remedy):
-    (fault,) = method_faults({name: value}, Path("brief.toml"), [Record, Other])
+    (fault,) = method_faults({name: value}, Path("brief.toml"), (Record, Other))
     assert fault.where == f"method.{name}"
     assert remedy in fault.remedy
 
 
 def test_values_that_a_record_itself_refuses():
-    (fault,) = method_faults({"sets": 5, "on": True}, Path("brief.toml"), [Record, Other])
+    (fault,) = method_faults({"sets": 5, "on": True}, Path("brief.toml"), (Record, Other))
     assert (fault.where, fault.read) == ("method", "sets = 5, on = true")
     assert fault.remedy == "Write `sets` no larger than `most`"
 
@@ -119,8 +125,8 @@ def test_whatever_is_accepted_of_a_setting_is_planned(tmp_path, library, monkeyp
 
 
 def test_every_default_may_be_written_down_as_it_is_under_a_name_of_its_own(write, library):
-    every = [item for record in OVERRIDABLE for item in fields(record)]
+    every = [item for record in OVERRIDABLE for item in method()[record.table].values()]
     assert len({item.name for item in every}) == len(every)
-    lines = "".join(f"{item.name} = {item.default!r}\n" for item in every)
+    lines = "".join(f"{item.name} = {item.value!r}\n" for item in every)
     asked = read_brief(write(f"{BRIEF}[method]\n{lines}"), library)
     assert all(method_of(asked, record) == record() for record in OVERRIDABLE)

@@ -31,7 +31,10 @@ FULL = {
         "exclude": ["dumbbell_upright_row", "shrug", "kettlebell"],
         "only": ["bodyweight", "cable", "dumbbell", "band"],
         "prefer": ["push_up"],
-        "pin": {"push_up": {"day": "Fri", "sets": 3}, "cable_face_pull": {"day": "Mon", "sets": 2}},
+        "pin": {
+            "push_up": {"day": "Fri", "sets": 3},
+            "cable_face_pull": [{"day": day, "sets": 2} for day in ("Mon", "Fri")],
+        },
         "paper": "Letter",
     },
     "block": {"reserve": [3, 2, 1], "away": ["2026-W52"], "lighter": ["2027-W02"]},
@@ -44,7 +47,8 @@ def test_a_full_brief_is_read_whole(write, library):
     assert [(s.day, s.minutes) for s in brief.session] == [("Mon", 40), ("Fri", 30)]
     assert (brief.target["side"].target, brief.target["rear"].target) == (14, 0)
     assert brief.elsewhere["barbell_bench_press"].sets == 6 and brief.elsewhere["pull_up"].whole
-    assert brief.preferences.pin["push_up"].sets == 3
+    pins = [(key, pin.day, pin.sets) for key, pin in brief.preferences.pins]
+    assert pins == [("cable_face_pull", "Mon", 2), ("cable_face_pull", "Fri", 2), ("push_up", "Fri", 3)]
     assert brief.history.surgery is not None and brief.history.surgery.cleared
     assert (brief.athlete.name, brief.athlete.skill, brief.arm_at_most_degrees) == ("Ada", 3, 120)
     assert dict(brief.joints) == {"elbow": "avoid", "subacromial": "careful"}
@@ -91,7 +95,8 @@ def test_all_faults_of_both_files_are_told_at_once(write, library, faults_of):
     told = {fault.where for fault in faults_of(lambda: read_athlete(folder, library))}
     assert told == {
         *("session[1].minutes", "session[1].gym", "session[2].minutes", "session[2].gym", "session[2].day"),
-        *("target.sidde", "joints.elbow", "method.spread_sets", "preferences.pin.push_up.day"),
+        *("target.sidde", "joints.elbow", "method.spread_sets"),
+        *(f"preferences.pin.{key}.day" for key in ("cable_face_pull", "push_up")),
         "gym `club`.equipment[1]",
     }
 

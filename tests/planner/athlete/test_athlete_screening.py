@@ -4,9 +4,9 @@ import datetime
 
 import pytest
 
+from library.errors import NotCleared
 from planner.athlete.brief import Brief
-from planner.athlete.screening import joint_allowances, require_clearance, screening_warnings
-from planner.errors import NotCleared
+from planner.athlete.targets import joint_allowances, require_clearance, screening_warnings
 from planner.method import AthleteSettings
 
 WEEK = datetime.date(2026, 11, 30)

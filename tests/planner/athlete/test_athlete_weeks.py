@@ -6,12 +6,11 @@ import sys
 
 import pytest
 
+from library.method import FolderSettings
 from planner.athlete import folder
 from planner.athlete.folder import block_marks, in_force, last_hard_week, last_week, week_folder, weeks
-from planner.athlete.writing import write_week
+from planner.athlete.writing import athlete_lock, write_week
 from planner.document import VERSION, next_week, week_name, week_named, week_start
-from planner.files.safe import athlete_lock
-from planner.method import FolderSettings
 
 
 @pytest.mark.parametrize(
@@ -72,7 +71,7 @@ def test_a_week_that_cannot_be_read(text, where, read, remedy, tmp_path, faults_
 
 HOLD = """
 import sys, pathlib
-from planner.files.safe import athlete_lock
+from planner.athlete.writing import athlete_lock
 with athlete_lock(pathlib.Path(sys.argv[1])):
     print("held", flush=True)
     sys.stdin.read()
@@ -80,7 +79,7 @@ with athlete_lock(pathlib.Path(sys.argv[1])):
 
 
 def test_a_lock_that_another_run_holds(tmp_path, faults_of, monkeypatch, files):
-    monkeypatch.setattr("planner.files.safe.FOLDER", FolderSettings(lock_seconds=0))
+    monkeypatch.setattr("planner.athlete.writing.FOLDER", FolderSettings(lock_seconds=0))
     command = [sys.executable, "-c", HOLD, str(tmp_path)]
     with subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE) as other:
         assert other.stdout is not None and other.stdout.readline() == b"held\n"

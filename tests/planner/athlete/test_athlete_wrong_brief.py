@@ -7,10 +7,10 @@ from typing import NamedTuple
 
 import pytest
 
+from library.files import REMEDIES, check_shape
 from planner.athlete.brief import Brief
 from planner.athlete.names import vocabularies
 from planner.athlete.reading import BRIEF_RULES, GYM_RULES, Gyms, read_athlete
-from planner.files.shape import REMEDIES, check_shape
 
 A = '[athlete]\nname = "Ada"\n'
 S = '[[session]]\nday = "Mon"\nminutes = 40\ngym = "club"\n'

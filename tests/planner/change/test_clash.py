@@ -7,7 +7,7 @@ import pytest
 from small_athlete import BRIEF as UNHURRIED
 from small_athlete import GYM, TODAY, WEEK, make_folder
 
-from planner.errors import NoWeekPossible
+from library.errors import NoWeekPossible
 from planner.model.build import build_problem
 from planner.model.problem import counted_of
 from planner.solve.solve import is_impossible, solve_week

@@ -9,6 +9,7 @@ import pytest
 from shipped import shipped_library
 from small_athlete import BRIEF, GYM, TODAY, WEEK, keep, make_folder, planned
 
+from library.errors import NoWeekPossible
 from library.pool import pool_library
 from planner.change.easings import all_easings, emptiest_day
 from planner.change.gains import dose_gains, eased_by, in_order, rest_gains
@@ -16,7 +17,6 @@ from planner.change.swap import swap_week
 from planner.change.told import Options
 from planner.change.why import asked_for, why, why_text
 from planner.document import MadeChange
-from planner.errors import NoWeekPossible
 from planner.model.aims import rest_value
 from planner.model.build import build_problem
 from planner.solve.solve import best_dose, solve_week

@@ -12,12 +12,11 @@ from small_athlete import BRIEF, GYM, WEEK, keep, make_folder, planned, sets
 from swapped_week import swapped_weeks
 from tiny_week import FLY, PRESS, RAISE, goal, tiny
 
-from library.errors import FaultyInput
+from library.errors import FaultyInput, NotCleared, NoWeekPossible
 from planner.change.swap import swap_week
 from planner.change.swap_report import swap_text
 from planner.change.told import Options
 from planner.document import BlockMark
-from planner.errors import NotCleared, NoWeekPossible
 from planner.model.aims import change_price, dose_room, dose_value, rest_value
 from planner.publish import check_sound
 from planner.solve.solve import best_dose

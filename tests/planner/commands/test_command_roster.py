@@ -91,7 +91,7 @@ def test_wrong_options(words, says, tmp_path):
 
 
 def test_paper_that_cannot_be_made_is_told_and_the_week_stands(tmp_path, monkeypatch):
-    monkeypatch.setattr("planner.sheets.render._laid", breaks)
+    monkeypatch.setattr("planner.sheets.render._lay_out", breaks)
     row = roster.plan_one(Task(make_folder(tmp_path / "kim"), WEEK, TODAY, write=True))
     assert (row.exit, row.status) == (4, "proven")
     assert row.sheets.endswith("sheets.html") and row_line(row).endswith("sheets.html; exit 4: no PDF")

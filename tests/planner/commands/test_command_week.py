@@ -14,8 +14,8 @@ from folders import BRIEFS, copy_of
 from in_process import run as program
 
 import planner.week.plan
+from library.errors import PaperNotMade, SolverFault
 from planner.document import WeekDocument, next_week
-from planner.errors import PaperNotMade, SolverFault
 
 WEEK = "2026-W49"
 pytestmark = pytest.mark.usefixtures("quick_paper")  # processes of their own draw real ones

@@ -6,17 +6,16 @@ import json
 import re
 import subprocess
 import sys
-from dataclasses import replace
 
 import pytest
 from desk_client import KEY, SUNDAY, WEEK, at_desk, edit, form_of, post, sign, told, words
 from folders import copy_of_demo
 
+from planner.athlete import writing
 from planner.athlete.folder import in_force
 from planner.change.swap import swap_week
 from planner.change.told import Options
 from planner.desk.room import Room
-from planner.files import safe
 
 
 def without_clock(path):
@@ -92,9 +91,9 @@ def test_a_proposal_of_files_that_changed_is_not_signed(client, athlete):
 
 
 def test_a_command_at_work_on_the_athlete_is_told_and_harms_nothing(client, athlete, monkeypatch):
-    monkeypatch.setattr(safe, "FOLDER", replace(safe.FOLDER, lock_seconds=0.2))
+    monkeypatch.setattr(writing, "FOLDER", writing.FOLDER.but(lock_seconds=0.2))
     edit(client, "missed", "Wed")
-    hold = f"from filelock import FileLock\nwith FileLock({str(athlete / safe.LOCK_FILE)!r}): print(flush=True), input()"
+    hold = f"from filelock import FileLock\nwith FileLock({str(athlete / writing.LOCK_FILE)!r}): print(flush=True), input()"
     command = subprocess.Popen([sys.executable, "-c", hold], stdin=subprocess.PIPE, stdout=subprocess.PIPE)
     command.stdout.readline()
     page = sign(client)
@@ -165,6 +164,27 @@ def test_the_library_gives_the_rows_of_an_exercise(client, athlete):
     assert "Machine reverse fly" in words(client.get("/library"))
     assert "[machine_reverse_fly]" in words(client.get("/library/machine_reverse_fly"))
     assert client.get("/library/nothing").status_code == 404
+    rear = words(client.get("/library", params={"trains": "rear", "implement": "cable", "q": "fly"}))
+    assert "Standing two-cable rear fly" in rear and "Machine reverse fly" not in rear
+
+
+def test_an_hour_that_nobody_trains_in_is_told(client, athlete):
+    page = client.post("/hour", data={"at": "Mon 18:00", "week": WEEK})
+    assert page.status_code == 422 and told(page)
+    assert client.post("/hour", data={"at": "noon"}).status_code == 422
+
+
+def test_what_is_logged_stands_in_the_table(client, athlete):
+    later = at_desk(athlete.parent, datetime.date(2026, 12, 1))
+    form = form_of(later.get(f"/log/{KEY}"), f"/log/{KEY}") | {
+        "0.reps": ["9"],
+        "0.rir": ["2"],
+        "0.load": ["10"],
+    }
+    form |= {"0.pain": ["2"], "0.where": ["elbow"], "0.kind": ["joint"]}
+    assert later.post(f"/log/{KEY}", data=form).status_code == 200
+    again = form_of(later.get(f"/log/{KEY}"), f"/log/{KEY}")
+    assert again == form
 
 
 def test_a_large_folder_is_read_piece_by_piece_and_a_change_is_seen_in_its_turn(tmp_path, monkeypatch):

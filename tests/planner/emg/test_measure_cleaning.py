@@ -8,8 +8,8 @@ from hypothesis import strategies as st
 from library.errors import FaultyInput
 from planner.emg.loading import check_rate
 from planner.emg.measuring import measure_session
+from planner.emg.report import method_sentence
 from planner.emg.signals import Channel, moving_rms
-from planner.emg.words import method_sentence
 from planner.method import MeasureSettings
 
 

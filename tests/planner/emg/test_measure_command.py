@@ -14,8 +14,8 @@ from library.errors import FaultyInput
 from planner.commands import follow as command
 from planner.emg.measuring import measure_session
 from planner.emg.ranking import rankings
-from planner.emg.references import tables
 from planner.emg.report import placement_html, report_html
+from planner.emg.session import tables
 
 APP = typer.Typer()
 APP.command()(command.measure)
@@ -52,7 +52,7 @@ def test_json_is_one_document_and_writes_nothing(demo_folder, tmp_path):
     assert sorted(folder.iterdir()) == before
     assert document["version"] == 1 and len(document["trials"]) == 8
     channel, ranking = document["trials"][0]["channels"][0], document["rankings"][0]
-    assert {"mean", "peak", "total", "eccentric_share", "drift_percent"} <= channel.keys()
+    assert {"mean", "peak", "total", "eccentric_share"} <= channel.keys()
     assert len(channel["repetitions"]) == 8 and document["settings"]["band_low_hz"] == 20
     assert {"sem", "mdc95", "by_repetitions", "entries"} <= ranking.keys()
     assert (ranking["degrees"], ranking["freedom"]) == (2, 6)

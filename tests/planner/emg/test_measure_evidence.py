@@ -8,7 +8,7 @@ from folders import DEMO, copy_of
 
 from library.errors import FaultyInput
 from library.pool import for_athlete, own_row_variance, pool_library
-from planner.athlete import evidence as own
+from planner.athlete import folder as own
 from planner.emg.evidence import Added, add_to_athlete, added_text, credit_moves, rows_of
 from planner.emg.measuring import measure_session
 from planner.emg.ranking import rankings
@@ -90,7 +90,7 @@ def test_wrong_evidence_is_told_row_by_row(tmp_path, library):
     told = {minus: ("line 2, column mean", "line 3, column mean")}
     told[unknown] = ("line 2, column exercise", "did you mean", "line 3, column head")
     for text, words in told.items():
-        (tmp_path / own.NAME).write_text(text)
+        (tmp_path / own.EVIDENCE_FILE).write_text(text)
         with pytest.raises(FaultyInput) as caught:
             own.read_own_rows(tmp_path, library)
         assert all(word in str(caught.value) for word in words)
@@ -135,7 +135,7 @@ def test_only_an_athletes_folder_takes_rows_and_only_where_there_are_some(tmp_pa
     brief.write_text(brief.read_text().replace("Robin Vale", "Somebody Else"))
     with pytest.raises(FaultyInput, match="Somebody Else"):
         add_to_athlete(athlete, library, demo, rows)
-    assert not (athlete / own.NAME).exists()
+    assert not (athlete / own.EVIDENCE_FILE).exists()
     assert len(add_to_athlete(athlete, library, demo, rows, same_person=True).rows) == 24
 
 

@@ -4,9 +4,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planner.emg.measuring import measure_session
 from planner.emg.ranking import Entry, Ranking, measurement_error, rankings, rir_windows
-from planner.emg.words import session_text
+from planner.emg.report import session_text
 
 RAISE, PRESS = "standing_dumbbell_lateral_raise", "seated_dumbbell_overhead_press"
 
@@ -90,12 +89,3 @@ def test_ranks_never_contradict_the_means(means, repeated):
     assert ranks == sorted(ranks) and ranks[0] == 1
     for first, second in zip(one.entries, one.entries[1:], strict=False):
         assert (second in one.close_to(first)) == (first in one.close_to(second))
-
-
-def test_a_weak_head_beside_a_strong_one_is_named_as_possible_crosstalk(lab):
-    angle, effort = lab.course()
-    lab.csv("a.csv", front=lab.noise(effort, 1, 0.05), side=lab.noise(effort, 2, 0.9), arm_deg=angle)
-    heads = "front", "side"
-    parts = lab.card, lab.sensors(*heads), lab.motion, lab.trial("a.csv"), *lab.holds(*heads)
-    said = " ".join(measure_session(lab.read(*parts)).warnings)
-    assert "front right reads" in said and "its neighbour's signal" in said

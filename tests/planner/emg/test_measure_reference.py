@@ -3,8 +3,9 @@
 import numpy as np
 import pytest
 
+from planner.emg.figures import ReferenceLevel, choose_reference, reach
 from planner.emg.measuring import measure_session
-from planner.emg.references import ReferenceLevel, choose_reference, reach, tables
+from planner.emg.session import tables
 from planner.method import MeasureSettings
 
 S = MeasureSettings()

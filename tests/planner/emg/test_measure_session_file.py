@@ -16,9 +16,9 @@ def test_unknown_names_are_all_told_with_the_nearest(lab):
     trial = lab.trial("b.csv", exercise="standing_dumbell_lateral_raise")
     found, error = faults(lab, lab.card, sensor, lab.reference("a.csv", test="abduction_9"), trial, method)
     assert error.exit_code == 2
-    assert 'did you mean "side"' in found["sensor[0].muscle"].remedy
-    assert 'did you mean "abduction_90"' in found["reference[0].test"].remedy
-    assert 'did you mean "standing_dumbbell_lateral_raise"' in found["trial[0].exercise"].remedy
+    assert 'did you mean "side"' in found["sensor[1].muscle"].remedy
+    assert 'did you mean "abduction_90"' in found["reference[1].test"].remedy
+    assert 'did you mean "standing_dumbbell_lateral_raise"' in found["trial[1].exercise"].remedy
     assert 'did you mean "band_low_hz"' in found["method.band_lo_hz"].remedy
     assert all(str(fault.file).endswith("session.toml") for fault in found.values())
 
@@ -34,22 +34,22 @@ def test_unknown_keys_and_missing_ones_are_told(lab):
 def test_a_muscle_beside_the_library_needs_to_be_said(lab):
     other = '[[sensor]]\nchannel = "x"\nmuscle = "biceps"\nside = "left"\n'
     found, _ = faults(lab, lab.card, other)
-    assert "add other = true" in found["sensor[0].muscle"].remedy
+    assert "add other = true" in found["sensor[1].muscle"].remedy
     read = lab.read(lab.card, other + "other = true\n")
     assert read.session.sensor[0].name == "biceps left"
 
 
 def test_what_is_named_twice_is_told_unless_parts_of_a_file_are_meant(lab):
     found, _ = faults(lab, lab.card, lab.sensor, lab.sensor, lab.trial("a.csv"), lab.trial("a.csv"))
-    assert found.keys() == {"sensor[1].channel", "sensor[1]", "trial[1].file"}
-    assert "named twice" in found["trial[1].file"].read
+    assert found.keys() == {"sensor[2].channel", "sensor[2]", "trial[2].file"}
+    assert "named twice" in found["trial[2].file"].read
     lab.read(lab.card, lab.sensor, lab.trial("a.csv", start=0, stop=5), lab.trial("a.csv", start=5, stop=9))
 
 
 @pytest.mark.parametrize("wrong", ["[]", "[[3,1]]", "[[0,4,5]]", "[[0,4,1],[3,6,5]]", "[[1]]", "0"])
 def test_a_list_of_repetitions_must_make_sense(lab, wrong):
     found, _ = faults(lab, lab.card, lab.sensor, lab.trial("a.csv", repetitions=wrong))
-    assert any(where.startswith("trial[0]") for where in found)
+    assert any(where.startswith("trial[1]") for where in found)
 
 
 def test_method_changes_settings_and_refuses_what_cannot_be(lab):

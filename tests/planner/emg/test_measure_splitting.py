@@ -1,4 +1,4 @@
-"""Repetitions and phases: motion, marks, the coach's list, bursts; tempo stated rightly and wrongly; cut-off ones."""
+"""Repetitions and phases: motion, marks, the coach's list, bursts; a stated tempo; cut-off ones."""
 
 import edfio
 import numpy as np
@@ -117,18 +117,6 @@ def test_without_motion_marks_or_count_the_set_is_named(lab):
     found = lab.measure(lab.trial("a.csv"), lab.trial(lab.set("b.csv")))
     assert [t.trial.file for t in found.trials] == ["b.csv"]
     assert "no motion channel, no marks and no stated count" in found.faults[0].read
-
-
-@pytest.mark.parametrize(("tempo", "said"), [
-    ("{ lift = 4, lower = 8 }", "the repetitions take 3.2 s, the stated tempo 12 s"),
-    ("{ lift = 3, lower = 1 }", "lifting takes 1.0 s and lowering 2.0 s, stated are 3 and 1 s"),
-])  # fmt: skip
-def test_a_tempo_that_contradicts_the_motion_is_told_and_the_motion_kept(lab, tempo, said):
-    found = lab.measure(lab.trial(lab.set("a.csv"), repetitions=4, tempo=tempo))
-    (fault,) = found.faults
-    assert (fault.file, fault.where) == ("a.csv", "tempo, second 1.0")
-    assert said in fault.read and "phases measured are used" in fault.remedy
-    assert found.trials[0].repetitions[0].lift is not None
 
 
 def test_cut_off_repetitions_are_named_and_do_not_count(lab):

@@ -5,9 +5,9 @@ import edfio
 import numpy as np
 import pytest
 
+from library.errors import PaperNotMade
 from planner.emg import measuring, report
 from planner.emg.measuring import measure_session
-from planner.errors import PaperNotMade
 from planner.sheets import render
 
 EXPECTED = {
@@ -19,20 +19,19 @@ EXPECTED = {
     "cut.edf": ("all channels, second 14.0", "truncated: 15 records promised, 14 whole", "export it again"),
     "slow.csv": ('channel "side_mV"', "400 Hz cannot be measured", "1000 Hz or more"),
     "gone.csv": ("", "no such file", "mend the name"),
-    "tempo.csv": ("tempo, second 1.0", "the stated tempo 14 s", "mend tempo"),
     "count.csv": ("repetitions, second 1.0", "11 repetitions are stated, 4", "[[start, stop, turn], ...]"),
 }
 
 
 @pytest.fixture
 def crowded(lab):
-    """One sound set among ten wrong ones."""
+    """One sound set among nine wrong ones."""
     angle, effort = lab.course()
     signal, times = lab.noise(effort, 1), np.arange(len(angle)) / lab.rate
     backwards, broken = times.copy(), signal.copy()
     backwards[4000], broken[2500] = 1.0, np.nan
     columns = {"channel": (times, signal), "backwards": (backwards, signal), "nan": (times, broken)}
-    columns |= {"pipes": (times, signal), "tempo": (times, signal), "count": (times, signal)}
+    columns |= {"pipes": (times, signal), "count": (times, signal)}
     for name, (time, values) in columns.items():
         header = f"time_s,{'sid_mV' if name == 'channel' else 'side_mV'},arm_deg"
         how = {"delimiter": "|" if name == "pipes" else ",", "header": header, "comments": "", "fmt": "%.6f"}
@@ -46,8 +45,7 @@ def crowded(lab):
     (lab.folder / "cut.edf").write_bytes((lab.folder / "cut.edf").read_bytes()[:-2000])
     slow_angle, slow_effort = lab.course(rate=400)
     lab.csv("slow.csv", rate=400, side_mV=lab.noise(slow_effort, 2), arm_deg=slow_angle)
-    more = {"tempo.csv": {"tempo": "{ lift = 5, lower = 9 }"}, "count.csv": {"repetitions": 11}}
-    trials = [lab.trial(name, **more.get(name, {})) for name in EXPECTED]
+    trials = [lab.trial(name, **({"repetitions": 11} if name == "count.csv" else {})) for name in EXPECTED]
     return lab, [lab.card, lab.sensor, lab.motion, lab.trial(lab.set("sound.csv", 5), repetitions=4), *trials]
 
 
@@ -59,7 +57,7 @@ def test_each_wrong_file_is_named_once_and_the_sound_set_is_measured_all_the_sam
     for name, (where, read, remedy) in EXPECTED.items():
         fault = by_file[name]
         assert (fault.where, read in fault.read, remedy in fault.remedy) == (where, True, True), fault
-    assert {trial.trial.file for trial in found.trials} == {"sound.csv", "tempo.csv"}
+    assert [trial.trial.file for trial in found.trials] == ["sound.csv"]
     one, other = (s.trials[0].channels["side right"].mean_of("eccentric_share") for s in (found, alone))
     assert one == pytest.approx(other, abs=1e-12)
 

@@ -17,8 +17,7 @@ from mutant import csv_file, recorded_table, toml_file
 from shipped import shipped_library
 from small_athlete import make_folder
 
-from planner.athlete.evidence import read_all_rows
-from planner.athlete.folder import read_week, replaced, weeks
+from planner.athlete.folder import read_all_rows, read_week, replaced, weeks
 from planner.cli import main
 from planner.document import week_name
 from planner.log.file import read_log

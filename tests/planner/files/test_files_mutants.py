@@ -27,23 +27,22 @@ from killed import needs_fork
 from log_files import PRESS, RAISE, context
 
 from library.errors import PlannerError, is_control
+from library.files import read_toml
 from library.method import setting_rows
 from library.pool import pool_library
 from library.read import read_library, read_orderings
-from planner.athlete.evidence import COLUMNS as EVIDENCE
-from planner.athlete.evidence import read_all_rows
-from planner.athlete.folder import in_force, weeks
+from library.tables import read_sheet
+from planner.athlete.folder import EVIDENCE_COLUMNS as EVIDENCE
+from planner.athlete.folder import in_force, read_all_rows, weeks
 from planner.athlete.reading import read_athlete
 from planner.change.swap import swap_week
 from planner.change.told import Options
 from planner.emg.evidence import rows_of
-from planner.emg.measuring import measure_session
+from planner.emg.measuring import document_of, measure_session
 from planner.emg.ranking import rankings
 from planner.emg.readers import read_recording
+from planner.emg.report import session_text
 from planner.emg.session import read_session
-from planner.emg.words import document_of, session_text
-from planner.files.tables import read_sheet
-from planner.files.text import read_toml
 from planner.log.blank import SHEET_COLUMNS, _as_workbook
 from planner.log.file import append_to_log, read_frame, read_lines, read_log
 from planner.log.intake import take_in
@@ -256,7 +255,7 @@ def laid_out(folder):
 
 
 def evidence_rows():
-    return [list(EVIDENCE.names), *([MEASURED.get(name, "") for name in EVIDENCE.names] for _ in range(3))]
+    return [list(EVIDENCE), *([MEASURED.get(name, "") for name in EVIDENCE] for _ in range(3))]
 
 
 def week_tree():

@@ -15,13 +15,11 @@ from openpyxl import Workbook, load_workbook
 from small_document import line, small_document
 
 from library.errors import FaultyInput
-from planner.athlete.evidence import read_all_rows
-from planner.athlete.folder import name_in_force, weeks
+from library.files import read_bytes
+from library.tables import read_sheet
+from planner.athlete.folder import name_in_force, read_all_rows, weeks
 from planner.athlete.reading import read_brief
-from planner.athlete.writing import write_week
-from planner.files.safe import athlete_lock, write_safely
-from planner.files.tables import read_sheet
-from planner.files.text import read_bytes
+from planner.athlete.writing import athlete_lock, write_safely, write_week
 from planner.log.blank import write_blank
 from planner.log.file import append_to_log, read_log
 from planner.log.intake import Manner

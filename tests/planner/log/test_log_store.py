@@ -127,8 +127,8 @@ def test_25_kills_lose_no_line(tmp_path):
 
 
 STEPS = {
-    "os.open": "planner.files.safe.write_through", "os.fsync": "os.fsync", "replace": "pathlib.Path.replace",
-    "after replace": "planner.files.safe.flush_folder",
+    "os.open": "planner.athlete.writing.write_through", "os.fsync": "os.fsync", "replace": "pathlib.Path.replace",
+    "after replace": "planner.athlete.writing.flush_folder",
 }  # fmt: skip
 
 

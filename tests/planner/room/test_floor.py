@@ -8,7 +8,7 @@ from itertools import pairwise, permutations, product
 import pytest
 from one_room import busy_room, person
 
-from planner.errors import BrokenPlan
+from library.errors import BrokenPlan
 from planner.room.floor import Aim, Block, Floor, Person, Room, Visit, Way, search, timetable, too_many
 from planner.room.table import recheck
 

@@ -8,8 +8,8 @@ import pypdfium2
 import pytest
 import sample_week as sample
 
+from library.errors import PaperNotMade
 from planner.document import BlockMark, week_name
-from planner.errors import PaperNotMade
 from planner.sheets.paper import block_html, render_block
 
 AWAY = 0  # repetitions left of a week without training

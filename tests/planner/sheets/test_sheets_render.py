@@ -9,7 +9,7 @@ import pytest
 import sample_week as weeks
 from fontTools.ttLib import TTFont
 
-from planner.errors import PaperNotMade
+from library.errors import PaperNotMade
 from planner.sheets import render as importing
 from planner.sheets.paper import coach_html, render_coach, render_sheets, sheets_html
 from planner.sheets.render import OURS, html_to_pdf

@@ -11,7 +11,7 @@ from small_weeks import found
 from tiny_week import goal, tiny
 from week_cases import random_problem
 
-from planner.errors import NoWeekPossible
+from library.errors import NoWeekPossible
 from planner.method import WeekSettings
 from planner.model.aims import dose_room, dose_value, rest_value
 from planner.model.limits import LIMITS

@@ -10,8 +10,7 @@ from hypothesis import strategies as st
 from library.credit import expected_credit, movers_credit
 from library.method import CreditSettings
 from library.schema import HIGHEST_GRADE
-from planner.athlete.screening import joint_allowances
-from planner.athlete.targets import weekly_targets
+from planner.athlete.targets import joint_allowances, weekly_targets
 from planner.method import TOLD, AthleteSettings, GradeLimits
 from planner.verify.asked import allowance, asked, wanted
 from planner.verify.printed import NINE_TENTHS

@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 from cautious_week import cautious, default
 
-from planner.errors import BrokenPlan
+from library.errors import BrokenPlan
 from planner.verify.goals import missed_goals
 from planner.verify.recheck import assert_sound, figures_stated, recheck
 from planner.verify.sums import credit, dose

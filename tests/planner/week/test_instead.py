@@ -52,12 +52,11 @@ def test_what_needs_the_taken_station_is_no_way_out_but_a_bench_can_be_lent():
     assert not uses_other_equipment(dumbbells, replace(CABLE, station=("flat_bench",)))
 
 
-def test_a_twin_on_a_bench_is_offered_where_it_is_asked_for_and_not_where_the_station_is_taken():
-    seated = replace(RAISE, key="seated_raise", place=3, station=(*RAISE.station, "flat_bench"))
-    instead = week(seated, replace(seated, key="other_raise", station=RAISE.station))
+def test_what_needs_the_same_equipment_is_offered_last_and_not_where_the_station_is_taken():
+    instead = week(replace(RAISE, key="seated_raise", place=3, station=(*RAISE.station, "flat_bench")), CABLE)
     session = instead.problem.sessions[0]
-    assert [one.key for one in instead.of("raise", session, twins=True)] == ["seated_raise"]
-    assert not offers(instead) and not instead.for_the_sheet("raise", session)
+    assert [one.key for one in instead.of("raise", session, taken=False)] == ["cable_raise", "seated_raise"]
+    assert [*offers(instead)] == ["cable_raise"]
 
 
 def test_what_the_room_lacks_the_session_holds_or_another_head_is_chosen_for_is_not_offered():

@@ -11,8 +11,8 @@ from small_athlete import BRIEF, TODAY, WEEK, make_folder
 from swapped_week import PAIRS, swapped_weeks
 from tiny_week import MONDAY, TUESDAY, goal, tiny
 
+from library.errors import NoWeekPossible
 from planner.document import Plan
-from planner.errors import NoWeekPossible
 from planner.model.aims import dose_value
 from planner.model.problem import JointBudget
 from planner.solve.solve import best_dose, solve_week

@@ -11,9 +11,9 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from library.errors import Fault, FaultyInput, nearest
-from planner.files.text import as_written, listed, read_bytes, read_text, refuse
-from planner.method import LOG
+from library.errors import Fault, FaultyInput, as_written, listed, nearest, place, refuse
+from library.files import Model, attempt, check_shape, read_bytes, read_text
+from library.method import FOLDER, LOG
 
 SEPARATORS = (",", ";", "\t")
 FORMULA = ("=", "+", "-", "@", "\t")  # what a spreadsheet takes for the start of a formula
@@ -92,6 +92,32 @@ def read_sheet(file: Path, columns: Columns, *, link: bool = True) -> Sheet:
     return sheet
 
 
+def read_rows(
+    file: Path,
+    record: type[Model],
+    what: str,
+    faults: list[Fault],
+    *,
+    most: int = LOG.file_bytes_most,
+    link: bool = True,
+) -> list[tuple[str, Model]]:
+    """Read a table whose columns are the fields of a record; returns ("line 3", record) pairs. An empty cell: the default."""
+    needed = tuple(name for name, field in record.model_fields.items() if field.is_required())
+    columns = Columns(tuple(record.model_fields), needed, what, "", most)
+    rows, before = list[tuple[str, Model]](), len(faults)
+    sheet = attempt(lambda: read_sheet(file, columns, link=link), faults) or Sheet(file, [])
+    faults += [fault for _, fault in sheet.faults]
+    for line in sheet.lines:
+        at, cells = sheet.place(line.number), {name: text for name, text in line.cells.items() if text}
+        show = lambda steps, at=at: f"{at}, column {place(steps)}" if steps else at  # noqa: E731
+        row, wrong = check_shape(record, cells, file, show=show)
+        faults += wrong
+        rows += [(at, row)] if row else []
+        if len(faults) - before > FOLDER.faults_shown:
+            break
+    return rows
+
+
 def cut_line(line: str, separator: str = ",") -> list[str] | None:
     """Cut one line; None if a quote is not closed. Each line is cut alone: no quote swallows the next."""
     if '"' not in line:
@@ -133,7 +159,7 @@ def _column(cell: str) -> str:
     return "_".join(cell.lower().split())
 
 
-def _column_names(file: Path, place: str, cells: Iterable[str], columns: Columns) -> list[str]:
+def _column_names(file: Path, where: str, cells: Iterable[str], columns: Columns) -> list[str]:
     """Return the header's columns by their names here; trailing empty ones are dropped. Raises FaultyInput: unknown
     or repeated columns, or one missing that is needed."""
     names = [_column(cell) for cell in cells]
@@ -143,11 +169,11 @@ def _column_names(file: Path, place: str, cells: Iterable[str], columns: Columns
     faults = []
     for name in (name for name in names[: LOG.columns_most] if name not in columns.names):
         remedy = f"{every}{columns.instead.get(name) or nearest(name[:100], columns.names)}"
-        faults.append(Fault(file, place, f"unknown column {as_written(name)}", remedy))
+        faults.append(Fault(file, where, f"unknown column {as_written(name)}", remedy))
     if missing := [name for name in columns.needed if name not in names]:
-        faults.append(Fault(file, place, f"no column {listed(missing)}", every))
+        faults.append(Fault(file, where, f"no column {listed(missing)}", every))
     if twice := [name for name in dict.fromkeys(names) if names.count(name) > 1]:
-        faults.append(Fault(file, place, f"column {as_written(twice[0])} stands twice", "Keep one of them"))
+        faults.append(Fault(file, where, f"column {as_written(twice[0])} stands twice", "Keep one of them"))
     if faults:
         raise FaultyInput(faults)
     return names
