@@ -27,8 +27,8 @@ def test_unknown_keys_and_missing_ones_are_told(lab):
     card = '[session]\nathlete = "x"\ndat = 2026-01-01\n'
     found, _ = faults(lab, card, lab.sensor, "[[trial]]\nfile = 'a'\n")
     assert found["session.date"].read == "missing"
-    assert 'unknown key "dat"' in found["session.dat"].read
-    assert found["trial[0].exercise"].read == "missing"
+    assert 'did you mean "date"' in found["session.dat"].remedy
+    assert found["trial[1].exercise"].read == "missing"
 
 
 def test_a_muscle_beside_the_library_needs_to_be_said(lab):
