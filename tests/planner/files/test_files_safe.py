@@ -193,7 +193,7 @@ def test_a_gym_that_looks_like_a_formula_is_none_and_comes_back(tmp_path, name, 
 
 
 def test_a_message_is_never_longer_than_a_screen(tmp_path):
-    many = ["\x1b[2J" + "x" * 300 + f",Mon,{number}" for number in range(3000)]
+    many = [f"\x1b[2J{number}" + "x" * 300 + ",Mon,1,8" for number in range(3000)]
     message = refused(lambda: take(tmp_path, *many, header="date,exercise,set,reps"))
     assert "\x1b" not in message and "faults more" in message
     for name in ("a\x1b[2Jb.toml", "x" * 200):  # an odd name of a file is told safely
