@@ -17,7 +17,7 @@ NOT_OF_THE_METHOD = {
         PAGE_MILLIMETRES""",
     "mathematics": "ROBUST BOTH_SIDES_95 SLICES NO_SPREAD",
     "published formulas, each cited beside its numbers": "FORMULAS",
-    "scale of the library's grades": "HIGHEST_GRADE LEAST_GRADE ANYONE SHOULDER_HEIGHT SPECIAL",
+    "scale of the library's grades": "HIGHEST_GRADE LEAST_GRADE ANYONE SHOULDER_HEIGHT SECOND SPECIAL",
     "said by the recheck a second time, which shares nothing with the model": "NINE_TENTHS",
     "exit codes": "WORST_FIRST FAULT_OF_OURS EXIT_CODES",
     "the installation": "COLLECT_EVERY PATIENCE_SECONDS OPTIMUM TOLERANCE THREADS",
