@@ -36,7 +36,14 @@ def weekly_targets(
     a_week = default[1] * min(1.0, settings.default_share_a_session * len(brief.session))
     targets: dict[str, HeadTarget] = {}
     warnings: list[str] = []
-    for head in (key for key, entry in library.heads.items() if entry.role == "trained"):
+    heads = [key for key, entry in library.heads.items() if entry.role == "trained"]
+    unnamed = [head for head in heads if brief.target.get(head, Target()).target is None]
+    if a_week < default[1] and unnamed:
+        why = "one session a week takes no more: name a target to have more"
+        warnings.append(
+            f"{', '.join(unnamed)}: {a_week:g} sets in place of the usual {default[1]:g}, since {why}"
+        )
+    for head in heads:
         asked = brief.target.get(head, Target())
         wanted = asked.target
         if wanted is None:  # the default, between the coach's floor and ceiling
@@ -64,7 +71,7 @@ def _agreed(head: str, asked: Target, default: Doses, wanted: float, settings: A
     room = wanted * settings.ceiling_of_target
     ceiling = max(default[2], room) if asked.ceiling is None else max(asked.ceiling, wanted)
     if target < wanted and asked.ceiling is None:  # a step that is kept small is not made good by other sets
-        ceiling = target * settings.ceiling_of_target
+        ceiling = target + settings.now_step_sets
     return HeadTarget(head, floor, target, ceiling, asked.priority, asked.sessions, asked.must)
 
 

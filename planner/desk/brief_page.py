@@ -25,7 +25,7 @@ from planner.athlete.reading import BRIEF_FILE, BRIEF_IS, GYM_FILE, GYM_IS, read
 from planner.athlete.writing import OWNER_FOLDER, athlete_lock, write_safely
 from planner.desk import fields, week_page
 from planner.desk.app import Visit, said
-from planner.desk.toml_edit import number_of, put, put_rows
+from planner.desk.toml_edit import put
 from planner.document import next_week
 from planner.method import OVERRIDABLE
 
@@ -118,9 +118,8 @@ def _new_files(visit: Visit, rooms: Mapping[str, tuple[str, Any]]) -> dict[str, 
     room, table = rooms.get(visit.text("like"), (visit.text("gym") or "gym", None))
     for name in ("name", "training_status"):
         put(brief_data, ("athlete", name), visit.text(name) or None)
-    minutes = {day: visit.text(f"session.{day}.minutes") for day in DAYS}
-    rows = [{"day": day, "minutes": number_of(text), "gym": room} for day, text in minutes.items() if text]
-    put_rows(brief_data, "session", "day", rows, DAYS)
+    minutes = {name: [visit.text(name)] for name in visit.form}
+    fields.fill_in(brief_data, (), minutes | {f"session.{day}.gym": [room] for day in DAYS}, {})
     if table is None:
         table = {"equipment": [str(key) for key in visit.form.getlist("equipment")]}
     gym_data[room] = table

@@ -227,10 +227,13 @@ def _beside(asked: Asked, level: str) -> Beside:
     from planner.change.choices import exchanged, near_equal
 
     if level:
+        from planner.sheets.table import caution_sentences
         from planner.week.cautious import level_of, plan_cautious
         from planner.week.plan import plan_week
 
-        return {"A": (plan_week(asked), ()), CAUTIOUS: (plan_cautious(asked, level_of(level)), ())}
+        week = plan_cautious(asked, level_of(level))
+        said = tuple(caution_sentences(week.cautious)) if week.cautious else ()
+        return {"A": (plan_week(asked), ()), CAUTIOUS: (week, said)}
     several = near_equal(asked, CHOICES_SHOWN)
     others = {one.name: (one.week, tuple(exchanged(several, one, asked.library))) for one in several.choices}
     return {several.name: (several.week, ()), **others}

@@ -9,7 +9,7 @@ from planner.athlete.folder import read_week, replaced, require_in_step, weeks
 from planner.change.easings import all_easings
 from planner.change.swap import Standing, replan, swapped, told_of, with_loads
 from planner.change.swap_report import SwapReport, report, swap_text
-from planner.change.told import Options, Told
+from planner.change.told import Options, Told, only_there
 from planner.desk.proposals import Proposal, refusal
 from planner.desk.room import fingerprint
 from planner.document import WeekDocument, plan_of
@@ -27,7 +27,8 @@ from planner.week.plan import document_of, plan_week
 def planned(folder: Path, week: str | None, today: datetime.date) -> Proposal:
     """Plan a week anew, as `planner week` does. Raises PlannerError."""
     files, asked = fingerprint(folder), gather(folder, week, today)
-    return proposed(folder, plan_week(asked), asked, files)
+    made = proposed(folder, plan_week(asked), asked, files)
+    return replace(made, text="\n\n".join(filter(None, [*only_there(folder, asked), made.text])))
 
 
 def proposed(folder: Path, document: WeekDocument, asked: Asked, files: str) -> Proposal:

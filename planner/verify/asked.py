@@ -48,7 +48,7 @@ def asked(case: Case, head: str) -> Asked:
         target = min(wished, step)
     ceiling = max(max(most, above * wished) if wish.ceiling is None else wish.ceiling, wished)
     if target < wished and wish.ceiling is None:
-        ceiling = above * target
+        ceiling = target + case.number("now_step_sets")
     left = share_left(case) * (case.number("lighter_share") if head in waiting(case) else 1.0)
     return Asked(
         floor=min(floor, target) * left,

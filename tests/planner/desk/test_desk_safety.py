@@ -85,6 +85,7 @@ def test_too_large_an_upload_is_refused(room):
 
 def test_pages_ask_for_nothing_outside(room):
     client = at_desk(room)
+    assert client.get("/desk.svg").headers["content-type"].startswith("image/svg")
     for path in ("/", "/new", "/library", f"/week/{ATHLETE}", f"/brief/{ATHLETE}", f"/gym/{ATHLETE}"):
         text = client.get(path).text
         assert "//" not in text.replace("<!doctype", "") or "http" not in text

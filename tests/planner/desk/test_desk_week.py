@@ -79,6 +79,13 @@ def test_killed_while_signing_there_is_the_old_week_or_the_new_one(client, athle
     assert old in dict(replaced(athlete, WEEK)).values()
 
 
+def test_what_was_told_of_one_week_alone_is_named_when_it_is_planned_anew(client, athlete):
+    edit(client, "minutes", "Mon=30")
+    assert sign(client).status_code == 200
+    page = post(client, "plan", week=WEEK)
+    assert f"30 min on Monday: told of {WEEK} alone" in words(page), told(page)
+
+
 def test_later_words_of_a_day_replace_earlier_ones(client, athlete):
     key, day, _, sets = first_block(athlete)
     edit(client, "sets", f"{key}={day}:{sets + 1}")
