@@ -28,7 +28,6 @@ while any(row.state == "unread" for row in room.standings()): pass
 
 
 def rows() -> list[Row]:
-    """Measure seconds and megabytes of each."""
     found: list[Row] = []
     with fresh_folder() as folder:
         athlete, done = _long_log(folder / "athlete"), folder / "done.csv"

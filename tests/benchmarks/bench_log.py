@@ -61,7 +61,6 @@ def _sets(exercises: list[str]) -> list[object]:
 
 
 def _rounds(bare: Callable[[], object], ours: Callable[[], object]) -> list[tuple[float, float]]:
-    """Run both jobs one after the other, several times over; return the seconds of each round."""
     return [(_seconds(bare), _seconds(ours)) for _ in range(TURNS)]
 
 

@@ -22,7 +22,6 @@ def signals() -> np.ndarray:
 
 
 def repetitions() -> list:
-    """Repetitions with known phases over the whole hour."""
     from planner.emg.repetitions import Repetition
 
     return [

@@ -49,12 +49,10 @@ class Measured:
 
     @property
     def proven(self) -> bool:
-        """Whether both aims are within their gaps."""
         return max(self.dose_gap, self.rest_gap) <= 1
 
 
 def weeks() -> Iterator[tuple[str, Problem]]:
-    """All weeks by name."""
     for seed in SEEDS:
         yield f"seeded {seed}", random_problem(seed)
     library = shipped_library()
@@ -68,7 +66,6 @@ def weeks() -> Iterator[tuple[str, Problem]]:
 
 
 def measure(problem: Problem) -> Measured:
-    """Solve a week and measure."""
     began = time.process_time()
     solved = solve_week(problem)
     spent, settings = time.process_time() - began, problem.settings
@@ -161,7 +158,6 @@ def spares_repeats(one: Measured) -> bool:
 
 
 def repeats_in(problem: Problem, plan: dict[tuple[str, str], int]) -> float:
-    """Twins and next days of a plan."""
     return sum(miss.by for miss in misses(problem, plan) if miss.goal.split(":")[0] in REPEATS)
 
 

@@ -25,7 +25,6 @@ def files(*folders: str) -> list[Path]:
 
 
 def long_functions(path: Path) -> Iterator[str]:
-    """Functions of more than 40 lines."""
     for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
         if isinstance(node, ast.FunctionDef) and (node.end_lineno or 0) - node.lineno >= LONG_FUNCTION:
             yield f"{path.name}: {node.name}"
@@ -47,7 +46,6 @@ def questions() -> list[int]:
 
 
 def rows() -> list[Row]:
-    """All numbers of the table."""
     code = {path: path.read_text(encoding="utf-8") for path in files("planner", "library")}
     lines = {path: len(text.splitlines()) for path, text in code.items()}
     tests = sum(len(path.read_text(encoding="utf-8").splitlines()) for path in files("tests"))

@@ -146,7 +146,6 @@ def demo(home: Path, kept: Case | None) -> Iterator[Named]:
 
 
 def planned(slow: bool, kept: dict[str, Case]) -> Iterator[Named]:
-    """Every case, as it comes out of its file."""
     with tempfile.TemporaryDirectory() as home:
         weeks_of_all = (
             map(random_week, SEEDS), briefs(Path(home), slow), demo(Path(home), kept.get("demo week")),

@@ -31,7 +31,6 @@ Command = Callable[[], Run]
 
 
 def planner() -> str:
-    """Path of the installed `planner` command beside this Python."""
     return str(Path(sys.executable).with_name("planner"))
 
 
@@ -69,7 +68,6 @@ def in_turn(commands: Mapping[str, Command], runs: int = RUNS) -> dict[str, list
 
 
 def seconds(runs: Sequence[Run]) -> float:
-    """Median wall seconds."""
     return median(one.seconds for one in runs)
 
 

@@ -17,13 +17,11 @@ class Row:
 
     @property
     def passes(self) -> bool:
-        """Whether the number keeps its limit."""
         if self.limit is None:
             return True
         return self.value >= self.limit if self.at_least else self.value <= self.limit
 
     def cells(self) -> tuple[str, ...]:
-        """The row as printed: name, value, limit, verdict, note."""
         if self.limit is None:
             limit, verdict = "", ""
         else:
@@ -33,7 +31,6 @@ class Row:
 
 
 def table(rows: Sequence[Row]) -> str:
-    """Print rows in columns."""
     cells = [row.cells() for row in rows]
     wide = [max(len(line[column]) for line in cells) for column in range(4)]
     return "\n".join(

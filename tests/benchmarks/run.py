@@ -15,7 +15,6 @@ sys.path.append(str(HERE.parent / "builders"))  # of the tests; pytest finds the
 
 
 def known() -> list[str]:
-    """Names of all benches, sorted."""
     return sorted(file.stem.removeprefix("bench_") for file in HERE.glob("bench_*.py"))
 
 

@@ -41,9 +41,11 @@ def planned(tmp_path_factory):
     @cache
     def plan(name):
         folder = copy_of(source(name), tmp_path_factory.mktemp(name))
-        if name != "rear_first":  # whose dose takes the whole of the usual time
-            with (folder / "brief.toml").open("a", encoding="utf-8") as brief:
-                brief.write("[method]\nemergency_seconds = 3\n")  # of the few that are searched longest
+        # of the few that are searched longest; the dose of rear_first takes the whole of the usual time
+        shorter = "rest_gap_minutes = 60\n" * (name in ("rear_first", "out_of_reach"))
+        shorter += "emergency_seconds = 3\n" * (name != "rear_first")
+        with (folder / "brief.toml").open("a", encoding="utf-8") as brief:
+            brief.write(f"[method]\n{shorter}")
         asked = gather(folder, None, TODAY)
         return Planned(asked, plan_week(asked))
 

@@ -49,7 +49,6 @@ def hold(terms: Terms, most: float) -> Row:
 
 
 def vector(terms: Terms, size: int) -> np.ndarray:
-    """Terms as one number a column."""
     filled = np.zeros(size)
     for column, value in terms.items():
         filled[column] = value
@@ -67,7 +66,6 @@ def bounds(program: Program, fixed: Plan | None) -> Bounds:
 
 
 def plan_of(program: Program, point: np.ndarray) -> Plan:
-    """The chosen blocks of a point."""
     return {
         pair: sets
         for pair, counts in program.blocks.items()

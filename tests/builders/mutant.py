@@ -93,19 +93,16 @@ def _text(value: object) -> str:
 
 
 def toml_file(tree: Tree) -> bytes:
-    """Write the tree of a TOML file."""
     if not isinstance(tree, dict):
         return as_toml(tree).encode("utf-8", "surrogatepass")
     return "".join(f"{_text(key)} = {as_toml(value)}\n" for key, value in tree.items()).encode()
 
 
 def json_file(tree: Tree) -> bytes:
-    """Write the tree of a JSON file."""
     return json.dumps(tree, default=str).encode()
 
 
 def csv_file(rows: Tree) -> bytes:
-    """Write rows, whatever their cells hold."""
     stream = io.StringIO(newline="")
     for row in rows if isinstance(rows, list) else [rows]:
         csv.writer(stream).writerow(row if isinstance(row, list) else [row])
@@ -171,7 +168,6 @@ def _bent_xml(data: bytes, chance: random.Random) -> bytes:
 
 
 def library_file(file: Path) -> Make:
-    """Make mutants of one TOML or CSV file of a library."""
     if file.suffix == ".toml":
         return trees(tomllib.loads(file.read_text(encoding="utf-8")), toml_file)
     return trees(list(csv.reader(file.open(encoding="utf-8", newline=""))), csv_file)
@@ -270,5 +266,4 @@ def signal_files(kind: str) -> Make:
 
 
 def mutant(make: Make, number: int) -> bytes:
-    """Return the mutant of this number, always the same."""
     return make(random.Random(11 * 1_000_003 + number))

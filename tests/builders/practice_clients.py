@@ -32,8 +32,6 @@ CLIENTS: dict[str, tuple[str, str, int, str, tuple[str, ...]]] = {  # status, da
 
 
 class Client:
-    """A client's question and week."""
-
     def __init__(self, asked: Asked, week: WeekDocument) -> None:
         self.asked, self.week, self.library = asked, week, asked.library
 
@@ -58,7 +56,6 @@ class Client:
 
 
 def brief_of(name: str, called: str = "X") -> str:
-    """Write a client's brief."""
     status, days, minutes, wishes, _ = CLIENTS[name]
     sessions = "".join(
         f'[[session]]\nday = "{day}"\nminutes = {minutes}\ngym = "club"\n' for day in days.split()
@@ -67,7 +64,6 @@ def brief_of(name: str, called: str = "X") -> str:
 
 
 def gym_of(name: str) -> str:
-    """Write a client's room."""
     return f"[club]\nequipment = {list(CLIENTS[name][4])}\n".replace("'", '"')
 
 

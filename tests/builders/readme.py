@@ -43,7 +43,6 @@ class Part:
 
     @property
     def keys(self) -> list[str]:
-        """First cells of its tables, bare."""
         return [row[0].strip("`") for row in self.rows]
 
 
@@ -89,7 +88,6 @@ def made(text: str) -> Iterator[tuple[str, str, str]]:
 
 
 def as_fence(command: str, where: Path) -> str:
-    """What a command prints, as a fence."""
     lines = printed(*shlex.split(command)[1:], home=where).strip().split("\n")
     return "```text\n" + "\n".join(line.rstrip() for line in lines) + "\n```"
 
@@ -126,7 +124,6 @@ def counted(week: str, where: Path) -> str:
 
 
 def elsewhere() -> str:
-    """Name what the demo athlete does elsewhere."""
     import tomllib
 
     brief = tomllib.loads((DEMO / "brief.toml").read_text(encoding="utf-8"))

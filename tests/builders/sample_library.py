@@ -50,7 +50,6 @@ STATUSES = dict(zip(CITATIONS, ("read", "second-hand", "remembered", "practice")
 
 
 def sample_library() -> Library:
-    """Build the library."""
     exercises = {key: _exercise(key, *fields) for key, fields in EXERCISES.items()}
     return Library(
         folder="sample",

@@ -30,7 +30,6 @@ def planned(key: str, order: int, **changes: Any) -> of.PlannedExercise:
 
 
 def session(day: str, exercises: tuple[of.PlannedExercise, ...], allowed: float = 45) -> of.PlannedSession:
-    """Plan one session in the club."""
     used = round(5 + sum(one.minutes for one in exercises), 1)
     minutes = of.Minutes(allowed=allowed, used=used)
     return of.PlannedSession(id=day, day=day, gym="city_club", minutes=minutes, exercises=exercises)
@@ -101,7 +100,6 @@ def longest_week(most: int = 6) -> of.WeekDocument:
 
 
 def nothing_left_week() -> of.WeekDocument:
-    """Everything is trained elsewhere."""
     return sample_week(
         sessions=(session("Mon", ()), session("Thu", ())),
         dose=(_dose("front", elsewhere=12.0, planned=0.0, target=10, by_movers=0.0, low90=9.0, high90=14.0),),

@@ -51,7 +51,6 @@ equipment = ["dumbbells", "bands"]
 
 
 def make_folder(folder: Path, brief: str = BRIEF, gym: str = GYM) -> Path:
-    """Write brief.toml and gym.toml."""
     folder.mkdir(parents=True, exist_ok=True)
     (folder / "brief.toml").write_text(brief, encoding="utf-8")
     (folder / "gym.toml").write_text(gym, encoding="utf-8")
@@ -64,7 +63,6 @@ def keep(folder: Path, document: WeekDocument) -> None:
 
 
 def planned(folder: Path, week: str = WEEK) -> tuple[Asked, WeekDocument]:
-    """Plan and keep a week."""
     asked = gather(folder, week, TODAY)
     document = plan_week(asked)
     keep(folder, document)
@@ -72,5 +70,4 @@ def planned(folder: Path, week: str = WEEK) -> tuple[Asked, WeekDocument]:
 
 
 def sets(document: WeekDocument) -> dict[tuple[str, str], int]:
-    """Sets by exercise and session."""
     return {(line.exercise, one.id): line.sets for one in document.sessions for line in one.exercises}

@@ -15,7 +15,6 @@ CLOSELY = WeekSettings().but(dose_gap_sets=1e-5, rest_gap_minutes=1e-3)
 
 
 def found(solved: Solved | None) -> Solved:
-    """A week that must have been found."""
     assert solved is not None
     return solved
 

@@ -52,7 +52,6 @@ def random_problem(
 
 
 def random_candidate(dice: random.Random, place: int) -> Candidate:
-    """One exercise of a random family, its credits scattered around the family's."""
     family = dice.choice(sorted(FAMILIES))
     scattered = {
         head: round(min(1.0, usual * dice.uniform(0.75, 1.1)), 3)

@@ -1,11 +1,15 @@
-"""The probe on this machine, the list that `make help` prints, and what the project file promises."""
+"""The probe on this machine, the list that `make help` prints, and the JSON schema that ships: the one of its models."""
 
 import importlib.util
+import json
 import re
 import subprocess
 import sys
+from importlib.resources import files
 
 from folders import ROOT
+
+from planner.document import WeekDocument
 
 
 def probe_module():
@@ -30,3 +34,8 @@ def test_make_help_lists_every_target():
     targets = re.search(r"^\.PHONY: (.*)$", text, re.MULTILINE).group(1).split()
     listed = subprocess.run(["make", "help"], cwd=ROOT, capture_output=True, text=True, check=True).stdout
     assert sorted(re.findall(r"^make (\S+)", listed, re.MULTILINE)) == sorted(targets)
+
+
+def test_the_shipped_schema_is_the_models():
+    shipped = json.loads((files("planner") / "week.schema.json").read_text(encoding="utf-8"))
+    assert shipped == WeekDocument.model_json_schema(), "run make schema"

@@ -80,7 +80,7 @@ def test_days_are_done_from_their_date_on_missed_ahead_or_taken_back(read):
     ({"with_": ("home:dumbbell_shrug",)}, ["No equipment or exercise has this name"]),
     ({"with_": ("barbell",)}, ["--with club:barbell"]),
     ({"drop": ("dumbell_shrug",)}, ["--drop", 'did you mean "dumbbell_shrug"?']),
-    ({"drop": (PRESS,)}, ["brief.toml pins it on Mon"]),
+    ({"drop": (PRESS,)}, ['brief.toml pins it on "Mon"']),
     ({"minutes": ("Mon",)}, ["from 10 to 240", "Mon=30"]),
     ({"minutes": ("Mon=2.5",)}, ["from 10 to 240"]), ({"minutes": ("Mon=500",)}, ["from 10 to 240"]),
     ({"minutes": ("Mond=20",)}, ['did you mean "Mon"?']), ({"minutes": ("Mon=20", "Mon=30")}, ["twice"]),

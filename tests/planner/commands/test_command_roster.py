@@ -78,13 +78,10 @@ def test_hidden_folders_and_weeks_hold_no_athlete(tmp_path):
     assert roster.athletes_below(tmp_path) == [tmp_path / "a", tmp_path / "b/kim"]
 
 
-@pytest.mark.parametrize(
-    ("words", "says"),
-    [
-        (("nowhere",), "there is no such folder"), ((".",), "no folder in it holds a brief.toml"),
-        ((".", "--week", "2026-W60"), "2026-W60"),
-    ],
-)  # fmt: skip
+@pytest.mark.parametrize(("words", "says"), [
+    (("nowhere",), "there is no such folder"), ((".",), "no folder in it holds a brief.toml"),
+    ((".", "--week", "2026-W60"), "2026-W60"),
+])  # fmt: skip
 def test_wrong_options(words, says, tmp_path):
     told = planner("roster", tmp_path / words[0], *words[1:])
     assert (told.returncode, told.stdout) == (2, "") and says in told.stderr

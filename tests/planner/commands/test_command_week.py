@@ -110,7 +110,7 @@ def test_a_name_with_markup_or_written_the_other_way(name, athlete):
 
 
 @pytest.mark.parametrize(("brief", "old", "new", "says"), [
-    ("out_of_reach", "ceiling = 45 }", "ceiling = 45, must = true }", ("side", "must")),
+    ("no_equipment", "[history]", "[target]\nside = { target = 40, ceiling = 45, must = true }\n[history]", ("side", "must")),
     ("no_equipment", "[history]", "[history]\nsurgery = { date = 2026-08-01 }", ("clearance",)),
 ])  # fmt: skip
 def test_what_must_hold_and_cannot(athlete, brief, old, new, says):

@@ -159,13 +159,10 @@ def test_loads_as_range_and_as_list_equipment_that_is_unticked_and_comments_that
     assert '"rack"' not in text and "counts as a single one too" in text
 
 
-@pytest.mark.parametrize(
-    ("wrong", "field", "said"),
-    [
-        ({"name": "Demo"}, "athlete.name", "folder demo"), ({"session.Mon.minutes": ""}, "session", "no day"),
-        ({"session.Mon.minutes": "long"}, "session.Mon.minutes", "long"),
-    ],
-)  # fmt: skip
+@pytest.mark.parametrize(("wrong", "field", "said"), [
+    ({"name": "Demo"}, "athlete.name", "folder demo"), ({"session.Mon.minutes": ""}, "session", "no day"),
+    ({"session.Mon.minutes": "long"}, "session.Mon.minutes", "long"),
+])  # fmt: skip
 def test_a_new_athlete_that_cannot_be_is_told_so_at_its_field(client, athlete, wrong, field, said):
     form = {"name": "Kim", "session.Mon.minutes": "40", "gym": "club", "equipment": ["dumbbells"]}
     page = client.post("/new", data=form | wrong)

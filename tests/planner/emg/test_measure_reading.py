@@ -71,6 +71,14 @@ def test_text_in_a_column_that_nobody_names_does_no_harm(file):
         read(file, labels={"x", "note"})
 
 
+def test_text_has_a_type_of_its_own_from_pandas_3_on(file):
+    pandas = pytest.importorskip("pandas")
+    with pandas.option_context("future.infer_string", True):
+        assert read(file, "time_s,x\n0,1\n0.1, 2 \n0.2,3\n").channel("x").values == pytest.approx([1, 2, 3])
+        with pytest.raises(FaultyInput, match='read "oops"'):
+            read(file, "time_s,x\n0,1\n0.1,oops\n0.2,3\n")
+
+
 def test_gaps_are_bridged_and_a_part_of_a_file_must_lie_inside_it(file):
     times = np.delete(np.arange(100) / 100, range(40, 50))
     channel = read(file, "time_s,x\n" + "\n".join(f"{t:.4f},{t:.4f}" for t in times)).channel("x")

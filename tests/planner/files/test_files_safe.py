@@ -193,7 +193,7 @@ def test_a_gym_that_looks_like_a_formula_is_none_and_comes_back(tmp_path, name, 
 
 
 def test_a_message_is_never_longer_than_a_screen(tmp_path):
-    many = ["\x1b[2J" + "x" * 300 + f",Mon,{number}" for number in range(3000)]
+    many = [f"\x1b[2J{number}" + "x" * 300 + ",Mon,1,8" for number in range(3000)]
     message = refused(lambda: take(tmp_path, *many, header="date,exercise,set,reps"))
     assert "\x1b" not in message and "faults more" in message
     for name in ("a\x1b[2Jb.toml", "x" * 200):  # an odd name of a file is told safely
@@ -208,15 +208,11 @@ def test_no_date_of_another_age_or_of_tomorrow_is_taken_in(tmp_path):
     assert name_in_force([WEEK, "2100-W01"], {}, context().today) == WEEK
 
 
-@pytest.mark.parametrize(
-    "text",
-    [
-        "".join(f"key{number} = 1\n" for number in range(40_000)), ".".join(["a"] * 3000) + " = 1",
-        "x = " + "9" * 400, "[target]\nside = { floor = " + "9" * 400 + ", target = 3 }", "day = 0000-01-01",
-        "day = 2026-02-30",
-    ],
-    ids=["40,000 keys", "3,000 parts", "400 digits", "400 digits in a target", "year 0", "30 February"],
-)  # fmt: skip
+@pytest.mark.parametrize("text", [
+    "".join(f"key{number} = 1\n" for number in range(40_000)), ".".join(["a"] * 3000) + " = 1",
+    "x = " + "9" * 400, "[target]\nside = { floor = " + "9" * 400 + ", target = 3 }", "day = 0000-01-01",
+    "day = 2026-02-30",
+], ids=["40,000 keys", "3,000 parts", "400 digits", "400 digits in a target", "year 0", "30 February"])  # fmt: skip
 def test_a_brief_beyond_all_measure(tmp_path, library, text):
     (tmp_path / "brief.toml").write_text(text)
     refused(lambda: read_brief(tmp_path, library))

@@ -106,13 +106,10 @@ def test_mixed_decimal_marks_and_a_set_twice_with_other_figures(tmp_path):
     assert len(take(tmp_path, GOOD[0], GOOD[0]).added) == 1
 
 
-@pytest.mark.parametrize(
-    ("header", "says"),
-    [
-        ("date,session,exercise,set,load,repz,RIR", 'unknown column "repz"'),
-        ("date,exercise,set,load", 'no column "reps"'), ("date,exercise,set,reps,reps", "stands twice"),
-    ],
-)  # fmt: skip
+@pytest.mark.parametrize(("header", "says"), [
+    ("date,session,exercise,set,load,repz,RIR", 'unknown column "repz"'),
+    ("date,exercise,set,load", 'no column "reps"'), ("date,exercise,set,reps,reps", "stands twice"),
+])  # fmt: skip
 def test_a_wrong_header(tmp_path, header, says):
     assert any(says in fault and "line 1" in fault for fault in told(tmp_path, GOOD[0], header=header))
 

@@ -129,14 +129,11 @@ def test_merged_cells_are_refused_by_name(tmp_path, workbook, context):
     assert all(any(f"cells {block}" in fault for fault in faults) for block in blocks)
 
 
-@pytest.mark.parametrize(
-    ("cell", "value", "says"),
-    [
-        ("H2", 400, "cell H2"), ("C3", "seated press of dumbells", "cell C3"), ("A2", None, "cell A2: empty"),
-        ("H2", datetime.datetime(2026, 12, 8), 'cell H2: read "2026-12-08"'),  # 8-12 turned into a date
-        ("H3", 9.5, "cell H3"), ("P3", "x", "row 3"),
-    ],
-)  # fmt: skip
+@pytest.mark.parametrize(("cell", "value", "says"), [
+    ("H2", 400, "cell H2"), ("C3", "seated press of dumbells", "cell C3"), ("A2", None, "cell A2: empty"),
+    ("H2", datetime.datetime(2026, 12, 8), 'cell H2: read "2026-12-08"'),  # 8-12 turned into a date
+    ("H3", 9.5, "cell H3"), ("P3", "x", "row 3"),
+])  # fmt: skip
 def test_a_wrong_cell_is_named(tmp_path, workbook, context, cell, value, says):
     (fault,) = told(tmp_path, workbook(lambda sheet: sheet.__setitem__(cell, value)), context)
     assert says in fault

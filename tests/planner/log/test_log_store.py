@@ -66,17 +66,14 @@ def test_a_line_end_missing_at_the_end_and_those_of_another_system_are_no_loss(t
     assert read_log(tmp_path) == (a_set(1), a_set(2, note="x"))
 
 
-@pytest.mark.parametrize(
-    ("old", "new", "places"),
-    [
-        ("press,2", "press", {"line 3"}), ("press,2", '"press,2', {"line 3"}),
-        ("press,3,22.5,kg,10", "press", {"line 4"}), (",22.5,", ",heavy,", {"line 2, column load"}),
-        ("2026-11-30", "30.11.2026", {"line 2, column date"}), ("date,session", "date;session", {"line 1"}),
-        (",Mon,", ",Mon,Mon,", {"line 2"}), ("press", "pr\xe9ss", {"line 2"}),
-        # one line a cell short, the next a cell long: the file has the right number of cells in all
-        (',"a, b"\n2026-11-30', '\n2026-11-30,Mon', {"line 2", "line 3"}),
-    ],
-)  # fmt: skip
+@pytest.mark.parametrize(("old", "new", "places"), [
+    ("press,2", "press", {"line 3"}), ("press,2", '"press,2', {"line 3"}),
+    ("press,3,22.5,kg,10", "press", {"line 4"}), (",22.5,", ",heavy,", {"line 2, column load"}),
+    ("2026-11-30", "30.11.2026", {"line 2, column date"}), ("date,session", "date;session", {"line 1"}),
+    (",Mon,", ",Mon,Mon,", {"line 2"}), ("press", "pr\xe9ss", {"line 2"}),
+    # one line a cell short, the next a cell long: the file has the right number of cells in all
+    (',"a, b"\n2026-11-30', '\n2026-11-30,Mon', {"line 2", "line 3"}),
+])  # fmt: skip
 def test_damage_by_hand_is_named(tmp_path, old, new, places):
     append_to_log(tmp_path, [a_set(number, note="a, b") for number in (1, 2, 3)])
     file = tmp_path / LOG

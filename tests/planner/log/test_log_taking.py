@@ -42,17 +42,14 @@ def test_planned_sets_left_empty_are_no_faults(tmp_path):
     assert (len(taken.added), taken.empty) == (1, 1)
 
 
-@pytest.mark.parametrize(
-    ("words", "region"),
-    [
-        ("left front of shoulder", "anterior_capsule"), ("vorne an der Schulter", "anterior_capsule"),
-        ("biceps front", "long_head_biceps"), ("neck right side", "neck"), ("Nacken links", "neck"),
-        # what is felt at the shoulder is not told of the elbow or the low back alone
-        ("from shoulder to elbow", "from shoulder to elbow"), ("low on the back of the shoulder", "posterior_capsule"),
-        ("posterior delt", "posterior_capsule"), ("lower back", "lumbar"),
-        ("AC", "acromioclavicular"), ("back of shoulder", "posterior_capsule"), ("left hand", "left hand"),
-    ],
-)  # fmt: skip
+@pytest.mark.parametrize(("words", "region"), [
+    ("left front of shoulder", "anterior_capsule"), ("vorne an der Schulter", "anterior_capsule"),
+    ("biceps front", "long_head_biceps"), ("neck right side", "neck"), ("Nacken links", "neck"),
+    # what is felt at the shoulder is not told of the elbow or the low back alone
+    ("from shoulder to elbow", "from shoulder to elbow"), ("low on the back of the shoulder", "posterior_capsule"),
+    ("posterior delt", "posterior_capsule"), ("lower back", "lumbar"),
+    ("AC", "acromioclavicular"), ("back of shoulder", "posterior_capsule"), ("left hand", "left hand"),
+])  # fmt: skip
 def test_where_it_hurt_is_read_in_plain_words(tmp_path, words, region):
     take(tmp_path, f"2026-11-30,Mon,{PRESS},1,22,8,2,4,{words},joint,,")
     assert read_log(tmp_path)[0].where == region
@@ -94,30 +91,24 @@ def test_what_spreadsheets_and_people_write_is_read(tmp_path):
     assert read_log(tmp_path)[0].note == 'slow, then "fast", é'
 
 
-@pytest.mark.parametrize(
-    ("lines", "says"),
-    [
-        ([*GOOD[:2], f"2026-11-30,Mon,{RAISE},1,8"], ("line 4", "half-written: 5 cells of 12")),
-        ([GOOD[0] + '"begun', GOOD[1]], ("line 2", "quote is not closed")),
-        ([f"2026-11-30,Mon,{PRESS},1,12,5,10,2,0,,,,x"], ("13 cells of 12", "semicolons")),
-        ([GOOD[0].replace(PRESS, "seated_dumbell_overhead_pres")],
-         ("line 2, column exercise", f'did you mean "{PRESS}"?')),
-    ],
-)  # fmt: skip
+@pytest.mark.parametrize(("lines", "says"), [
+    ([*GOOD[:2], f"2026-11-30,Mon,{RAISE},1,8"], ("line 4", "half-written: 5 cells of 12")),
+    ([GOOD[0] + '"begun', GOOD[1]], ("line 2", "quote is not closed")),
+    ([f"2026-11-30,Mon,{PRESS},1,12,5,10,2,0,,,,x"], ("13 cells of 12", "semicolons")),
+    ([GOOD[0].replace(PRESS, "seated_dumbell_overhead_pres")],
+     ("line 2, column exercise", f'did you mean "{PRESS}"?')),
+])  # fmt: skip
 def test_a_wrong_line_is_named(tmp_path, lines, says):
     (fault,) = told(tmp_path, *lines)
     assert all(words in fault for words in says)
 
 
-@pytest.mark.parametrize(
-    ("column", "cell"),
-    [
-        ("set", "0"), ("set", ""), ("set", "1.5"), ("load", "heavy"), ("load", "-5"), ("load", "1,234"),
-        ("load", "2000"), ("reps", "8-10"), ("reps", "nan"), ("RIR", "11"), ("pain", "12"), ("pain", "a lot"),
-        ("kind", "dull"), ("next_morning", "maybe"), ("date", "2026-02-30"), ("date", ""),
-        ("date", "2027-06-01"), ("date", "30/11/26"), ("reps", ""),
-    ],
-)  # fmt: skip
+@pytest.mark.parametrize(("column", "cell"), [
+    ("set", "0"), ("set", ""), ("set", "1.5"), ("load", "heavy"), ("load", "-5"), ("load", "1,234"),
+    ("load", "2000"), ("reps", "8-10"), ("reps", "nan"), ("RIR", "11"), ("pain", "12"), ("pain", "a lot"),
+    ("kind", "dull"), ("next_morning", "maybe"), ("date", "2026-02-30"), ("date", ""),
+    ("date", "2027-06-01"), ("date", "30/11/26"), ("reps", ""),
+])  # fmt: skip
 def test_a_wrong_cell_is_named_by_line_and_column(tmp_path, column, cell):
     cells = dict(zip(HEADER.split(","), GOOD[0].split(","), strict=True)) | {column: f'"{cell}"'}
     (fault,) = told(tmp_path, ",".join(cells.values()))

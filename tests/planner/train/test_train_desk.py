@@ -92,16 +92,13 @@ def test_pain_stands_in_the_report(folder):
     assert "doctor" in said.text()
 
 
-@pytest.mark.parametrize(
-    ("felt", "said"),
-    [
-        ({"pain": 4.0, "kind": "muscle", "where": "neck"}, "as muscle"),
-        ({"pain": 4.0, "kind": "joint", "where": "scar"}, "names no joint region"),
-        ({"note": "shoulder aches at night"}, "Pain at night"), ({"note": "no pain at all"}, ""),
-        ({"note": "Schulter tut weh", "pain": 1.0}, "Ask"),
-        ({"pain": 4.0, "kind": "muscle"}, ""), ({"pain": 4.0, "kind": "joint", "where": "neck"}, ""),
-    ],
-)  # fmt: skip
+@pytest.mark.parametrize(("felt", "said"), [
+    ({"pain": 4.0, "kind": "muscle", "where": "neck"}, "as muscle"),
+    ({"pain": 4.0, "kind": "joint", "where": "scar"}, "names no joint region"),
+    ({"note": "shoulder aches at night"}, "Pain at night"), ({"note": "no pain at all"}, ""),
+    ({"note": "Schulter tut weh", "pain": 1.0}, "Ask"),
+    ({"pain": 4.0, "kind": "muscle"}, ""), ({"pain": 4.0, "kind": "joint", "where": "neck"}, ""),
+])  # fmt: skip
 def test_pain_that_the_rules_do_not_read_is_for_the_coach_to_judge(folder, felt, said):
     row = LoggedSet(datetime.date(2026, 10, 29), "Thu", PRESS, 1, 20.0, "kg", 8, 2.0, gym="club", **felt)
     lines = Desk.open(folder, row.date).report(Taken((row,), 0, 0, ())).unsure

@@ -46,13 +46,10 @@ def test_three_to_five_eases_until_a_better_day(library, pain):
     assert state(library, *sore, clearance(PRESS, day(1))).load_share(PRESS) == 1.0
 
 
-@pytest.mark.parametrize(
-    "complaint",
-    [
-        {"pain": 6}, {"pain": 1, "kind": "sharp"}, {"kind": "numb"}, {"pain": 0, "kind": "slips"},
-        {"pain": 2, "kind": "joint", "next_morning": "not settled"}, {"next_morning": "not settled"},
-    ],
-)  # fmt: skip
+@pytest.mark.parametrize("complaint", [
+    {"pain": 6}, {"pain": 1, "kind": "sharp"}, {"kind": "numb"}, {"pain": 0, "kind": "slips"},
+    {"pain": 2, "kind": "joint", "next_morning": "not settled"}, {"next_morning": "not settled"},
+])  # fmt: skip
 def test_out_until_cleared(library, complaint):
     sick = a_set(**complaint)
     found = state(library, sick, a_set(days=7, pain=0))
@@ -88,14 +85,11 @@ def test_unknown_where_lowers_every_region_stressed_enough(library, where):
     assert set(state(library, a_set(key, pain=7, where=where)).regions) == stressed
 
 
-@pytest.mark.parametrize(
-    ("maxima", "rises"),
-    [
-        ((0, 1, 3), True), ((1, 2, 4), True), ((0, 1, 2), False), ((2, 2, 4), False), ((3, 4, 4), True),
-        ((3, 3, 3), True), ((2, 3, 3), True), ((3, 4), True), ((2, 4), False), ((4, 3), False), ((4,), False),
-        ((5, 3, 4), True), ((3, 4, 3), True), ((5, 4, 3), False), ((), False),
-    ],
-)  # fmt: skip
+@pytest.mark.parametrize(("maxima", "rises"), [
+    ((0, 1, 3), True), ((1, 2, 4), True), ((0, 1, 2), False), ((2, 2, 4), False), ((3, 4, 4), True),
+    ((3, 3, 3), True), ((2, 3, 3), True), ((3, 4), True), ((2, 4), False), ((4, 3), False), ((4,), False),
+    ((5, 3, 4), True), ((3, 4, 3), True), ((5, 4, 3), False), ((), False),
+])  # fmt: skip
 def test_rising_means_two_rises_and_three_at_last_or_two_weeks_that_do_not_ease(maxima, rises):
     assert is_rising(maxima) is rises
 

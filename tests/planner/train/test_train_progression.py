@@ -12,37 +12,34 @@ from planner.train.progression import Ease, next_load, only_load
 PAIN = Ease(0.8)
 
 
-@pytest.mark.parametrize(
-    ("done", "room", "load", "says", "more"),
-    [
-        ((22, [12, 12, 11], [2, 2, 2]), {}, 22, "12, 12, 11 last time", {}),
-        ((22, [12, 12], [None, None]), {}, 24, "", {}),  # effort not written is taken as asked
-        ((40, [12, 12], [2, 2]), {"step": 1}, 41, "", {}),
-        ((40, [12, 12], [4, 4]), {"step": 1}, 43, "", {}),  # 2 points: 8 %
-        ((40, [12, 12], [8, 8]), {"step": 1}, 44, "", {}),  # 10 %, no more
-        ((20, [12, 12], [2, 2]), {"to": 20}, 20, "nothing heavier", {"reps": (12, 16)}),
-        # 8, 8, 6 with 1, 0, 0 in reserve and 2 asked: (1 + 2 + 4) / 3 points, 9 % off 30 kg is 27.2
-        ((30, [8, 8, 6], [1, 0, 0]), {}, 28, "", {}),
-        ((10, [10, 10], [1, 1]), {}, 10, "stop with 2 in reserve", {}),  # no lighter load is nearer
-        ((40, [10, 9, 9], [1, 1, 1]), {}, 40, "stop with 2 in reserve", {}),  # a little too hard, the range holds
-        ((22, [12, 12], [2, 2]), {"ease": Ease(hold="while pain waits")}, 22, "no more", {"reps": (8, 12)}),  # pain waits
-        # 9, 8, 7 at none in reserve leave 5 to 7 with 2: 4 kg are 50 % less, 17.5 repetitions more than 5
-        ((6, [9, 8, 7], [0, 0, 0]), {}, 4, "by estimate", {"reps": (12, 20)}),
-        ((6, [9, 8, 7], [0, 0, 0]), {"start": 6}, 6, "5–7 repetitions with 2 in reserve", {"reps": (5, 7), "too_heavy": True}),
-        # 3 are left: 2 kg are far lighter, as many as anybody trains
-        ((4, [5, 5], [0, 0]), {}, 2, "20 at most", {"reps": (12, 20)}),
-        # 6 to 9 with 2 in reserve: one tired week changes no load
-        ((3.75, [10, 9, 8], [1, 0, 0]), {"step": 1.25, "start": 1.25}, 3.75, "build up to 8", {"reps": (6, 12)}),
-        ((30, [8, 8], [4, 4]), {}, 30, "go on until 2 are in reserve", {}),
-        ((30, [11, 11], [4, 4]), {}, 32, "", {}),  # 13 at the asked effort: past the top
-        ((21, [9, 9], [2, 2]), {}, 20, "", {}),  # the gym no longer lists 21
-        ((22, [12, 12], [2, 2]), {"ease": PAIN}, 18, "nearest here is 18 kg (-18 %)", {"fewer_sets": 0}),
-        ((15, [12], [2]), {"start": 5, "step": 5, "ease": PAIN}, 10, "", {}),  # 15 is no less
-        ((20, [12], [2]), {"start": 20, "ease": PAIN}, 20, "Pain last time: 1 set less", {"fewer_sets": 1}),
-        # 10 kg are far lighter than the 16 asked for
-        ((20, [12], [2]), {"start": 10, "step": 10, "ease": PAIN}, 20, "1 set less", {"fewer_sets": 1}),
-    ],
-)  # fmt: skip
+@pytest.mark.parametrize(("done", "room", "load", "says", "more"), [
+    ((22, [12, 12, 11], [2, 2, 2]), {}, 22, "12, 12, 11 last time", {}),
+    ((22, [12, 12], [None, None]), {}, 24, "", {}),  # effort not written is taken as asked
+    ((40, [12, 12], [2, 2]), {"step": 1}, 41, "", {}),
+    ((40, [12, 12], [4, 4]), {"step": 1}, 43, "", {}),  # 2 points: 8 %
+    ((40, [12, 12], [8, 8]), {"step": 1}, 44, "", {}),  # 10 %, no more
+    ((20, [12, 12], [2, 2]), {"to": 20}, 20, "nothing heavier", {"reps": (12, 16)}),
+    # 8, 8, 6 with 1, 0, 0 in reserve and 2 asked: (1 + 2 + 4) / 3 points, 9 % off 30 kg is 27.2
+    ((30, [8, 8, 6], [1, 0, 0]), {}, 28, "", {}),
+    ((10, [10, 10], [1, 1]), {}, 10, "stop with 2 in reserve", {}),  # no lighter load is nearer
+    ((40, [10, 9, 9], [1, 1, 1]), {}, 40, "stop with 2 in reserve", {}),  # a little too hard, the range holds
+    ((22, [12, 12], [2, 2]), {"ease": Ease(hold="while pain waits")}, 22, "no more", {"reps": (8, 12)}),  # pain waits
+    # 9, 8, 7 at none in reserve leave 5 to 7 with 2: 4 kg are 50 % less, 17.5 repetitions more than 5
+    ((6, [9, 8, 7], [0, 0, 0]), {}, 4, "by estimate", {"reps": (12, 20)}),
+    ((6, [9, 8, 7], [0, 0, 0]), {"start": 6}, 6, "5–7 repetitions with 2 in reserve", {"reps": (5, 7), "too_heavy": True}),
+    # 3 are left: 2 kg are far lighter, as many as anybody trains
+    ((4, [5, 5], [0, 0]), {}, 2, "20 at most", {"reps": (12, 20)}),
+    # 6 to 9 with 2 in reserve: one tired week changes no load
+    ((3.75, [10, 9, 8], [1, 0, 0]), {"step": 1.25, "start": 1.25}, 3.75, "build up to 8", {"reps": (6, 12)}),
+    ((30, [8, 8], [4, 4]), {}, 30, "go on until 2 are in reserve", {}),
+    ((30, [11, 11], [4, 4]), {}, 32, "", {}),  # 13 at the asked effort: past the top
+    ((21, [9, 9], [2, 2]), {}, 20, "", {}),  # the gym no longer lists 21
+    ((22, [12, 12], [2, 2]), {"ease": PAIN}, 18, "nearest here is 18 kg (-18 %)", {"fewer_sets": 0}),
+    ((15, [12], [2]), {"start": 5, "step": 5, "ease": PAIN}, 10, "", {}),  # 15 is no less
+    ((20, [12], [2]), {"start": 20, "ease": PAIN}, 20, "Pain last time: 1 set less", {"fewer_sets": 1}),
+    # 10 kg are far lighter than the 16 asked for
+    ((20, [12], [2]), {"start": 10, "step": 10, "ease": PAIN}, 20, "1 set less", {"fewer_sets": 1}),
+])  # fmt: skip
 def test_the_next_load(exercise, gym, sets, done, room, load, says, more):
     ease = {"ease": room["ease"]} if "ease" in room else {}
     here = gym(**{key: value for key, value in room.items() if key != "ease"})

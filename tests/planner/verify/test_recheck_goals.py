@@ -80,19 +80,10 @@ CASES = [
     ("rotation", LAST_WEEK | {"brief.preferences.exclude": ["push_up"], "brief.variety.keep": 1}, (-1, 1)),
 ]  # fmt: skip
 REACHED = [
-    ("heavy_days:side:Fri-Sun", days("Fri", "Sun")),
-    ("heavy_days:side:Tue-Thu", days("Tue", "Thu")),
-    ("next_day:lateral_raise:dumbbell:Tue-Thu", days("Tue", "Thu")),
-    ("session_cap:side:Mon", {}),
-    ("repeats:overhead_press:dumbbell", {}),
-    ("spread:front", {}),
     ("own:rear", {}),
     ("own:front",
         {"brief.target.front": {"target": 30},
         "brief.elsewhere": {"bench_press": {"sets": 40, "whole": True}}}),
-    ("booked:long:Mon", {}),
-    ("share:side:lateral_raise:dumbbell", {"document.made_with.method.share_novice": 0.5}),  # no other kind is there
-    ("share:side:lateral_raise:dumbbell", TWO_KINDS | {"document.made_with.method.share_novice": 1.0}),
     ("implements", {}),
     ("family:raise", {"brief.variety.families": ["raise"]}),
     ("family:high_pull", {"brief.variety.families": ["upright_pull"]}),

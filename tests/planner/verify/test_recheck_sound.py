@@ -3,11 +3,11 @@
 from dataclasses import replace
 
 import pytest
-from cautious_week import default
+from cautious_week import cautious, default
 
 from library.errors import BrokenPlan
 from planner.verify.goals import missed_goals
-from planner.verify.recheck import assert_sound, recheck
+from planner.verify.recheck import assert_sound, figures_stated, recheck
 from planner.verify.sums import credit, dose
 
 
@@ -108,3 +108,17 @@ def test_where_no_room_has_an_own_movement_all_that_helps_counts(make_week):
     side = dose(week.case(), "side")
     assert (side.own, side.aside) == (6, pytest.approx(6.4))
     assert "own:side" not in missed_goals(week.case())
+
+
+def test_a_sound_cautious_week_passes_and_its_dose_is_summed_though_it_need_not_be_the_best(make_week):
+    week = make_week().change(cautious())
+    assert week.texts() == []
+    week.change({"document.dose.0.planned": 9.0})
+    assert any("planned dose of front" in text for text in week.texts())
+
+
+def test_pairs_may_make_the_plain_week_shorter(make_week):
+    changes = cautious(plain__minutes=25.0) | {"brief.preferences.paired": True}
+    assert not list(figures_stated(make_week().change(changes).case()))
+    changes |= {"document.cautious.plain.minutes": 29.5}
+    assert list(figures_stated(make_week().change(changes).case()))
