@@ -36,7 +36,13 @@ def library(
         document = library_document(known, exercises, CreditSettings())
         echo(json.dumps(document, ensure_ascii=False, indent=1))
     elif name is not None:
-        echo("\n".join(_page(known, exercises[0], head, folder)))
+        from library.page import page_lines
+        from library.pool import pool_library
+
+        pooled = pool_library(known)  # anew, for the weights of the rows, which profiles.csv does not keep
+        shown = pooled if head is None else {head: pooled[head]}
+        orderings = read_orderings(folder or shipped_folder(), known)
+        echo("\n".join(page_lines(known, exercises[0], shown, orderings, CreditSettings())))
     else:
         echo("\n".join(columns(table_rows(known, exercises, CreditSettings()), indent="")))
 
@@ -69,17 +75,6 @@ def _draw(library: Library, exercises: list[Exercise], file: Path) -> None:
         remedy = "Name one exercise that the library draws"
         raise FaultyInput([Fault("--picture", "", as_written(str(file)), remedy)])
     write_safely(file, drawn.replace("<svg", '<svg xmlns="http://www.w3.org/2000/svg"', 1))
-
-
-def _page(library: Library, exercise: Exercise, head: str | None, folder: Path | None) -> list[str]:
-    """Pool anew for the weights of the rows, which profiles.csv does not keep."""
-    from library.page import page_lines
-    from library.pool import pool_library
-
-    pooled = pool_library(library)
-    shown = pooled if head is None else {head: pooled[head]}
-    orderings = read_orderings(shipped_folder() if folder is None else folder, library)
-    return list(page_lines(library, exercise, shown, orderings, CreditSettings()))
 
 
 def pool(
