@@ -1,6 +1,5 @@
 """`planner library`: the exercises as a table or one document, and one exercise's page with all rows behind it.
-Orderings that papers report without amplitudes pool nothing: an order has no size. The page says whether the pooled
-numbers honour them."""
+Orders that papers report without amplitudes pool nothing; the page says whether the pooled numbers honour them."""
 
 import math
 from collections.abc import Iterable, Iterator, Mapping

@@ -69,8 +69,7 @@ class HeadTotal:
 @dataclass(frozen=True)
 class Row:
     """How one athlete's week came out. `exit`: as `planner week` would end; `sheets`: where they lie, empty if
-    nowhere. `name` is the folder's where the brief could not be read; `error` empty if nothing went wrong; `pain` is
-    read first."""
+    nowhere. `name` is the folder's where the brief could not be read; `error`: what went wrong; `pain` is read first."""
 
     folder: str
     name: str

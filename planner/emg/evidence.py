@@ -102,8 +102,7 @@ def add_to_athlete(
     same_person: bool = False,
 ) -> Added:  # fmt: skip
     """Write the session's rows into FOLDER/evidence.csv in place of its earlier ones; return what moved. Raises
-    FaultyInput where there is no athlete's folder, nothing to add, or another person's name in session.toml without
-    `same_person`."""
+    FaultyInput: no athlete's folder, nothing to add, another person's name in session.toml without `same_person`."""
     session, recordings = measured.read.id, measured.read.folder
     if not (folder / BRIEF_FILE).is_file():
         remedy = f"Name an athlete's folder (it holds {BRIEF_FILE})"

@@ -104,9 +104,8 @@ class RecordingPlan:
 
 
 def plan_recordings(asked: Asked, settings: RecordingPlanSettings = DEFAULTS) -> RecordingPlan:
-    """Plan the week, and propose what to record before it in the gym that allows most. Only what the athlete may be
-    trained with is proposed. Raises FaultyInput where no recording could tell anything, NoWeekPossible where there is
-    no week."""
+    """Plan the week, and propose what to record before it in the gym that allows most, of what the athlete may train.
+    Raises FaultyInput where no recording could tell anything, NoWeekPossible where there is no week."""
     inputs, library = asked.inputs, asked.inputs.library
     problem, solved = solve_asked(inputs)
     heads = {goal.head: uncertain(inputs, goal, solved.plan, settings) for goal in problem.heads}

@@ -229,8 +229,7 @@ def timetable(room: Room) -> Timetable | None:
 
 def too_many(room: Room) -> tuple[tuple[str, ...], tuple[Person, ...]]:
     """Give the fewest stations for which there is no timetable even if all others were plenty, and whom of them it
-    takes. One station is looked for first; else each that can be left out is. A search that does not know counts as
-    possible."""
+    takes. One station is looked for first; else each that can be left out is. Not known counts as possible."""
 
     def clash(stations: Sequence[str], people: Sequence[Person]) -> bool:
         limits = {key: room.stations[key] for key in stations}
