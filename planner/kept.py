@@ -85,12 +85,8 @@ class Kept:
 
     def plan(self, tasks: Sequence[Task], work: Work) -> Iterator[tuple[Row, bool]]:
         """Give every row in order, and whether its week stood; what is planned is kept as soon as it is there."""
-        keys, ready, to_do, lines = (
-            dict[Path, str](),
-            dict[Path, tuple[Row, bool]](),
-            list[Task](),
-            list[str](),
-        )
+        keys, ready = dict[Path, str](), dict[Path, tuple[Row, bool]]()
+        to_do, lines = list[Task](), list[str]()
         for task in tasks:
             folder = task.folder
             try:

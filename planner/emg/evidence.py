@@ -220,11 +220,8 @@ def week_beside(folder: Path, library: Library, added: Added, today: datetime.da
     title = f"Week {with_them.week} before and after, planned and not written (sets a week):"
     text = "\n".join([title, *rows, "Direct sets a head:", *costs(compared), said])
     doses = [head.model_dump() for head in compared.heads]
-    return WeekBeside(
-        {"before": without, "after": with_them},
-        {"week": with_them.week, "sets": sets, "heads": doses, "said": said},
-        text,
-    )
+    document = {"week": with_them.week, "sets": sets, "heads": doses, "said": said}
+    return WeekBeside({"before": without, "after": with_them}, document, text)
 
 
 def verdict(moves: Sequence[CreditMove], library: Library) -> str:
