@@ -10,7 +10,8 @@ from itertools import combinations
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from library.errors import NoWeekPossible, SolverFault
-from planner.method import ROOM, RoomSettings
+from library.method import Settings
+from planner.method import ROOM
 
 if TYPE_CHECKING:
     from ortools.sat.python.cp_model import CpModel, CpSolver
@@ -59,7 +60,7 @@ class Room:
 
     people: tuple[Person, ...]
     stations: Mapping[str, int]
-    settings: RoomSettings = ROOM
+    settings: Settings = ROOM
 
 
 @dataclass(frozen=True)
