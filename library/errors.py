@@ -102,14 +102,14 @@ class BrokenPlan(PlannerError):
     """The recheck found a plan that breaks a hard limit or misstates a number: a fault of ours (exit 1)."""
 
 
-def nearest(word: str, known: Iterable[str]) -> str:
+def nearest(word: str, known: Iterable[str], alike: float = 0.5) -> str:
     """Return `; did you mean "x"?` for the known word nearest to `word`, or an empty text if none is near. Of names
     made of several parts those that hold every part of `word` come first ("incline_y" is part of
-    "incline_cable_y_raise"), the shortest of them before the others; else the letters decide."""
+    "incline_cable_y_raise"), the shortest of them before the others; else the letters decide, a share of `alike` of them."""
     names, wanted = list(known), PARTS.findall(word.lower())
     parts_of = {name: PARTS.findall(name.lower()) for name in names} if len(wanted) > 1 else {}
     holding = [n for n, parts in parts_of.items() if all(any(p.startswith(w) for p in parts) for w in wanted)]
-    near = [min(holding, key=len)] if holding else difflib.get_close_matches(word, names, n=1, cutoff=0.5)
+    near = [min(holding, key=len)] if holding else difflib.get_close_matches(word, names, n=1, cutoff=alike)
     return f'; did you mean "{near[0]}"?' if near else ""
 
 

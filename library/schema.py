@@ -141,6 +141,7 @@ class Family(Named):
 
     trains: Key | None = None  # head its exercises are chosen for; none: they only help
     main_lift: bool = False  # one of it belongs in most weeks of its head
+    version_of: Key | None = None  # family that a session or two days running take it for
     # families that wait too while one of its exercises is out with pain in the shoulder
     kin: tuple[Key, ...] = ()
 
@@ -177,7 +178,7 @@ class EvidenceRow(Record):
     unit: str
     mean: Annotated[float, Field(gt=0)]  # a mean in `unit`, or the ratio of a practice row
     sd: Annotated[float, Field(gt=0)] | None = None  # between persons, in `unit`
-    subjects: Annotated[int, Field(ge=1)] | None = None
+    subjects: Annotated[int, Field(ge=1, le=1_000_000)] | None = None
     load: str = ""
     electrodes: Literal["surface", "intramuscular", ""] = ""
     status: Literal["read", "second-hand", "remembered", "practice"]

@@ -145,7 +145,10 @@ def check_text(checked: Checked, library: Library) -> str:
 
 def _screening(checked: Checked) -> list[str]:
     done, flags = checked.brief.history.questionnaire, checked.brief.history.flags
+    operated = checked.brief.history.surgery
     lines = [f"questionnaire of {done.date.isoformat()}: {done.outcome}"] if done else []
+    cleared = operated and ("cleared since" if operated.cleared else "not cleared")
+    lines += [f"operation of {operated.date.isoformat()}: {cleared}"] if operated else []
     lines += [f"flags: {', '.join(flags)}"] if flags else []
     return lines + [f"! {text}" for text in (checked.not_cleared, *checked.warnings) if text]
 
@@ -182,9 +185,9 @@ def _elsewhere(brief: Brief, library: Library) -> list[str]:
 
 
 def _wishes(brief: Brief) -> list[str]:
-    pins = [f"{key} on {pin.day}, {pin.sets} sets" for key, pin in brief.preferences.pin.items()]
+    pins = [f"{key} on {pin.day}, {pin.sets} sets" for key, pin in brief.preferences.pins]
     asked = {**dict(brief.variety), **dict(brief.preferences), "pin": pins}
-    return [f"{name}: {_said(value)}" for name, value in asked.items() if value not in (None, (), [], False)]
+    return [f"{of}: {_said(value)}" for of, value in asked.items() if value not in (None, (), [], {}, False)]
 
 
 def _said(value: Any) -> str:

@@ -39,9 +39,10 @@ def connect(address: str) -> tuple[Client, int]:
     """Give the client of a scheduler, and its workers' threads. Raises FaultyInput if none answers in its time."""
     if not find_spec("distributed"):
         raise _refused("distributed is not installed", 'Install it: pip install "deltoid-planner[cluster]"')
+    import_module("distributed")  # takes a busy machine long: no silence of the scheduler's
     answers: SimpleQueue[tuple[Client, int] | FaultyInput] = SimpleQueue()
     seconds = FOLDER.scheduler_seconds
-    # where something answers but falls silent, a client never ends; to import Dask takes a busy machine long
+    # where something answers but falls silent, a client never ends
     threading.Thread(target=lambda: answers.put(_asked(address, seconds)), daemon=True).start()
     try:
         answer = answers.get(timeout=2 * seconds)

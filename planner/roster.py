@@ -173,8 +173,14 @@ def work() -> None:
     import ctypes
 
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # the parent ends this process itself
-    if sys.platform == "linux":
-        ctypes.CDLL(None).prctl(1, 9)  # PR_SET_PDEATHSIG, SIGKILL: end with the parent, however it ends
+    system = ctypes.CDLL(None) if sys.platform == "linux" else None
+    if system:
+        system.prctl(1, 9)  # PR_SET_PDEATHSIG, SIGKILL: end with the parent, however it ends
+    trim = getattr(system, "malloc_trim", None)
+    if (
+        system and trim
+    ):  # glibc: what a search has freed goes back to the system, blocks of 64 kB (our choice) at once
+        system.mallopt(-3, 65_536)  # M_MMAP_THRESHOLD
     rows = os.fdopen(os.dup(1), "wb")
     os.dup2(2, 1)
     pages, page_bytes = Path("/proc/self/statm"), getattr(os, "sysconf", lambda _: 0)("SC_PAGE_SIZE")
@@ -183,6 +189,8 @@ def work() -> None:
             task = pickle.load(sys.stdin.buffer)  # written by our own process
             pickle.dump(plan_one(task), rows)
             rows.flush()
+            if trim:
+                trim(0)
 
 
 def plan_one(task: Task) -> Row:

@@ -6,7 +6,8 @@ import datetime
 from collections.abc import Callable
 from typing import Annotated, Any, Literal
 
-from pydantic import AfterValidator, AliasPath, BaseModel, ConfigDict, Field, Strict, ValidationInfo
+from pydantic import AfterValidator, AliasPath, BaseModel, ConfigDict, Discriminator, Field, Strict, Tag
+from pydantic import ValidationInfo as Context
 from pydantic import field_validator as of_field
 from pydantic import model_validator as of_model
 
@@ -167,6 +168,17 @@ class Pin(Part):
     sets: Annotated[Whole, Field(ge=1, le=10)]
 
 
+def _one_or_more(value: Any) -> str:
+    return "<table>" if isinstance(value, dict | Pin) else "<list>"
+
+
+OneOrMorePins = Annotated[
+    Annotated[Pin, Tag("<table>")] | Annotated[tuple[Pin, ...], Tag("<list>")],
+    Discriminator(_one_or_more),
+    Field(json_schema_extra={"remedy": 'a table such as { day = "Mon", sets = 3 }, or a list of them'}),
+]
+
+
 class Preferences(Part):
     """[preferences]. `only`: implements, empty for all; `exclude`: exercises, families and implements. `not_on`: an
     exercise and the days on which it is not wanted."""
@@ -174,13 +186,20 @@ class Preferences(Part):
     only: tuple[ImplementKey, ...] = ()
     exclude: tuple[ExcludedKey, ...] = ()
     prefer: tuple[PlannedKey, ...] = ()
-    pin: dict[PlannedKey, Pin] = {}
+    pin: dict[PlannedKey, OneOrMorePins] = {}
     not_on: dict[PlannedKey, tuple[Day, ...]] = {}
     trapezius: Yes = False  # keep the watched trapezius low (the only brief-asked hard limit)
     paired: Yes = False
     paper: Literal["A4", "Letter"] = "A4"
 
     _by_name = of_field("pin", "not_on")(in_order)
+
+    @property
+    def pins(self) -> list[tuple[str, Pin]]:
+        """Every pin with its exercise, in the order of the exercises and the week."""
+        several = ((key, (of,) if isinstance(of, Pin) else of) for key, of in self.pin.items())
+        pins = ((key, pin) for key, pins in several for pin in pins)
+        return sorted(pins, key=lambda one: (one[0], DAYS.index(one[1].day)))
 
     def excluded(self, library: Library) -> dict[str, str]:
         """Return each excluded exercise of the library with the entry that names it: exercise, family or implement.
@@ -234,7 +253,7 @@ class Brief(Part):
 
     @of_field("joints", mode="before")
     @classmethod
-    def _regions(cls, value: Any, info: ValidationInfo) -> Any:
+    def _regions(cls, value: Any, info: Context) -> Any:
         if not isinstance(value, dict):
             return value
         regions = {key: word for key, word in value.items() if key != ARM}

@@ -184,8 +184,14 @@ def one_session_a_day(data: Table, file: Path, _: Library) -> Iterator[Fault]:
 def pins_on_training_days(data: Table, file: Path, _: Library) -> Iterator[Fault]:
     """A pin names a day that has a session, and on which the exercise may be."""
     days = [day for _, day in _days(data)]
-    for key, pin in table(data, "preferences", "pin").items():
-        day = table(pin).get("day")
+    pins = {
+        key: of if isinstance(of, list) else [of] for key, of in table(data, "preferences", "pin").items()
+    }
+    every = [(key, table(pin).get("day")) for key, several in pins.items() for pin in several]
+    for number, (key, day) in enumerate(every):
+        if (key, day) in every[:number]:
+            remedy = "Keep one: it says all sets of that day"
+            yield Fault(file, place(("preferences", "pin", key)), f"two pins on {day}", remedy)
         if day in words(data, "preferences", "not_on", key):
             remedy = f"`not_on` keeps it off {day}. Take the day out there or the pin out here"
             yield Fault(file, place(("preferences", "pin", key, "day")), as_written(day), remedy)

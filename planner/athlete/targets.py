@@ -33,8 +33,7 @@ def weekly_targets(
     """Return the target of every head that is to be trained, in library order, and warnings in words. A head that the
     brief does not name takes its status's doses; a head with target 0 is left out."""
     default = settings.doses(brief.athlete.training_status)
-    least, each = settings.default_sets_a_session, settings.default_minutes_a_set
-    a_week = min(default[1], sum(max(least, one.minutes / each) for one in brief.session))
+    a_week = default[1] * min(1.0, settings.default_share_a_session * len(brief.session))
     targets: dict[str, HeadTarget] = {}
     warnings: list[str] = []
     for head in (key for key, entry in library.heads.items() if entry.role == "trained"):

@@ -163,7 +163,7 @@ def taken(found: Choices, name: str) -> WeekDocument:
 
 # --- instead of one exercise
 
-NONE = "nothing else gives the same with other equipment, no joint worse and no limit broken"
+NONE = "nothing else gives the same, no joint worse and no limit broken"
 
 CAPTION = (
     "Changes of the week, nothing where there is none: sets of each head, minutes, sets missed of the targets, "
@@ -242,7 +242,7 @@ def planned_key(standing: Standing, word: str) -> str:
 
 def offers_of(library: Library, instead: Instead, key: str, session: SessionKind) -> Iterator[Offer]:
     """Put every exchange into words and numbers."""
-    for exchange in instead.of(key, session, twins=True):
+    for exchange in instead.of(key, session, taken=False):
         exercise = library.exercises[exchange.key]
         missed, priced = instead.price(key, session, exchange)
         moved = exchange.differs

@@ -93,7 +93,8 @@ def replan(asked: Asked, in_force: WeekDocument, earlier: Earlier, passed: Seque
     hold cannot hold together."""
     problem = build_problem(asked.inputs)
     # a movement once more costs nothing here: what is known is worth more than variety
-    problem = replace(problem, settings=problem.settings.but(price_repeat=0.0, price_share=0.0))
+    settings = problem.settings.but(price_repeat=0.0, price_share=0.0)
+    problem = replace(problem, settings=settings)
     refused = refused_pins(asked.inputs, problem)
     if refused:
         raise NoWeekPossible(in_options("\n".join(refused), asked.changes))
@@ -102,7 +103,12 @@ def replan(asked: Asked, in_force: WeekDocument, earlier: Earlier, passed: Seque
     strict, alone = keeping.for_one_head(problem), left_alone(problem, in_force, passed)
     for name, document in [*alike(asked.inputs, in_force, earlier), ("", in_force)]:
         left = keeping.still_possible(problem, plan_of(document))
-        known, best = best_of(asked.inputs, (after_a_miss(alone, document, first), alone), left)
+        more = (
+            0
+            if asked.inputs.returning or (document.block and document.block.lighter)
+            else settings.missed_sets_more
+        )
+        known, best = best_of(asked.inputs, (after_a_miss(alone, document, first, more), alone), left)
         among = "" if known is alone else NOTHING_NEW
         most = None if name or left == plan_of(in_force) else dose_room(replace(known, settings=strict))
         if keeping.can_stay(Keeping(known), left, best, most):
@@ -139,15 +145,14 @@ def alike(inputs: Inputs, in_force: WeekDocument, earlier: Earlier) -> Earlier:
 NOTHING_NEW = "plans that make up little for what was missed"
 
 
-def after_a_miss(problem: Problem, document: WeekDocument, first: WeekDocument) -> Problem:
+def after_a_miss(problem: Problem, document: WeekDocument, first: WeekDocument, more: int) -> Problem:
     """Give the week that is left where a missed day alone took something; `first`: as it was before any swap. What
-    stands may gain a set, in a lighter week none, and nothing joins it: the rest is let go. Only a head that has lost
-    all its own movements gets them on the days left."""
+    stands may gain `more` sets, and nothing joins it: the rest is let go. Only a head that has lost all its own
+    movements gets them on the days left, where more is allowed at all."""
     plan, missed = plan_of(document), {one.id for one in problem.sessions if one.state == "missed"}
     lost = {day for _, day in plan.keys() - keeping.still_possible(problem, plan).keys()}
     if not missed or lost - missed:
         return problem
-    more = 0 if document.block and document.block.lighter else problem.settings.missed_sets_more
     most = {
         pair: max(sets, plan_of(first).get(pair, 0) + more)
         for pair, sets in plan.items()

@@ -135,6 +135,7 @@ OVER = {"done": "trained", "missed": "missed"}
 def swap_text(report: SwapReport, library: Library, missed: Sequence[str] = ()) -> str:
     """Write the whole report; `missed` says each goal beside the dose that the week misses."""
     week, tables = report.week, (library.equipment, library.exercises)
+    left = exercise_names(week)  # where every day was missed, nobody needs to hear what it is short of
     said = []
     for change in report.changes:
         name = next((of[change.name].name for of in tables if change.name in of), change.name)
@@ -142,7 +143,7 @@ def swap_text(report: SwapReport, library: Library, missed: Sequence[str] = ()) 
     pages = [f"{session.page} ({day_name(session.id)})" for session in report.new_pages]
     parts = [
         [f"{week.athlete}, {week_of(week.week, week.week_start)}"], [f"PAIN: {line}" for line in week.pain],
-        [*short_lines((head.head, head.after, head.target, 0.0) for head in report.heads), *missed], said,
+        [*short_lines((head.head, head.after, head.target, 0.0) for head in report.heads), *missed] * bool(left), said,
         [line for session in report.sessions for line in _session(session)], [_summary(report)],
         costs(report),
         [f"New pages in sheets.pdf: {listed_words(pages)}."] * bool(pages)

@@ -199,9 +199,11 @@ def _against_each_other(
             yield Fault("--minutes", "", as_written(change.name), "This session is over: its minutes stand")
         if change.day in over:
             yield Fault("--sets", "", as_written(change.day), "This session is over: its sets stand")
-        pin = known.brief.preferences.pin.get(change.name)
-        if change.kind == "without" and pin and pin.day not in over:
-            remedy = f"brief.toml pins it on {pin.day}: take the pin out of [preferences] first"
+        days = [
+            pin.day for key, pin in known.brief.preferences.pins if key == change.name and pin.day not in over
+        ]
+        if change.kind == "without" and days:
+            remedy = f"brief.toml pins it on {listed(days)}: take the pin out of [preferences] first"
             yield Fault("--drop", "", as_written(change.name), remedy)
 
 
@@ -231,7 +233,7 @@ def notes_of(
         if session.state == "done" and new.states.get(session.day) == "missed":
             sets = counted(sum(line.sets for line in session.exercises), "set")
             yield f"{day_name(session.day)} was called done before: its {sets} count no longer."
-    for key, pin in inputs.brief.preferences.pin.items():
+    for key, pin in inputs.brief.preferences.pins:
         if new.states.get(pin.day) == "missed":
             missed = f"pinned on {day_name(pin.day)}, which was missed"
             yield f"{library.exercises[key].name}: {missed}; its sets go where the week wants them."

@@ -191,16 +191,17 @@ def listed(title: str, held: Sequence[InTheWay]) -> list[str]:
 
 def gain_parts(found: Why) -> Parts:
     """Write what easing gives, what gives nothing, and last what dropping a goal would."""
-    some = [one for one in found.eased if one.gain != "none"]
-    dropped = [one for one in some if one.name.startswith("goal:")]
-    eased, solved = [one for one in some if one not in dropped], [one for one in some if one.gain == "exact"]
     dose, table = found.aim == "dose", dose_rows if found.aim == "dose" else rest_rows
+    solved = [one for one in found.eased if one.gain == "exact"]
+    some = [one for one in solved if dose or one.priced_minutes > one.within]  # less is no gain to speak of
+    dropped = [one for one in some if one.name.startswith("goal:")]
+    eased = [one for one in some if one not in dropped]
     title = f"What would make the week cheaper, in {WORTH}:"
     parts = [] if dose else [["Every target is met."]]
     title = "What would bring the targets nearer, in sets a week:" if dose else title
     given_up = "If a goal were given up, which is no gain of the same kind:"
     nothing = ["Nothing that could be eased gives more than the plan has."] if not found.pain else []
-    parts += [[title, *table(eased)] if eased else nothing, nothing_line(found)]
+    parts += [[title, *table(eased)] if eased else nothing, nothing_line(found), unsolved_line(found)]
     parts += [[given_up, *table(dropped)]] if dropped else []
     parts += [[MEDICAL]] if any(one.medical for one in some) else []
     if not dose:
@@ -222,6 +223,13 @@ def nothing_line(found: Why) -> list[str]:
     return [f"No gain beyond {plain.decimals(found.within)} {unit} from {told}; --json names each."]
 
 
+def unsolved_line(found: Why) -> list[str]:
+    """Say in one line how many changes were not worked out, and what none of them exceeds."""
+    unsolved = [one.priced_minutes for one in found.eased if one.gain == "at most"]
+    told = f"{plain.counted(len(unsolved), 'more change')} not worked out in the time"
+    return [f"{told}: no gain beyond {number(max(unsolved))} {WORTH} each."] if unsolved else []
+
+
 def dose_rows(gains: Sequence[Eased]) -> list[str]:
     """Write gains in direct sets a head, each nearer to its target by so much."""
     heads = list(dict.fromkeys(head for one in gains for head in one.heads))
@@ -234,12 +242,9 @@ def dose_rows(gains: Sequence[Eased]) -> list[str]:
 
 
 def rest_rows(gains: Sequence[Eased]) -> list[str]:
-    """Write gains in minutes' worth, how far they may be off, and by how much the week gets shorter. Of what was not
-    solved there is a bound and nothing else."""
+    """Write gains in minutes' worth, how far they may be off, and by how much the week gets shorter."""
     rows = []
     for one in gains:
         figures = (number(one.priced_minutes), number(one.within), signed(-one.minutes))
-        if one.gain == "at most":
-            figures = (f"at most {number(one.priced_minutes)}, not solved", "", "")
         rows.append((one.words + ("*" if one.medical else ""), *figures, f"{one.file}: {one.where}"))
     return columns([("", WORTH, "to within", "minutes", ""), *rows])

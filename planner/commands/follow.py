@@ -5,7 +5,6 @@ from __future__ import annotations
 import datetime
 import json
 import sys
-from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -22,9 +21,8 @@ if TYPE_CHECKING:
     from planner.log.intake import Taken
     from planner.train.desk import Desk
 
-TELL = partial(typer.echo, err=True)  # stdout carries the result alone
 FILES = "What was done: CSV, XLSX, or what a phone sheet saved."
-DATE = "With --interactive or --cleared: the day, such as 2026-11-30; else today."
+DATE = "With --cleared: the day, such as 2026-11-30; else today."
 CLEARED = "Record that an exercise may come back after pain."
 NEWEST = "Show the newest so many weeks."
 JSON = "One JSON document; FILE… is rehearsed, not written, without --save."
@@ -36,9 +34,7 @@ PLAN = "Say which recordings would tell most of next week."
 def log(
     athlete: cli.AthleteFolder,
     files: list[Path] = Argument((), metavar="FILE…", help=FILES),
-    blank: Path | None = Option(None, help="Write a sheet to fill, from the week in force: .xlsx or .csv."),
-    interactive: bool = Option(False, "--interactive", help="Ask set by set at the terminal."),
-    session: str | None = Option(None, help="With --interactive: the session, such as Mon; else today's."),
+    blank: Path | None = Option(None, help="Write a sheet to fill, of the week that is due: .xlsx or .csv."),
     date: str | None = Option(None, help=DATE),
     cleared: str | None = Option(None, metavar="EXERCISE", help=CLEARED),
     keep_good: bool = Option(False, "--keep-good", help="Take the good lines of a faulty file."),
@@ -47,31 +43,29 @@ def log(
     as_json: bool = Option(False, "--json", help=JSON),
     save: bool = Option(False, "--save", help="With --json: write all the same."),
 ) -> None:
-    """Take in what was done, as files or set by set; say the next loads and what pain changes."""
+    """Take in what was done; say the next loads and what pain changes."""
     from planner.athlete.writing import athlete_lock
     from planner.log.blank import write_blank
     from planner.log.intake import Manner
     from planner.train.desk import Desk
 
-    named = [bool(files), blank is not None, interactive, cleared is not None]
+    named = [bool(files), blank is not None, cleared is not None]
     if sum(named) != 1:
         read = f"{sum(named)} things to do at once" if any(named) else "no file, and nothing else to do"
         said = f"`planner log {athlete} --blank monday.csv` writes a sheet to fill in, `planner log {athlete} monday.csv`"
-        others = "--interactive asks set by set, --cleared EXERCISE records that one may come back"
+        others = "--cleared EXERCISE records that one may come back"
         raise refuse("planner log", "", read, f"{said} takes it in; {others}")
     desk = Desk.open(athlete, datetime.date.today())
     if blank is not None:
-        typer.echo(f"{blank}: {write_blank(desk.week(), desk.units, blank)} sets to fill.")
+        due = desk.due()
+        typer.echo(f"{blank}: {write_blank(due, desk.units, blank)} sets of {due.week} to fill.")
         return
     if cleared is not None:
         with athlete_lock(athlete):  # whether it is out is read and written in one
             typer.echo(desk.clear(cleared, desk.day(date)))
         return
-    confirm = (lambda _: True) if yes else _believed if sys.stdin.isatty() or interactive else None
-    if files:
-        taken = desk.take(files, Manner(keep_good, confirm, correct, save=save or not as_json))
-    else:
-        taken = desk.ask(session, desk.day(date) if date else None, _answer, TELL, confirm or _believed)
+    confirm = (lambda _: True) if yes else _believed if sys.stdin.isatty() else None
+    taken = desk.take(files, Manner(keep_good, confirm, correct, save=save or not as_json))
     for fault in taken.left_out:
         typer.echo(f"left out: {fault}", err=True)
     _report(desk, taken, as_json, save)
@@ -89,17 +83,10 @@ def _report(desk: Desk, taken: Taken, as_json: bool, save: bool) -> None:
         cli.tell(as_json, report.document, report.text)
 
 
-def _answer(question: str, default: str) -> str:
-    """Ask on stderr: stdout carries the result alone. The end of the input ends the dialogue."""
-    from planner.log.blank import STOP
-
-    typer.echo(f"{question} [{default}]: " if default else f"{question}: ", err=True, nl=False)
-    line = sys.stdin.readline()
-    return (line.strip() or default) if line else STOP
-
-
 def _believed(question: str) -> bool:
-    return _answer(f"{question}: is that right? yes or no", "no").lower() in ("y", "yes")
+    """Ask on stderr: stdout carries the result alone. The end of the input is a no."""
+    typer.echo(f"{question}: is that right? yes or no [no]: ", err=True, nl=False)
+    return sys.stdin.readline().strip().lower() in ("y", "yes")
 
 
 def progress(

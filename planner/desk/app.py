@@ -7,9 +7,10 @@ import datetime
 import re
 import threading
 import time
+import tomllib
 from collections.abc import AsyncIterator, Callable, Iterator
 from dataclasses import dataclass, field
-from functools import cached_property
+from functools import cache, cached_property
 from importlib.resources import files
 from pathlib import Path
 from types import ModuleType
@@ -94,7 +95,8 @@ class Visit:
             name, here = room.standing(key, self.folder).name, self.request.url.path.split("/")[1]
             about |= {"key": key, "who": name, "here": here}
         status = values.pop("status", 422 if values.get("faults") else 200)
-        return HTMLResponse(fill(template, HERE / "templates", **about | values), status)
+        text = in_the_browser(fill(template, HERE / "templates", **about | values))
+        return HTMLResponse(text.replace(f"{room.folder}/", ""), status)  # the page's foot names the folder
 
     def ask(self, name: str) -> str:
         """A word of the address behind the question mark, empty where there is none."""
@@ -148,7 +150,7 @@ def make_app(room: Room) -> Starlette:
     async def events(_: Request) -> Response:
         return StreamingResponse(weeks_left(desk.proposals.jobs), media_type="text/event-stream")
 
-    assets = (Route(path, asset) for path in ("/desk.css", "/desk.js"))
+    assets = (Route(path, asset) for path in ("/desk.css", "/desk.js", "/desk.svg"))
     app = Starlette(routes=[*assets, Route("/events", events), *(route(*one) for one in pages_by_address())])
     app.state.desk = desk
     return app
@@ -170,11 +172,11 @@ def pages_by_address() -> Iterator[tuple[str, Page, str]]:
     from planner.desk import brief_page, log_page, measure_page, pages, week_page
 
     of_athlete: tuple[tuple[ModuleType, str, str], ...] = (
-        (brief_page, "brief gym", "brief gym"),
+        (brief_page, "brief gym check", "brief gym"),
         (week_page, "week", "plan edit step discard sign back"),
         (pages, "instead why beside block", "take try_easing block"),
         (log_page, "log progress", "log cleared progress_pdf"),
-        (measure_page, "measure", "measure split evidence"),
+        (measure_page, "measure blank", "measure split evidence"),
     )
     for module, shown, done in of_athlete:
         for method, names in (("GET", shown), ("POST", done)):
@@ -186,7 +188,8 @@ def pages_by_address() -> Iterator[tuple[str, Page, str]]:
     yield "/library", pages.library, "GET"
     yield "/library/{name}", pages.exercise, "GET"
     yield "/picture/{name}", pages.picture, "GET"
-    yield from (("/new", brief_page.new, method) for method in ("GET", "POST"))
+    for method in ("GET", "POST"):
+        yield from (("/new", brief_page.new, method), ("/hour", pages.hour, method))
 
 
 def answer(visit: Visit, page: Page) -> Response:
@@ -203,6 +206,19 @@ def answer(visit: Visit, page: Page) -> Response:
     except Exception as fault:
         said = f"A fault of ours: {type(fault).__name__}: {fault}"
         return visit.page("fault.html", status=500, faults=[said])
+
+
+@cache
+def _words() -> list[tuple[re.Pattern[str], str]]:
+    text = HERE.joinpath("words.toml").read_text(encoding="utf-8")
+    return [(re.compile(pattern), said) for pattern, said in tomllib.loads(text).items()]
+
+
+def in_the_browser(page: str) -> str:
+    """Say for the browser what is said for the terminal elsewhere (words.toml)."""
+    for pattern, said in _words():
+        page = pattern.sub(said, page)
+    return page
 
 
 def inner(paper: str) -> Markup:

@@ -3,27 +3,31 @@
 from __future__ import annotations
 
 import contextlib
-import difflib
 import hashlib
 import re
 import tempfile
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from difflib import HtmlDiff
 from pathlib import Path
 from typing import Any
 
 import tomlkit
+from markupsafe import Markup
 from starlette.responses import RedirectResponse, Response
 from tomlkit.exceptions import TOMLKitError
 
 from library.errors import Fault, FaultyInput
 from library.files import read_bytes, read_text, read_toml
+from library.method import method
 from planner.athlete.brief import DAYS
 from planner.athlete.reading import BRIEF_FILE, BRIEF_IS, GYM_FILE, GYM_IS, read_athlete
 from planner.athlete.writing import OWNER_FOLDER, athlete_lock, write_safely
 from planner.desk import fields, week_page
 from planner.desk.app import Visit, said
 from planner.desk.toml_edit import number_of, put, put_rows
+from planner.document import next_week
+from planner.method import OVERRIDABLE
 
 NOT_IN_A_NAME = re.compile(r"[^a-z0-9]+")
 NAME_LONGEST = 40  # of a folder
@@ -41,6 +45,7 @@ def brief(visit: Visit) -> Response:
     keys = {one.name.casefold(): key for key, one in library.exercises.items()}
     form.values = {"groups": groups, "gyms": gyms, "exercises": library.exercises, "keys": keys}
     form.values |= {"wishes": fields.wish_groups(library), "rows_needed": fields.rows_needed}
+    form.values["defaults"] = [row for table in OVERRIDABLE for row in method()[table.table].values()]
     every = [field for group in groups for field in group.fields]
     linked = {name: [word] for name, word in visit.request.query_params.items()}  # saved by the coach
     filed = {**fields.answers_of(form.data, every), **linked}
@@ -61,6 +66,14 @@ def gym(visit: Visit) -> Response:
             put(data, (new, "equipment"), ["dumbbells"])
 
     return form.answer(fields.gym_answers(form.data), change)
+
+
+def check(visit: Visit) -> Response:
+    """Show what all files come to, and every default, as `planner check` does."""
+    from planner.check import check_athlete, check_text
+
+    checked = check_athlete(visit.folder, visit.library, next_week(visit.today))
+    return visit.page("check.html", text=check_text(checked, visit.library))
 
 
 def new(visit: Visit) -> Response:
@@ -165,10 +178,10 @@ class Form:
 
     def page(self, answers: fields.Answers, faults: Sequence[Fault], data: Any, made: str = "") -> Response:
         """Show the form; each fault at the top, and at its field where it has one."""
-        both = (self.text.splitlines(), (made or self.text).splitlines())
-        lines = difflib.unified_diff(*both, "the file now", "your form", lineterm="")
+        both = self.text.splitlines(), made.splitlines(), "the file now", "your form"
+        beside = Markup(HtmlDiff().make_table(*both, context=True)) if made else ""
         values = self.values | {"answers": answers, "at_field": at_fields(faults, self.file, data)}
-        values |= {"was": self.digest, "difference": "\n".join(lines), "faults": [*map(said, faults)]}
+        values |= {"was": self.digest, "difference": beside, "faults": [*map(said, faults)]}
         return self.visit.page(self.file.replace(".toml", ".html"), **values)
 
 

@@ -5,6 +5,7 @@ import tomllib
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from importlib.resources import files
+from itertools import product
 from typing import Any, get_args
 
 from library.read import Library
@@ -98,6 +99,7 @@ READERS: Mapping[str, Callable[[Sequence[str], Any], Any]] = {
     "yes": lambda given, now: True if given[0] else (None if now is None else False),
     "ticks": lambda given, _: [word for word in given if word],
     "words": lambda given, _: given[0].replace(",", " ").split(),
+    "value": lambda given, _: number_of(given[0]) if given[0].strip() else None,
     "numbers": lambda given, _: [number_of(word) for word in given[0].replace(",", " ").split()],
 }
 
@@ -128,20 +130,29 @@ def answers_of(data: Any, fields: Iterable[Field]) -> dict[str, list[str]]:
         for word in value_at(data, ("preferences", name)) or ():
             answers[f"wish.{word}"] = [name]
     for table, (place, columns) in TABLES.items():
-        for number, key in enumerate(value_at(data, place) or ()):
+        rows = [(key, of) for key, value in (value_at(data, place) or {}).items() for of in _several(value)]
+        for number, (key, of) in enumerate(rows):
             answers[f"{table}.{number}.exercise"] = [key]
             for column, kind in columns.items():
-                value = value_at(data, (*place, key, *filter(None, [column])))
+                steps = filter(None, [column])
+                value = of.get(column) if isinstance(of, Mapping) else value_at(data, (*place, key, *steps))
                 answers[f"{table}.{number}.{column}"] = written(kind, value)
     return answers
 
 
+def _several(value: Any) -> Sequence[Any]:
+    """Give the tables of a list of tables, else the value alone."""
+    return value if isinstance(value, list) and any(isinstance(of, Mapping) for of in value) else (value,)
+
+
 SESSION = ("minutes", "gym", "at")
-# Tables by exercise, a line of the form each: where they stand, and their columns; "": the value is a list.
+# Tables by exercise, the last one by names of defaults, a line of the form each:
+# where they stand, and their columns; "": the value is a list.
 TABLES: Mapping[str, tuple[Path, Mapping[str, str]]] = {
     "elsewhere": (("elsewhere",), {"sets": "number", "day": "choice", "whole": "yes"}),
     "pin": (("preferences", "pin"), {"day": "choice", "sets": "number"}),
     "not_on": (("preferences", "not_on"), {"": "ticks"}),
+    "method": (("method",), {"": "value"}),
 }
 
 
@@ -177,15 +188,24 @@ def first(answers: Answers, name: str) -> str:
 
 
 def _fill_rows(data: Any, table: str, answers: Answers, keys: Mapping[str, str]) -> None:
-    names, (place, columns) = [], TABLES[table]
+    place, columns = TABLES[table]
+    lines: dict[str, list[int]] = {}
     for number in rows_needed(answers, table):
         if named := first(answers, f"{table}.{number}.exercise"):
-            names.append(key := keys.get(named.casefold(), named))
-            for column, kind in columns.items():
-                path = (*place, key, *filter(None, [column]))
-                given = answers.get(f"{table}.{number}.{column}") or [""]
-                put(data, path, READERS[kind](given, value_at(data, path)))
-    for key in [key for key in value_at(data, place) or () if key not in names]:
+            lines.setdefault(keys.get(named.casefold(), named), []).append(number)
+    for key, numbers in lines.items():
+        here = (*place, key)
+        several = len(numbers) > 1 or isinstance(_several(value_at(data, here)), list)
+        paths = {column: (*here, *filter(None, [column])) for column in columns}
+        now = {column: None if several else value_at(data, path) for column, path in paths.items()}
+        given = [{of: answers.get(f"{table}.{number}.{of}") or [""] for of in columns} for number in numbers]
+        rows = [{of: READERS[kind](one[of], now[of]) for of, kind in columns.items()} for one in given]
+        if several:
+            put(data, here, [{of: value for of, value in row.items() if value is not None} for row in rows])
+        else:
+            for column, value in rows[0].items():
+                put(data, paths[column], value)
+    for key in [key for key in value_at(data, place) or () if key not in lines]:
         put(data, (*place, key), None)
 
 
@@ -196,6 +216,14 @@ def place_in_form(where: str, data: Any) -> str:
     return re.sub(r"\[\d+\]", "", where)
 
 
+# Tables of a room by equipment, and how what is written about it is read.
+EQUIPMENT_TABLES: Mapping[str, Callable[[str], Any]] = {
+    "loads": loads_of,
+    "place": str,
+    "stations": number_of,
+}
+
+
 def gym_answers(data: Any) -> dict[str, list[str]]:
     """Fill the form of the rooms from gym.toml as it is written."""
     answers = {}
@@ -203,8 +231,9 @@ def gym_answers(data: Any) -> dict[str, list[str]]:
         if isinstance(room, Mapping):
             answers[f"{gym}.unit"] = [str(room.get("unit", ""))]
             answers[f"{gym}.equipment"] = [str(key) for key in room.get("equipment", ())]
-            for key, loads in (room.get("loads") or {}).items():
-                answers[f"{gym}.loads.{key}"] = [loads_text(loads)]
+            for table in EQUIPMENT_TABLES:
+                for key, value in (room.get(table) or {}).items():
+                    answers[f"{gym}.{table}.{key}"] = [loads_text(value)]
     return answers
 
 
@@ -213,7 +242,7 @@ def fill_in_gyms(data: Any, gyms: Iterable[str], library: Library, answers: Answ
     for gym in gyms:
         put(data, (gym, "unit"), first(answers, f"{gym}.unit") or None)
         put(data, (gym, "equipment"), [key for key in answers.get(f"{gym}.equipment", ()) if key])
-        for key in library.equipment:
-            text, path = first(answers, f"{gym}.loads.{key}"), (gym, "loads", key)
+        for table, key in product(EQUIPMENT_TABLES, library.equipment):
+            text, path = first(answers, f"{gym}.{table}.{key}"), (gym, table, key)
             if text != loads_text(value_at(data, path) or ""):
-                put(data, path, loads_of(text) if text else None)
+                put(data, path, EQUIPMENT_TABLES[table](text) if text else None)

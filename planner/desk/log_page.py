@@ -1,6 +1,5 @@
 """The log: a file handed in, or the planned sets typed into a table; what it comes to, and progress in pictures."""
 
-import datetime
 import hashlib
 import re
 import tempfile
@@ -18,10 +17,10 @@ from planner.athlete.writing import athlete_lock
 from planner.desk.app import Visit, inner, said
 from planner.desk.proposals import PRINTING
 from planner.document import week_name
-from planner.log.blank import SHEET_COLUMNS, blank_rows
+from planner.log.blank import SHEET_COLUMNS, blank_rows, figures, last_sets
 from planner.log.file import read_log
 from planner.log.intake import Manner
-from planner.log.record import KINDS, NOT_SETTLED, SETTLED, LoggedSet
+from planner.log.record import KINDS, NOT_SETTLED, SETTLED
 from planner.train.desk import ONE_DAY
 from planner.train.desk import Desk as LogDesk
 from planner.train.pain import pain_rules
@@ -44,7 +43,7 @@ def log(visit: Visit) -> Response:
     document = read_week(visit.folder, now) if known else in_force(visit.folder, visit.today)
     rows: list[Row] = list(blank_rows(document, desk.units)) if document else []
     if visit.request.method == "GET":
-        return _log_page(visit, rows)
+        return _log_page(visit, _logged(visit, rows))
     uploads = visit.files()
     filled = rows if uploads else _filled(visit, rows)
     yes = (lambda _: True) if visit.text("yes") else None
@@ -62,7 +61,26 @@ def log(visit: Visit) -> Response:
         report = desk.report(taken).text()
     except PlannerError as error:  # a damaged week, say: the lines are in all the same
         report = f"{len(taken.added)} sets added, {taken.known} known already; no next loads: {error}"
-    return _log_page(visit, rows, taken.left_out, report, uploaded=True)
+    return _log_page(visit, _logged(visit, rows), taken.left_out, report, uploaded=True)
+
+
+def _logged(visit: Visit, rows: Sequence[Row]) -> list[Row]:
+    """Give each planned set with what the log has of it, as it is typed."""
+    books = visit.library
+    known = {
+        (row.date, books.exercises[row.exercise].name, row.set_number): row for row in read_log(visit.folder)
+    }
+    filled = []
+    for row in rows:
+        done = known.get((row["date"], row["exercise"], row["set"]))
+        brought = {name: value for name in TYPED if done and (value := getattr(done, name)) not in (None, "")}
+        said = {
+            name: f"{value:g}" if isinstance(value, float) else str(value) for name, value in brought.items()
+        }
+        if (place := said.get("where")) in books.regions:
+            said["where"] = books.regions[place].name
+        filled.append(row | said)
+    return filled
 
 
 def _filled(visit: Visit, rows: Sequence[Row]) -> list[Row]:
@@ -112,7 +130,7 @@ def _log_page(
     choices = {"where": places, "kind": KINDS, "next_morning": (SETTLED, NOT_SETTLED)}
     values = {"rows": rows, "mark": _mark(rows), "at_row": at_row, "wrong": wrong, "report": report}
     values |= {"typed": list(TYPED), "titles": TYPED, "choices": choices, "endings": FILE_ENDINGS}
-    values |= {"waiting": _waiting(visit), "last": _last_time(visit), "faults": [*map(said, faults)]}
+    values |= {"waiting": _waiting(visit), "last": _last_time(visit, rows), "faults": [*map(said, faults)]}
     return visit.page("log.html", **values)
 
 
@@ -125,24 +143,18 @@ def cleared(visit: Visit) -> Response:
 
 def _waiting(visit: Visit) -> dict[str, str]:
     """Give the exercises that wait for the coach's word after pain, with their names."""
-    desk, books = LogDesk.open(visit.folder, visit.today), visit.library
-    out = pain_rules(read_log(visit.folder), books, desk.today + ONE_DAY, desk.settings).out
+    settings, books = LogDesk.open(visit.folder, visit.today).settings, visit.library
+    out = pain_rules(read_log(visit.folder), books, visit.today + ONE_DAY, settings).out
     return {of.exercise: books.exercises[of.exercise].name for of in out if of.exercise in books.exercises}
 
 
-def _last_time(visit: Visit) -> dict[tuple[str, str], str]:
-    """Say for each exercise, by its name and gym, what was done the last time: 6 kg × 12, 12, 10 on 2026-11-21."""
-    exercises = visit.library.exercises
-    times: dict[tuple[str, str], dict[datetime.date, list[LoggedSet]]] = {}
-    for row in read_log(visit.folder):
-        if row.reps is not None and row.exercise in exercises:
-            times.setdefault((exercises[row.exercise].name, row.gym), {}).setdefault(row.date, []).append(row)
-    said = {}
-    for place, days in times.items():
-        date, sets = max(days.items())
-        load = f"{sets[0].load:g} {sets[0].load_unit} × " if sets[0].load is not None else ""
-        said[place] = f"{load}{', '.join(f'{row.reps}' for row in sets)} on {date}"
-    return said
+def _last_time(visit: Visit, rows: Sequence[Row]) -> dict[tuple[str, str], str]:
+    """Say for each planned exercise, by its name and gym, what was done the last time."""
+    keys, log = {one.name: key for key, one in visit.library.exercises.items()}, read_log(visit.folder)
+    asked = dict.fromkeys((row["exercise"], row["gym"]) for row in rows)
+    tomorrow = visit.today + ONE_DAY
+    times = {(name, gym): last_sets(log, keys.get(name, ""), gym, tomorrow) for name, gym in asked}
+    return {place: figures(sets) for place, sets in times.items() if sets}
 
 
 def progress(visit: Visit) -> Response:

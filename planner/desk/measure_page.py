@@ -12,12 +12,14 @@ import tomlkit
 from starlette.exceptions import HTTPException
 from starlette.responses import Response
 
-from library.errors import Fault, FaultyInput, PlannerError, as_written, listed
+from library.errors import Fault, FaultyInput, PaperNotMade, PlannerError, as_written, listed
 from library.files import read_text
 from planner.athlete.writing import OWNER_FOLDER, athlete_lock, write_safely
 from planner.desk.app import Visit, inner, said, told
+from planner.desk.proposals import PRINTING
 from planner.desk.toml_edit import number_of
 from planner.document import exercises_of
+from planner.week.gather import gather
 
 if TYPE_CHECKING:
     from planner.emg.figures import MeasuredSession, Picture
@@ -134,6 +136,23 @@ def _curve(picture: Picture) -> str:
     most = max(picture.values, default=0.0) or 1.0
     pairs = zip(picture.seconds, picture.values, strict=True)
     return " ".join(f"{second:.2f},{100 - 100 * value / most:.0f}" for second, value in pairs)
+
+
+def blank(visit: Visit) -> Response:
+    """Give a session.toml to fill in, for the recordings that would tell most, or its sheet, as `measure --plan` does."""
+    from planner.emg.next_recordings import blank_session, plan_recordings, sheet_html
+    from planner.sheets.render import html_to_pdf
+
+    planned = plan_recordings(gather(visit.folder, None, visit.today))
+    if visit.ask("sheet"):
+        try:
+            with PRINTING:
+                paper, kind = html_to_pdf(sheet_html(planned)), "application/pdf"
+        except PaperNotMade as fault:
+            paper, kind = fault.html.encode(), "text/html"
+        return Response(paper, media_type=kind, headers={"Content-Disposition": "inline"})
+    headers = {"Content-Disposition": f'attachment; filename="{SESSION_FILE}"'}
+    return Response(blank_session(planned), media_type="application/toml", headers=headers)
 
 
 def split(visit: Visit) -> Response:

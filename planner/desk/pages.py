@@ -82,21 +82,42 @@ def print_all(visit: Visit) -> Response:
     return Response(visit.later("print", stamp, work), media_type="application/pdf", headers=kept)
 
 
+def hour(visit: Visit) -> Response:
+    """Share each room's stations among those who train in one hour, as `planner roster --together` does."""
+    at, week, shown, faults = visit.text("at"), visit.text("week") or "next", list[str](), list[str]()
+    if visit.request.method == "POST":
+        from planner.room.table import hour_together, text, write_hour
+
+        folder = visit.desk.room.folder
+        try:
+            rooms, told_so, _ = hour_together(folder, at, week_named(week, visit.today), visit.today)
+            shown, faults = [text(room) for room in rooms], told_so
+            with PRINTING:
+                visit.desk.said += [f"To print: {file}" for file in write_hour(rooms, folder)]
+        except PlannerError as error:
+            faults += told(error)
+    return visit.page("hour.html", shown=shown, faults=faults, at=at, week_asked=week)
+
+
 def library(visit: Visit) -> Response:
     """Show all exercises and what a set of each is worth."""
     from library.method import CreditSettings
     from library.page import table_rows
 
     books, asked = visit.library, visit.ask("q").casefold().split()
+    kinds = {"trains": books.heads, "family": books.families, "implement": books.implements}
+    wanted = {kind: visit.ask(kind) for kind in kinds}
 
-    def named(one: Exercise) -> str:
+    def meant(one: Exercise) -> bool:
         kind, held = books.families[one.family].name, books.implements[one.implement].name
-        return f"{one.name} {kind} {held}".casefold()
+        words = f"{one.name} {kind} {held}".casefold()
+        alike = (word in ("", getattr(one, kind)) for kind, word in wanted.items())
+        return all(word in words for word in asked) and all(alike)
 
-    shown = [one for one in books.exercises.values() if all(word in named(one) for word in asked)]
+    shown = [one for one in books.exercises.values() if meant(one)]
     heading, *rows = table_rows(books, shown, CreditSettings())
-    values = {"heading": heading, "rows": rows, "exercises": books.exercises}
-    return visit.page("library.html", **values, asked=visit.ask("q"))
+    values: dict[str, Any] = {"heading": heading, "rows": rows, "exercises": books.exercises}
+    return visit.page("library.html", **values, kinds=kinds, wanted=wanted, asked=visit.ask("q"))
 
 
 def exercise(visit: Visit) -> Response:
@@ -153,7 +174,7 @@ def why(visit: Visit) -> Response:
     found = visit.later("why", stamp, lambda: easings_of(asked, document, lambda *_: None))
     gains = [(one, step_of(one, visit.library)) for one in found.eased if one.gain != "none"]
     dropped = [gain for gain in gains if gain[0].name.startswith("goal:")]  # no gain of the same kind
-    values = {"eased": [gain for gain in gains if gain not in dropped], "dropped": dropped, "aim": found.aim}
+    values = {"eased": [gain for gain in gains if gain not in dropped], "dropped": dropped, "found": found}
     return visit.page("why.html", **values, text=why_text(found), week=document and document.week)
 
 

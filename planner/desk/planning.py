@@ -7,8 +7,8 @@ from pathlib import Path
 from library.errors import NoWeekPossible
 from planner.athlete.folder import read_week, replaced, require_in_step, weeks
 from planner.change.easings import all_easings
-from planner.change.swap import Standing, Swapped, replan, swapped, told_of, with_loads
-from planner.change.swap_report import report, swap_text
+from planner.change.swap import Standing, replan, swapped, told_of, with_loads
+from planner.change.swap_report import SwapReport, report, swap_text
 from planner.change.told import Options, Told
 from planner.desk.proposals import Proposal, refusal
 from planner.desk.room import fingerprint
@@ -35,8 +35,7 @@ def proposed(folder: Path, document: WeekDocument, asked: Asked, files: str) -> 
     check_sound(document, asked)
     if asked.week not in weeks(folder):
         return Proposal(document, asked, files)
-    made = Swapped(report(read_week(folder, asked.week), document, "", {}), document, asked, news=True)
-    return replace(_with_text(made), files=files)
+    return _shown(report(read_week(folder, asked.week), document, "", {}), asked, files)
 
 
 def brought_back(folder: Path, week: str, version: str, today: datetime.date) -> Proposal:
@@ -52,8 +51,7 @@ def brought_back(folder: Path, week: str, version: str, today: datetime.date) ->
     staying = replace(problem, in_force=plan)
     document = with_loads(document_of(asked, staying, as_solved(staying, plan, best)), old)
     check_sound(document, asked)
-    made = Swapped(report(in_force, document, version, {}), document, asked, news=True)
-    return replace(_with_text(made), files=files)
+    return _shown(report(in_force, document, version, {}), asked, files)
 
 
 def tried(folder: Path, standing: Standing, name: str) -> Proposal:
@@ -65,8 +63,8 @@ def tried(folder: Path, standing: Standing, name: str) -> Proposal:
         raise refusal(f"nothing is called {name}", "Look once more at what would help")
     eased = replace(asked, inputs=edit.apply(asked.inputs))
     document = replan(eased, standing.in_force, []).document
-    made = Swapped(report(standing.in_force, document, "", {}), document, eased, news=True)
-    return replace(_with_text(made), files=fingerprint(folder), trial=str(edit))
+    made = report(standing.in_force, document, "", {})
+    return replace(_shown(made, eased, fingerprint(folder)), trial=str(edit))
 
 
 def blocked(folder: Path, told: BlockAsked, today: datetime.date) -> Proposal:
@@ -93,16 +91,15 @@ def changed(folder: Path, week: str, last: Proposal | None, added: Options, toda
         check_sound(made.document, made.asked)
         if not made.news and on_disk:
             return None
-        return replace(_with_text(made), files=files, base=base, steps=steps)
+        return replace(_shown(made.report, made.asked, files), base=base, steps=steps)
 
     left = estimate(standing, told)
     return Proposal(left, asked, files, base, steps, notes=told.notes, work=work)
 
 
-def _with_text(made: Swapped) -> Proposal:
-    library, week = made.asked.inputs.library, made.report.week
-    text = swap_text(made.report, library, missed_lines(week, library))
-    return Proposal(week, made.asked, "", text=text, notes=made.report.notes)
+def _shown(made: SwapReport, asked: Asked, files: str) -> Proposal:
+    text = swap_text(made, asked.library, missed_lines(made.week, asked.library))
+    return Proposal(made.week, asked, files, text=text, notes=made.notes)
 
 
 def estimate(standing: Standing, told: Told) -> WeekDocument:

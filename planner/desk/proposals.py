@@ -1,7 +1,5 @@
-"""Proposals: weeks that are planned and shown, and written only when the coach signs them.
-
-What a change leaves of the week is shown at once as an estimate; the week planned for it takes its place when it is there.
-"""
+"""Proposals: weeks that are planned and shown, and written only when the coach signs them. What a change leaves of
+the week is shown at once as an estimate; the week planned for it takes its place when it is there."""
 
 from __future__ import annotations
 

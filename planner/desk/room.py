@@ -11,7 +11,7 @@ from planner.athlete.folder import in_force
 from planner.document import WeekDocument, week_name
 from planner.kept import files_of
 from planner.kept import fingerprint as fingerprint  # of the athlete, for all pages
-from planner.roster import folders_with_brief
+from planner.roster import client_name, folders_with_brief
 from planner.sheets.say import short_of
 from planner.train.pain import pain_rules
 from planner.week.edits import changed_inputs, made_alike
@@ -97,12 +97,12 @@ class Room:
 
 def standing_of(key: str, folder: Path, today: datetime.date) -> AthleteState:
     """Read how one athlete stands; what cannot be read is told in the row."""
-    name = folder.resolve().name
+    name = client_name(folder)
     try:
         document = in_force(folder, today)
         asked = gather(folder, document.week if document else None, today)
         filed, tomorrow = asked.filed, today + datetime.timedelta(days=1)
-        name, log = filed.inputs.brief.athlete.name, filed.log
+        log = filed.log
         pain = pain_rules(log, asked.library, tomorrow, filed.train).sheet_lines
         last = max((row.date for row in log if row.reps is not None), default=None)
         logged = "" if last is None else f"{sum(row.date == last for row in log)} sets on {last}"

@@ -19,21 +19,19 @@ OURS = " ".join(f"{what} 'self';" for what in OWN)
 PAGES = f"default-src 'none'; {OURS} base-uri 'none'; frame-ancestors 'none'"
 # A PDF is shown by the browser's own viewer; a paper that stands in for one carries its style, fonts and drawings.
 PAPERS = "default-src 'none'; object-src 'self'; style-src 'unsafe-inline'; img-src data:; font-src data:; frame-ancestors 'none'"
+# Referrer-Policy: with no-referrer a browser sends no Origin that can be checked
+SAME_ORIGIN = ("Cross-Origin-Opener-Policy", "Cross-Origin-Resource-Policy", "Referrer-Policy")
 HEADERS = {"Cache-Control": "no-store", "X-Content-Type-Options": "nosniff"}
-HEADERS |= dict.fromkeys(("Cross-Origin-Opener-Policy", "Cross-Origin-Resource-Policy"), "same-origin")
-HEADERS |= {
-    "Referrer-Policy": "same-origin"
-}  # with no-referrer a browser sends no Origin that can be checked
+HEADERS |= dict.fromkeys(SAME_ORIGIN, "same-origin")
 NOT_YOURS = "This page is the coach's alone. Open the address that `planner desk` printed; it opens once."
 # A page, not a redirect: its own next request is the same site's wherever the first one was clicked.
-WELCOME = '<!doctype html><meta charset="utf-8"><meta http-equiv="refresh" content="0;url=/"><a href="/">To the desk</a>'
+WELCOME = """<!doctype html><meta charset="utf-8"><link rel="icon" href="/desk.svg">
+<meta http-equiv="refresh" content="0;url=/"><a href="/">To the desk</a>"""
 
 
 class Guard:
-    """ASGI middleware: Host, origin, token and cookie, size, headers (issue of a local server's safety).
-
-    `host`: host and port that the server is bound to. The token opens once and gives the cookie.
-    """
+    """ASGI middleware: Host, origin, token and cookie, size, headers (issue of a local server's safety). `host`: host
+    and port that the server is bound to. The token opens once and gives the cookie."""
 
     def __init__(self, app: ASGIApp, host: str, token: str) -> None:
         self.app, self.host = app, host
@@ -75,7 +73,7 @@ class Guard:
         await page(scope, receive, send)
 
     def _knows(self, cookies: Iterable[str]) -> bool:
-        given = [cookie_parser(text).get(COOKIE, "") for text in cookies]
+        given = (cookie_parser(text).get(COOKIE, "") for text in cookies)
         return any(secrets.compare_digest(one.encode(), self.key.encode()) for one in given)
 
     async def _limited(self, scope: Scope, receive: Receive, send: Send) -> None:

@@ -81,12 +81,20 @@ def _assign(table: Any, key: str, value: Any) -> None:
     if value is None:
         del table[key]
     elif isinstance(value, list) and isinstance(table.get(key), list):
-        _as_listed(table[key], value)
-    elif isinstance(value, dict):
-        table[key] = tomlkit.inline_table()
-        table[key].update(value)
+        _as_listed(table[key], _item(value))
     else:
-        table[key] = value
+        table[key] = _item(value)
+
+
+def _item(value: Any) -> Any:
+    """Give lists and tables as they stand in one line."""
+    if isinstance(value, list):
+        (made := tomlkit.array()).extend(map(_item, value))
+        return made
+    if isinstance(value, dict):
+        (table := tomlkit.inline_table()).update(value)
+        return table
+    return value
 
 
 def _as_listed(array: Any, value: Sequence[Any]) -> None:

@@ -56,7 +56,7 @@ def week(visit: Visit) -> Response:
         try:
             values |= rooms(visit, document)
         except PlannerError as error:
-            values |= {"rooms": {}, "there": {}}
+            values |= {"rooms": {}, "there": {}, "pinned": set()}
             faults += told(error)
     return visit.page("week.html", faults=faults, **values)
 
@@ -77,15 +77,17 @@ def said_of(visit: Visit, document: WeekDocument, proposal: Proposal | None) -> 
         "short": [*say.short_of(document), *missed],
         "notes": say.further(document.notes, document.warnings, document.pain),
         "changes": [say.change(books, change) for change in document.changes],
-        "pinned": {(one.name, one.day) for one in document.changes if one.kind == "sets" and one.sets},
         "papers": {of: PAPERS.get(of, f"Phone sheet, {day_name(of)}") for of in papers},
         "versions": [name for name, _ in replaced(folder, document.week)],
     }  # fmt: skip
 
 
-def rooms(visit: Visit, document: WeekDocument) -> dict[str, dict[str, Any]]:
-    """Give each gym's equipment (key, name, whether it is there this week), and the exercises that go with it."""
-    gyms, books = read_athlete(visit.folder, visit.library)[1], visit.library.equipment
+def rooms(visit: Visit, document: WeekDocument) -> dict[str, Any]:
+    """Give each gym's equipment (key, name, whether it is there this week), the exercises that go with it, and what the
+    coach has pinned."""
+    (brief, gyms), books = read_athlete(visit.folder, visit.library), visit.library.equipment
+    pinned = {(one.name, one.day) for one in document.changes if one.kind == "sets" and one.sets}
+    pinned |= {(key, pin.day) for key, pin in brief.preferences.pins}
     gone = {(one.gym, one.name) for one in document.changes if one.kind == "without"}
     come = [(one.gym, one.name) for one in document.changes if one.kind == "with" and one.name in books]
     rooms, there, every = {}, {}, visit.library.exercises.values()
@@ -94,7 +96,7 @@ def rooms(visit: Visit, document: WeekDocument) -> dict[str, dict[str, Any]]:
         rooms[gym] = [(key, books[key].name, not {(gym, key), ("", key)} & gone) for key in keys]
         has = with_included([key for key, _, here in rooms[gym] if here])
         there[gym] = {one.key for one in every if has.issuperset(one.needs)}
-    return {"rooms": rooms, "there": there}
+    return {"rooms": rooms, "there": there, "pinned": pinned}
 
 
 def bar(dose: HeadDose, name: str) -> dict[str, Any]:
@@ -192,7 +194,8 @@ def sign(visit: Visit) -> Response:
         visit.desk.proposals.failed[folder] = error
         return visit.go("week")
     fault = told(written.paper_fault) if written.paper_fault else []
-    return visit.go("week", f"Signed and written to {written.folders[0]}.", *fault)
+    said = (f"Signed and written to {written.folders[0]}.", *fault)
+    return visit.go("week", *said, query=f"?week={written.folders[0].name}")
 
 
 def named(visit: Visit) -> str | None:

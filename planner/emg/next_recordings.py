@@ -175,17 +175,27 @@ def _fewest_tests(heads: Collection[str]) -> tuple[ReferenceTest, ...]:
 
 def write_plan(planned: RecordingPlan, folder: Path) -> tuple[Path, Path]:
     """Write a session.toml to fill in and the sheet, where neither is yet. Raises FaultyInput, PaperNotMade."""
-    session, athlete = folder / NAME, json.dumps(planned.athlete, ensure_ascii=False)
-    text = fill("session.toml.txt", TEMPLATES, planned=planned, athlete=athlete, trials=TRIALS)
+    session = folder / NAME
     for file in (session, folder / f"{SHEET}.pdf", folder / f"{SHEET}.html"):
         if is_there(file):
             raise refuse(file, "", "is there already and stays as it is", "Name another folder with --out")
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        write_through(session, text)
+        write_through(session, blank_session(planned))
     except OSError as fault:
         read = f"cannot be written ({fault.strerror})"
         raise refuse(session, "", read, "Name a folder with --out") from None
+    return session, write_paper(folder, SHEET, sheet_html(planned))
+
+
+def blank_session(planned: RecordingPlan) -> str:
+    """Write the session.toml to fill in."""
+    athlete = json.dumps(planned.athlete, ensure_ascii=False)
+    return fill("session.toml.txt", TEMPLATES, planned=planned, athlete=athlete, trials=TRIALS)
+
+
+def sheet_html(planned: RecordingPlan) -> str:
+    """Write the sheet for whoever records."""
     values = {"title": f"Recordings to make: {planned.athlete}", "planned": planned, "trials": TRIALS}
     values |= {"rest": f"{QualitySettings().heart_rest_seconds:g}", "common": tables()["common"]}
-    return session, write_paper(folder, SHEET, html_of("recordings.html", **values))
+    return html_of("recordings.html", **values)

@@ -1,30 +1,22 @@
-"""Asking for what was done: a sheet ready to fill from the week in force, or set by set at the terminal."""
+"""Asking for what was done: a sheet ready to fill from a week."""
 
 import datetime
 import io
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
-from typing import TypeVar
 
-from library.errors import refuse, visible
+from library.errors import refuse
 from library.tables import csv_text, no_formula
 from planner.athlete.brief import DAYS
 from planner.athlete.writing import write_through
 from planner.document import PlannedExercise, PlannedSession, WeekDocument
-from planner.log import record
-from planner.log.record import COLUMNS, KINDS, NOT_SETTLED, SETTLED, CellFault, LoggedSet, Unit
+from planner.log.record import COLUMNS, KINDS, NOT_SETTLED, SETTLED, LoggedSet
 
 SHEET_COLUMNS = (*COLUMNS[:4], "asked", *COLUMNS[4:])
 MEANS = {"each_hand": "each hand", "total": "in all", "stack": "on the stack", "body": "body", "band": "band"}
 WIDTHS = {"date": 12, "exercise": 38, "asked": 38, "next_morning": 14, "note": 30, "where": 24}  # characters
 WIDTH = 9
 WITHOUT_NUMBER = ("body", "band")
-STOP = "q"
-
-Value = TypeVar("Value")
-Ask = Callable[[str, str], str]  # question and what an empty answer stands for, to the answer
-Tell = Callable[[str], None]
 Row = dict[str, str | int | datetime.date]
 
 
@@ -102,88 +94,6 @@ def _as_workbook(rows: list[Row]) -> bytes:
     content = io.BytesIO()
     book.save(content)
     return content.getvalue()
-
-
-class Stopped(Exception):
-    """The person has had enough; what was logged stays."""
-
-
-@dataclass(frozen=True)
-class Dialogue:
-    """How to ask and tell, the day, what was logged before, and each gym's unit."""
-
-    ask: Ask
-    tell: Tell
-    date: datetime.date
-    log: Sequence[LoggedSet]
-    units: Mapping[str, Unit]
-    where: Callable[[str], str] = visible  # names the joint region where the words do
-
-    def sets(self, session: PlannedSession) -> Iterator[LoggedSet]:
-        """Ask how last time's pain settled, then for every planned set; yield each as soon as it is told. q ends it;
-        what was yielded stays."""
-        self.tell(f'Empty repetitions: the set was not done. "{STOP}" ends; what was told stays.')
-        try:
-            yield from self._mornings()
-            for item in session.exercises:
-                yield from self._exercise(session, item)
-        except Stopped:
-            self.tell("Ended here.")
-
-    def _mornings(self) -> Iterator[LoggedSet]:
-        """Ask, once an exercise, whether the pain of the last logged day had settled by the next morning."""
-        before = [row for row in self.log if row.date < self.date and not row.is_clearance]
-        newest = max((row.date for row in before), default=None)
-        pains = [row for row in before if row.date == newest and row.pain and row.kind != "muscle"]
-        worst = {row.exercise: row for row in sorted(pains, key=lambda row: row.pain or 0)}
-        for row in (row for row in worst.values() if not row.next_morning):
-            hurt = f"{row.exercise}: pain {row.pain:g} on {row.date}"
-            question = f"{hurt}. Settled by the next morning? yes or no"
-            if answer := self._answer(question, "", record.next_morning):
-                yield row._replace(next_morning=answer)
-
-    def _exercise(self, session: PlannedSession, item: PlannedExercise) -> Iterator[LoggedSet]:
-        self.tell(f"\n{item.name}: {item.sets} × {asked_text(item)}")
-        last = last_sets(self.log, item.exercise, session.gym, self.date)
-        self.tell(f"  last time: {figures(last)}" if last else "  first time at this gym")
-        load = item.load if item.load is not None else next((row.load for row in last if row.load), None)
-        logged = {row.identity for row in self.log}
-        for number in range(1, item.sets + 1):
-            if (self.date, session.id, item.exercise, number) in logged:
-                self.tell(f"  set {number} is in the log already")
-            elif row := self._set(session.gym, session.id, item, number, load):
-                load = row.load
-                yield row
-
-    def _set(
-        self, gym: str, session: str, item: PlannedExercise, number: int, load: float | None
-    ) -> LoggedSet | None:
-        unit = self.units.get(gym) if item.load_is not in WITHOUT_NUMBER else None
-        if unit:
-            question = f"  set {number}, load in {unit}"
-            load = self._answer(question, f"{load:g}" if load else "", lambda text: record.load(text)[0])
-        reps = self._answer(f"  set {number}, repetitions", "", record.repetitions)
-        if reps is None:
-            return None
-        rir = self._answer(f"  set {number}, in reserve", str(item.rir), record.in_reserve)
-        pain = self._answer(f"  set {number}, pain 0-10", "0", record.pain)
-        where = self._answer("  where", "", str) if pain else ""
-        kind = self._answer(f"  what kind ({', '.join(KINDS)})", "", record.kind) if pain else ""
-        return LoggedSet(
-            self.date, session, item.exercise, number, load if unit else None,
-            unit if load is not None else None, reps, rir, pain, self.where(where or ""),
-            kind or "", "", gym, "",
-        )  # fmt: skip
-
-    def _answer(self, question: str, default: str, parser: Callable[[str], Value]) -> Value:
-        while True:
-            text = self.ask(question, default).strip()
-            if text.lower() == STOP:
-                raise Stopped
-            try:
-                return parser(text)
-            except CellFault as fault:
-                self.tell(f"  {fault.read}. {fault.remedy}.")
 
 
 def last_sets(log: Iterable[LoggedSet], exercise: str, gym: str, before: datetime.date) -> list[LoggedSet]:

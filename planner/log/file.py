@@ -14,7 +14,7 @@ from library.files import is_there, read_bytes, read_text
 from library.method import FOLDER, LOG
 from library.tables import csv_text, cut_line
 from planner.athlete.writing import athlete_lock, write_safely
-from planner.log.record import COLUMNS, PARSERS, WORDS, CellFault, Identity, LoggedSet, to_cells
+from planner.log.record import COLUMNS, PARSERS, TELLS, WORDS, CellFault, Identity, LoggedSet, to_cells
 
 LOG_FILE = "log.csv"
 LOG_IS = "the log as the planner wrote it"
@@ -74,6 +74,9 @@ class LogFrame:
         keep |= np.nan_to_num(self.numbers("pain")) > painful
         for name in ("kind", "next_morning"):
             keep |= np.array([bool(text) for text in self.values[name]])[self.codes[name]]
+        keep |= np.array([any(of.search(text) for of in TELLS.values()) for text in self.values["note"]])[
+            self.codes["note"]
+        ]
         place = self.codes["exercise"].astype("int64") * len(self.values["gym"]) + self.codes["gym"]
         order = np.lexsort((days, place))
         ends = np.flatnonzero(np.diff(place[order], append=-1))

@@ -1,8 +1,9 @@
 """Taking a file of logged sets into an athlete's log: what is new, what is known, what is wrong. All of it, or the
 good lines if the coach says so; the lock is held from before the log is read until it is written."""
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+import re
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import NamedTuple, Self
 
@@ -16,6 +17,7 @@ from planner.log.lines import LogContext, date_order, is_empty, logged_set
 from planner.log.record import Identity, LoggedSet
 
 NUMBER_COLUMNS = ("load", "reps", "rir", "pain")
+LINES_SHOWN = 12  # of one fault
 LineFault = tuple[int | None, Fault]
 Log = Mapping[Identity, LoggedSet]
 Confirm = Callable[[str], bool]  # what was read, to whether it is right
@@ -105,12 +107,25 @@ def _taken(sheet: Sheet, log: Log, context: LogContext, manner: Manner) -> Taken
         else:
             told.append((line, fault))
     whole = any(line is None for line, _ in intake.faults)
-    faults = [fault for _, fault in sorted(told, key=lambda item: item[0] or 0)]
+    faults = list(once(told))
     if whole or (faults and not manner.keep_good):
         raise FaultyInput(first_of(faults, sheet.file))
     if len(added) > len(intake.new):  # believed ones go back among the others, by day
         added.sort(key=lambda row: row.date)
     return Taken(tuple(added), intake.known, intake.empty, tuple(faults))
+
+
+def once(told: Iterable[LineFault]) -> Iterator[Fault]:
+    """Tell what is wrong alike in one column of several lines once, at the first of them, with the numbers of the others."""
+    alike: dict[tuple[str, str, str], list[LineFault]] = {}
+    for line, fault in sorted(told, key=lambda item: item[0] or 0):
+        column = re.sub(r"\d+", "", fault.where)
+        alike.setdefault((column, fault.read, fault.remedy), []).append((line, fault))
+    for (_, first), *others in alike.values():
+        lines = [str(line) for line, _ in others]
+        more = f" and {len(lines) - LINES_SHOWN} more" if len(lines) > LINES_SHOWN else ""
+        also = f" (and line{'s' * (len(lines) > 1)} {', '.join(lines[:LINES_SHOWN])}{more})" if lines else ""
+        yield replace(first, where=first.where + also)
 
 
 def take_in(sheet: Sheet, log: Log, context: LogContext, *, correct: bool = False) -> Intake:

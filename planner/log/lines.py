@@ -3,7 +3,7 @@
 import datetime
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TypeVar
 
@@ -20,6 +20,8 @@ from planner.log.record import CLEARED, COLUMNS, FILLED_IN, CellFault, LoggedSet
 
 Value = TypeVar("Value")
 NUMERIC = re.compile(r"^(\d{1,2})[./-](\d{1,2})[./-](\d{4})$", re.ASCII)
+ALIKE = 0.8  # of the letters: a slip of the pen
+OF_A_KIND = 8  # names offered
 ISO_WANTED = "write dates as year-month-day, such as 2026-11-30"
 SHEET = Columns(
     names=(*COLUMNS, "athlete", "asked"),  # asked: what the blank sheet prints beside the empty cells
@@ -43,6 +45,7 @@ class LogContext:
     today: datetime.date
     was_asked: Callable[[LoggedSet], bool] = lambda _: False
     planned: tuple[str, ...] = ()
+    hints: dict[str, str] = field(default_factory=dict)  # of unknown names, each looked for once
 
     @cached_property
     def keys(self) -> Mapping[str, str]:
@@ -64,6 +67,17 @@ class LogContext:
         """Return the key of the exercise that `text` names by key or printed name."""
         words = text.lower().split()
         return self.keys.get(" ".join(words)) or self.keys.get("_".join(words))
+
+    def near(self, text: str) -> str:
+        """Offer what an unknown exercise may be: the name that it nearly is, else all of its kind, planned ones first."""
+        word, kind = text.lower()[:100], (text.lower().split() or [""])[-1]
+        typed = (nearest(word, names, ALIKE) for names in (self.planned, self.keys))
+        return next(filter(None, typed), "") or self._of_kind(kind) or nearest(word, self.keys) or "."
+
+    def _of_kind(self, kind: str) -> str:
+        known = [one for one in self.library.exercises.values() if kind in one.name.lower().split()]
+        known.sort(key=lambda one: (one.name.lower() not in self.planned, not one.trains, one.choice))
+        return f"; is it one of these: {listed([one.name for one in known[:OF_A_KIND]])}?" if known else ""
 
 
 @dataclass(frozen=True)
@@ -145,9 +159,10 @@ class Reader:
         """Read an exercise by key or printed name."""
         key = self.context.exercise(text)
         if key is None:  # a near name is worth looking for only where the fault will be read
-            few = len(self.sheet.faults) < FOLDER.faults_shown
-            names = [self.context.planned, self.context.keys] if few else []
-            near = next(filter(None, (nearest(text.lower()[:100], of) for of in names)), ".")
+            hints = self.context.hints
+            if text not in hints:
+                hints[text] = self.context.near(text) if len(hints) < FOLDER.faults_shown else "."
+            near = hints[text]
             remedy = f"No exercise of the library has this name{near} If it is none: leave its lines out, or --keep-good"
             raise refuse_cell(text, remedy)
         return key

@@ -20,6 +20,16 @@ MORNINGS |= dict.fromkeys((NOT_SETTLED, "not_settled", "no", "n"), NOT_SETTLED)
 LAST_YEAR = 2099
 NOTE_LENGTH = 500  # characters
 EFFORT = re.compile(r"(?:rpe|@)\s*(\d+(?:[.,]\d+)?)", re.I)
+# what a note tells like the column `kind` (words of a client, English and German; common knowledge, no source); after a
+# no it tells nothing
+NO = r"(?<!no )(?<!not )(?<!without )(?<!ohne )(?<!kein )(?<!keine )(?<!nicht )"
+TELLS = {
+    "numb": re.compile(NO + r"\b(numb|tingl|taub|kribbel)", re.I),
+    "slips": re.compile(
+        NO + r"\b((popp?ed|slipp?ed|slid)\b.{0,12}\b(out|back)|(gave|gives) way|(arm|hand|shoulder)\b.{0,12}\bweak"
+        r"|ausgekugelt)\b", re.I,
+    ),
+}  # fmt: skip
 NUMBER = re.compile(r"^-?\d+(?:[.,]\d+)?$", re.ASCII)
 LOAD = re.compile(r"^(?P<number>[^\s]*\d)\s*(?P<unit>kg|lbs?)?\.?$", re.IGNORECASE | re.ASCII)
 THOUSANDS = re.compile(r",\d{3}$")
@@ -63,6 +73,14 @@ class LoggedSet(NamedTuple):
     def of_pain(self) -> bool:
         """Whether the line speaks of pain at all: a set whose complaint is not muscle soreness alone."""
         return not self.is_clearance and self.kind != "muscle"
+
+    @property
+    def complaint(self) -> str:
+        """The kind of the complaint, by the words of the note where the column has none that is as grave."""
+        grave = self.kind in ("sharp", *TELLS) or not self.note or not self.of_pain
+        return (
+            self.kind if grave else next((kind for kind in TELLS if TELLS[kind].search(self.note)), self.kind)
+        )
 
     @property
     def week(self) -> str:

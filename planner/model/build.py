@@ -12,7 +12,7 @@ from planner.model.admission import Admission, lacks, room_of, skill_of
 from planner.model.inputs import DIGITS, Inputs
 from planner.model.problem import Candidate, HeadGoal, JointBudget, Problem, SessionKind
 
-SPECIAL = 3  # the last of three choices
+SECOND, SPECIAL = 2, 3  # the later two of three choices
 
 
 def build_problem(inputs: Inputs) -> Problem:
@@ -85,7 +85,7 @@ def pinned_sets(inputs: Inputs) -> Plan:
     """Give the coach's pins on days still to come, and the sets of what was done."""
     pins: dict[tuple[str, str], int] = {
         (key, pin.day): inputs.part_of(pin.sets)
-        for key, pin in sorted(inputs.brief.preferences.pin.items())
+        for key, pin in inputs.brief.preferences.pins
         if pin.day not in inputs.states
     }
     return {**pins, **inputs.trained}
@@ -95,7 +95,8 @@ def week_settings(inputs: Inputs) -> WeekSettings:
     """Give the week's settings with what a novice may repeat, and the share of a target that the brief names."""
     share, week = inputs.brief.variety.share, inputs.week
     if inputs.brief.athlete.training_status == "novice":
-        week = week.but(share_of_target=week.share_novice, repeat_sessions=week.repeat_sessions_novice)
+        repeats, block = week.repeat_sessions_novice, week.short_block_sets_novice
+        week = week.but(share_of_target=week.share_novice, repeat_sessions=repeats, short_block_sets=block)
     return week if share is None else week.but(share_of_target=share)
 
 
@@ -103,6 +104,7 @@ def make_candidate(inputs: Inputs, exercise: Exercise, place: int) -> Candidate:
     """Give an exercise as the model sees it."""
     watched = [head.key for head in inputs.library.heads.values() if head.role == "watched"]
     trains, preferred = exercise.trains or "", inputs.brief.preferences.prefer
+    family = inputs.library.families[exercise.family]
     better = any(inputs.library.exercises[key].trains == exercise.trains for key in preferred)
     return Candidate(
         key=exercise.key,
@@ -124,19 +126,22 @@ def make_candidate(inputs: Inputs, exercise: Exercise, place: int) -> Candidate:
         skill=exercise.skill,
         choice=choice_of(inputs, exercise),
         unasked=better and exercise.key not in preferred,
-        main_lift=inputs.library.families[exercise.family].main_lift and bool(trains),
+        main_lift=family.main_lift and bool(trains),
+        version_of=family.version_of or "",
     )
 
 
 def choice_of(inputs: Inputs, exercise: Exercise) -> int:
     """How soon a coach reaches for an exercise: 1 if it is named or among the best of those recorded for its head, later if
-    the recordings say that it does little."""
+    the recordings say that it does little, if others were recorded, or where a novice would do one side after the other."""
     if exercise.key in {*inputs.brief.preferences.prefer, *inputs.brief.preferences.pin}:
         return 1
-    if exercise.key not in inputs.recorded or not exercise.trains:
-        return exercise.choice
-    head, known = exercise.trains, inputs.library.exercises
-    best = max(inputs.ratio(head, key) for key in inputs.recorded if known[key].trains == head)
+    head, known = exercise.trains or "", inputs.library.exercises
+    recorded = [key for key in inputs.recorded if head and known[key].trains == head]
+    if exercise.key not in recorded:
+        later = recorded or (exercise.sides > 1 and inputs.brief.athlete.training_status == "novice")
+        return max(exercise.choice, SECOND) if later else exercise.choice
+    best = max(inputs.ratio(head, key) for key in recorded)
     good = inputs.ratio(head, exercise.key) >= inputs.week.recorded_good_share * best
     return 1 if good else min(SPECIAL, exercise.choice + 1)
 

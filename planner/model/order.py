@@ -77,8 +77,8 @@ def first_order(
 ) -> list[Block] | None:
     """Find the first order of `left`, which is most urgent first, that needs no more than what is to spare.
 
-    It begins with `first` where that is given. A head that leads, then multi-joint lifts come before all others, whatever
-    walks that costs; where the session begins, a pair with such a lift waits.
+    It begins with `first` where that is given. A head that leads, then multi-joint lifts come before all others, and outward
+    rotations last, whatever walks that costs; where the session begins, a pair with such a lift waits.
     """
     if not left:
         return []
@@ -86,7 +86,8 @@ def first_order(
     ready = [block for block in left if not (begins and is_heavy_pair(block))]
     leads = [block for block in ready if any(one.trains == walk.lead for one in block)] if walk.lead else []
     lifts = [block for block in ready if any(one.is_heavy for one in block)]
-    for block in first or leads or lifts or ready:
+    others = [block for block in ready if any(one.trains or one.multi_joint for one in block)]
+    for block in first or leads or lifts or others or ready:
         rest = [other for other in left if other is not block]
         here = stations(block)
         gone = (walk.behind | walk.at) - here

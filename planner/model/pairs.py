@@ -15,6 +15,7 @@ from planner.model.program import Program, Terms
 
 Pair = tuple[str, str]  # keys of two exercises done in turns
 IN_HAND = frozenset({"dumbbells", "kettlebells", "plates", "bands"})  # lie ready for both of a pair
+STATIONS = frozenset({"cable", "machine", "smith_machine"})  # nobody keeps two of them from others
 
 
 def saved_seconds(settings: WeekSettings, one: Candidate, other: Candidate, sets: int) -> int:
@@ -27,11 +28,12 @@ def saved_seconds(settings: WeekSettings, one: Candidate, other: Candidate, sets
 
 
 def may_pair(settings: WeekSettings, one: Candidate, other: Candidate, lead: str = "") -> bool:
-    """Whether two exercises may alternate: no head in common, no equipment but what is held, neither a heavy lift.
+    """Whether two exercises may alternate: no head in common, no equipment but what is held, no two stations, neither a
+    heavy lift.
 
     Nor does the head that leads wait for a lift of several joints, which is no pair to open a session with.
     """
-    if is_heavy(settings, one) or is_heavy(settings, other):
+    if is_heavy(settings, one) or is_heavy(settings, other) or {one.implement, other.implement} <= STATIONS:
         return False
     both = (one, other), (other, one)
     if lead and any(first.trains == lead and second.multi_joint for first, second in both):

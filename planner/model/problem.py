@@ -36,6 +36,7 @@ class Candidate:
     unasked: bool = False  # the brief prefers another one of its head
     main_lift: bool = False  # of a family that belongs in most weeks of its head
     choice: int = 1  # 1 what coaches reach for first, 3 for a reason
+    version_of: str = ""  # family that a session takes it for, where that is not its own
 
     @property
     def is_heavy(self) -> bool:

@@ -39,11 +39,11 @@ def twins_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
 
 
 def kindred_rows(program: Program) -> None:
-    """Σ y[e,d] over own movements of a family, main lifts aside − miss ≤ 1, exercises a session: a fly, then a face pull."""
+    """Σ y[e,d] over a family − miss ≤ 1, exercises a session: a fly, then a face pull; see kindred_of."""
     problem = program.problem
     for session in problem.open_sessions:
-        there = [one for one in problem.candidates if is_kin(one) and problem.choices(one.key, session)]
-        for family, keys in grouped(there, lambda one: one.family):
+        there = [one for one in kindred_of(problem) if problem.choices(one.key, session)]
+        for family, keys in grouped(there, lambda one: one.version_of or one.family):
             if len(keys) > 1:
                 terms = program.count(lambda one, keys=keys: one.key in keys, session.id)  # type: ignore[misc]
                 terms[program.miss(problem.settings.price_kindred)] = -1.0
@@ -51,17 +51,18 @@ def kindred_rows(program: Program) -> None:
 
 
 def kindred_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
-    """Name each family of which a session has two own movements or more."""
+    """Name each family of which a session has two movements or more."""
     for session in problem.open_sessions:
-        there = [problem.by_key[key] for key, day in plan if day == session.id]
-        for family, count in Counter(one.family for one in there if is_kin(one)).items():
+        there = [one for one in kindred_of(problem) if (one.key, session.id) in plan]
+        for family, count in Counter(one.version_of or one.family for one in there).items():
             name = f"kindred:{session.id}:{family}"
             yield from miss(name, count - 1, "exercises", problem.settings.price_kindred)
 
 
-def is_kin(candidate: Candidate) -> bool:
-    """Whether a second one of its family in a session says nothing new: chosen for a head, and no main lift."""
-    return bool(candidate.trains) and not candidate.main_lift
+def kindred_of(problem: Problem) -> list[Candidate]:
+    """Exercises of which a session should hold one of a family: no main lifts, nor those of a head that leads."""
+    lead = problem.leading
+    return [one for one in problem.candidates if not (one.main_lift or (lead and one.trains == lead))]
 
 
 def next_day_rows(program: Program) -> None:
@@ -96,7 +97,8 @@ def next_day_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
 
 def movement_of(candidate: Candidate) -> tuple[str, str]:
     """What should not stand on two days running: family and implement, of a main lift whatever is held."""
-    return (candidate.family, "lift") if candidate.main_lift else kind_of(candidate)
+    family, held = kind_of(candidate)
+    return (candidate.version_of or family, "lift" if candidate.main_lift else held)
 
 
 def rested_rows(program: Program) -> None:

@@ -25,23 +25,17 @@ POLICY = "base-uri 'none'; form-action 'none'"
 SCRIPT_WORDS = {  # what phone.js says
     "marked": "Look at the marked field: repetitions (0 if the set was stopped) and numbers only.",
     "saved": "Saved as a file: send it to your coach.",
-    "empty": "Nothing is filled in yet.",
-    "sent": "Sent.",
-    "unsent": "Not sent.",
+    "empty": "Nothing is filled in yet.", "sent": "Sent.", "unsent": "Not sent.", "go": "Go", "over": "Rest is over.",
     "copied": "Copied: paste it into a message.",
-    "go": "Go",
-    "over": "Rest is over.",
-}
+}  # fmt: skip
 PAGE_BYTES = 150_000  # a longer page leaves the replacements without pictures
 
 
 @dataclass(frozen=True)
 class Choice:
     """An exercise as planned, or what takes its place; `unit` empty: no load is written; `rest` None: go on at once.
-
-    `rows`: of each set its number and what is suggested, load, repetitions and reserve; empty: nothing is.
-    `others`, if the station is taken: key, words of the button, who gets less.
-    """
+    `rows`: of each set its number and what is suggested, load, repetitions and reserve; empty: nothing is. `others`,
+    if the station is taken: key, words of the button, who gets less."""
 
     key: str
     card: client.Card

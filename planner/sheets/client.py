@@ -241,7 +241,7 @@ def care(exercise: Exercise, desk: Desk) -> str:
 def care_lines(exercise: Exercise, desk: Desk) -> list[str]:
     """List in English every change for a careful region, then the exercise's own cautions up to the most."""
     history, settings = desk.brief.history, desk.settings
-    operated = history.surgery is not None or "after_surgery" in history.flags
+    operated = "after_surgery" in history.flags and not (history.surgery and history.surgery.cleared)
     after = desk.words.only_after_surgery
     own = [text for text in exercise.cautions if operated or not text.startswith(after)]
     changes = sorted(eased(exercise, desk), key=lambda stress: -stress.grade)  # highest first, each once

@@ -156,15 +156,10 @@ def _heading(weeks: dict[str, WeekDocument | None]) -> Iterator[dict[str, str]]:
         place += week is not None
         lines = [line for session in week.sessions for line in session.exercises] if week else []
         reserves = sorted({line.rir for line in lines})
-        yield {
-            "number": str(place) if week else "",
-            "week": name.partition("-")[2],
-            "date": re.sub(r"^(\d+ \w{3}).*", r"\1", say.session_date(week.week_start, "Mon"))
-            if week
-            else "",
-            "look": _look(week),
-            "effort": "–".join(map(str, dict.fromkeys((*reserves[:1], *reserves[-1:])))),
-        }
+        effort = "–".join(map(str, dict.fromkeys((*reserves[:1], *reserves[-1:]))))
+        monday = re.sub(r"^(\d+ \w{3}).*", r"\1", say.session_date(week.week_start, "Mon")) if week else ""
+        of_week = {"number": str(place) if week else "", "week": name.partition("-")[2], "date": monday}
+        yield of_week | {"look": _look(week), "effort": effort}
 
 
 def _block_sessions(weeks: Weeks, first: WeekDocument) -> Iterator[tuple[str, list[dict[str, Any]]]]:

@@ -33,10 +33,8 @@ class Shape:
 
 
 def exercise_picture(library: Library, exercise: Exercise, said: str, at_most: float = 180) -> str:
-    """Return the drawing as SVG, start beside end; empty where the library has no pose for the exercise.
-
-    `said` is read out where it cannot be seen; `at_most`: how high the arm may be shown, in degrees.
-    """
+    """Return the drawing as SVG, start beside end; empty where the library has no pose for the exercise. `said` is
+    read out where it cannot be seen; `at_most`: how high the arm may be shown, in degrees."""
     strokes: list[tuple[Shape, Flat]] = []
     right = -GAP
     for figure in figures(library, exercise, at_most):

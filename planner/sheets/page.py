@@ -27,10 +27,8 @@ UNITS = {"points": "pt", "millimetres": "mm", "per_cent": "%"}
 
 @dataclass(frozen=True)
 class Desk:
-    """Everything at hand while a paper is written; `places`: gym -> equipment -> where it stands there.
-
-    `recorded`: days (ISO) of the athlete's own recordings that count in the week.
-    """
+    """Everything at hand while a paper is written; `places`: gym -> equipment -> where it stands there. `recorded`:
+    days (ISO) of the athlete's own recordings that count in the week."""
 
     document: WeekDocument
     library: Library
@@ -68,8 +66,9 @@ def week_page(name: str, desk: Desk, title: str, /, *, landscape: bool = False, 
     """Fill in the template of a paper about a week."""
     document, athlete = desk.document, say.plain(desk.document.athlete)
     values |= {"title": f"{title}: {athlete}, {document.week}", "athlete": athlete, "document": document}
-    values |= {"style": style(f"{name}.css", desk, landscape=landscape), "words": desk.words}
-    return fill(f"{name}.html", **values, settings=desk.settings, nothing_left=nothing_left(document))
+    values |= {"style": style(f"{name}.css", desk, landscape=landscape), "created": document.week_start}
+    values |= {"words": desk.words, "settings": desk.settings, "nothing_left": nothing_left(document)}
+    return fill(f"{name}.html", **values)
 
 
 def fill(template: str, folder: Any = HERE / "templates", /, **values: Any) -> str:

@@ -1,7 +1,5 @@
-"""A body posed by the joint angles of library/poses.toml, as an exercise starts and as it ends.
-
-Places are hundredths of stature: x to the figure's right, y to its front, z up from the floor. Angles are degrees.
-"""
+"""A body posed by the joint angles of library/poses.toml, as an exercise starts and as it ends. Places are hundredths
+of stature: x to the figure's right, y to its front, z up from the floor. Angles are degrees."""
 
 import math
 import re
@@ -35,10 +33,8 @@ class Figure:
 
 
 def figures(library: Library, exercise: Exercise, at_most: float = 180) -> list[Figure]:
-    """Pose the start and the end; none where the library has no pose, body or top angle for the exercise.
-
-    `at_most`: how high the arm may go, in degrees, if that is less than the exercise says.
-    """
+    """Pose the start and the end; none where the library has no pose, body or top angle for the exercise. `at_most`:
+    how high the arm may go, in degrees, if that is less than the exercise says."""
     poses = library.poses
     bodies = {said: body for body in poses.body.values() for said in body.says}
     body, pose = bodies.get(_longest(bodies, exercise.position)), poses.of(exercise)

@@ -1,7 +1,5 @@
-"""HTML to PDF behind one function, so that the renderer can be exchanged: tagged, same bytes for the same input.
-
-The only dates in a PDF are those that the HTML names, and its identifier comes from the HTML.
-"""
+"""HTML to PDF behind one function, so that the renderer can be exchanged: tagged, same bytes for the same input. The
+only dates in a PDF are those that the HTML names, and its identifier comes from the HTML."""
 
 import contextlib
 import gc
@@ -45,14 +43,11 @@ class Laid:
     document: Any
 
 
-def html_to_pdf(html: str, refine: Refine | None = None) -> bytes:
-    """Render HTML that has a <title> and a language to a tagged PDF, with fonts and styles of this package alone.
-
-    `refine` is told how many pages each section with an id takes, in order; it returns other HTML to lay out
-    instead, or None when all is well. Raises PaperNotMade, carrying the HTML, if the renderer is missing or fails.
-    """
+def html_to_pdf(html: str) -> bytes:
+    """Render HTML that has a <title> and a language to a tagged PDF, with fonts and styles of this package alone. Raises
+    PaperNotMade, carrying the HTML, if the renderer is missing or fails."""
     with fonts_put_away():
-        return write_pdf([lay_out(html, refine)])
+        return write_pdf([lay_out(html)])
 
 
 def write_pdf_safely(file: Path, html: str) -> None:
@@ -68,9 +63,26 @@ def write_pdf_safely(file: Path, html: str) -> None:
 
 
 def lay_out(html: str, refine: Refine | None = None) -> Laid:
-    """Lay out HTML as `html_to_pdf` does, without writing it yet (inside `fonts_put_away`). Raises PaperNotMade."""
+    """Lay out HTML as `html_to_pdf` does, without writing it yet (inside `fonts_put_away`). Raises PaperNotMade.
+    `refine` is told how many pages each section with an id takes, in order; it returns other HTML to lay out instead,
+    or None when all is well. A section that runs over is anchored on every page it takes."""
     with _told(html):
-        return _laid(html, refine)
+        if not _fonts:
+            with renderer_import():
+                from weasyprint.text.fonts import FontConfiguration
+
+            logging.getLogger("fontTools").setLevel(
+                logging.ERROR
+            )  # its warnings are for us, not for the coach
+            _fonts.append(FontConfiguration())
+        with _no_collecting():
+            document = _lay_out(html)
+            while refine:
+                anchors = Counter(name for page in document.pages for name in page.anchors)
+                if not (other := refine(list(anchors.values()))):
+                    break
+                html, document = other, _lay_out(other)
+        return Laid(html, document)
 
 
 def write_pdf(papers: Sequence[Laid]) -> bytes:
@@ -121,42 +133,22 @@ def _told(html: str) -> Iterator[None]:
         raise PaperNotMade(message, html) from reason
 
 
-def _laid(html: str, refine: Refine | None) -> Laid:
-    with renderer_import():
-        from weasyprint.text.fonts import FontConfiguration
-        from weasyprint.urls import FatalURLFetchingError
-
-    logging.getLogger("fontTools").setLevel(logging.ERROR)  # its warnings are for us, not for the coach
-    if not _fonts:
-        _fonts.append(FontConfiguration())
-    try:
-        with _no_collecting():
-            document = _lay_out(html)
-            while refine and (other := refine(_pages_of_sections(document))):
-                html = other
-                document = _lay_out(html)
-    except FatalURLFetchingError as refusal:
-        raise ValueError(str(refusal.__cause__ or refusal)) from refusal
-    return Laid(html, document)
-
-
 def _lay_out(html: str) -> Any:
+    """Lay out HTML with a fetcher that refuses every address but our fonts and styles; a refusal stops the rendering."""
     from weasyprint import HTML
-
-    page = HTML(string=html, base_url=(OURS / "styles" / "any.css").as_uri(), url_fetcher=_only_ours())
-    return page.render(font_config=_fonts[0], pdf_variant=VARIANT)
-
-
-def _only_ours() -> Any:
-    """Make a fetcher that refuses every address but our fonts and styles; a refusal stops the rendering."""
-    from weasyprint.urls import URLFetcher, URLFetcherResponse
+    from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherResponse
 
     class OnlyOurFiles(URLFetcher):  # type: ignore[misc]  # weasyprint ships no types
         def fetch(self, url: str, headers: dict[str, str] | None = None) -> Any:
             del headers
             return URLFetcherResponse(url, body=our_file(url))
 
-    return OnlyOurFiles(allowed_protocols=("file",), allow_redirects=False, fail_on_errors=True)
+    fetcher = OnlyOurFiles(allowed_protocols=("file",), allow_redirects=False, fail_on_errors=True)
+    page = HTML(string=html, base_url=(OURS / "styles" / "any.css").as_uri(), url_fetcher=fetcher)
+    try:
+        return page.render(font_config=_fonts[0], pdf_variant=VARIANT)
+    except FatalURLFetchingError as refusal:
+        raise ValueError(str(refusal.__cause__ or refusal)) from refusal
 
 
 def our_file(url: str) -> bytes:
@@ -194,8 +186,3 @@ def _clock_stopped() -> Iterator[None]:
     finally:
         del os.environ[CLOCK]
         os.environ |= {} if before is None else {CLOCK: before}
-
-
-def _pages_of_sections(document: Any) -> list[int]:
-    """Count the pages on which each section stands; a section that runs over is anchored on every page it takes."""
-    return list(Counter(name for page in document.pages for name in page.anchors).values())

@@ -1,8 +1,6 @@
-"""How a week document is said on paper: numbers and keys in, words out; whole texts stand in words.toml.
-
-What is said inside `speaking` comes from that language's catalogue (locale/de.po). English is the text itself: it is
-its own key in every catalogue, and said where a catalogue lacks it.
-"""
+"""How a week document is said on paper: numbers and keys in, words out; whole texts stand in words.toml. What is said
+inside `speaking` comes from that language's catalogue (locale/de.po). English is the text itself: it is its own key
+in every catalogue, and said where a catalogue lacks it."""
 
 import datetime
 import re
@@ -20,17 +18,8 @@ from typing import Any
 from library.read import Library
 from library.schema import Exercise, Tempo
 from planner.document import MadeChange, PlannedExercise, PlannedSession, WeekDocument
-from planner.plain import (
-    AGAIN,
-    DAY_NAMES,
-    MONTHS,
-    change_words,
-    decimals,
-    joined,
-    name_of,
-    number,
-    short_lines,
-)
+from planner.plain import AGAIN, DAY_NAMES, MONTHS, change_words, decimals, joined, name_of, number
+from planner.plain import short_lines as lines_of_short
 
 ENGLISH = "en"
 _spoken = ContextVar("spoken", default=ENGLISH)
@@ -101,11 +90,9 @@ class Rule:
 
 @dataclass(frozen=True)
 class Words:
-    """All texts; `stop` holds the signs that ask for the same step, under the step as title.
-
-    `only_after_surgery`: how a caution begins, in English, that concerns only athletes with an operation behind them.
-    `coach` is said to the coach, in English. The plain tables map a key of the week document to its words.
-    """
+    """All texts; `stop` holds the signs that ask for the same step, under the step as title. `only_after_surgery`:
+    how a caution begins, in English, that concerns only athletes with an operation behind them. `coach` is said to
+    the coach, in English. The plain tables map a key of the week document to its words."""
 
     line: dict[str, str]
     find: dict[str, str]
@@ -162,7 +149,7 @@ def load(planned: PlannedExercise) -> str:
         named = planned.load_note in AGAIN[planned.load_is]  # else it says what pain or a break leaves
         return planned.load_note.partition(":")[0].lower() if named else "–"
     if planned.load is None:
-        return _("to find")
+        return _("body weight") if planned.load_is == "body" else _("to find")
     return weight(planned.load, planned.load_unit)
 
 
@@ -261,7 +248,7 @@ def further(lines: Iterable[str], *said: Iterable[str]) -> list[str]:
 
 def short_of(document: WeekDocument, name: Callable[[str], str] = str) -> list[str]:
     """Say which heads stay short of their targets; `name` gives a head's printed name."""
-    return short_lines((name(d.head), d.planned + d.elsewhere, d.target, d.floor) for d in document.dose)
+    return lines_of_short((name(d.head), d.planned + d.elsewhere, d.target, d.floor) for d in document.dose)
 
 
 def change(library: Library, made: MadeChange) -> str:

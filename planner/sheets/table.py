@@ -69,14 +69,11 @@ def week_table(document: WeekDocument, library: Library) -> str:
         [f"PAIN: {say.plain(line)}" for line in document.pain],
         [*say.short_of(document), *_held_back(document, library), *missed],
         [say.plain(warning) for warning in say.further(document.warnings, document.pain)],
-        *(list(_session_lines(session)) for session in document.sessions),
-        [nothing] if nothing else [],
-        _dose_lines(document.dose),
-        caution_lines(document),
-        [proof_line(proof) for proof in document.proof],
+        *(list(_session_lines(session)) for session in document.sessions), [nothing] if nothing else [],
+        _dose_lines(document.dose), caution_lines(document), [proof_line(proof) for proof in document.proof],
         ["The search was stopped: a better plan may exist."] if document.status == "stopped" else [],
         [f"note: {say.plain(note)}" for note in notes],
-    ]
+    ]  # fmt: skip
     return "\n\n".join("\n".join(lines) for lines in parts if lines) + "\n"
 
 

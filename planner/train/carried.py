@@ -5,28 +5,22 @@ open is added to the new week: it is said, and the coach decides."""
 import datetime
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from contextlib import suppress
-from dataclasses import dataclass, field, replace
-from pathlib import Path
+from dataclasses import dataclass, replace
 
-from library.errors import FaultyInput
 from library.method import CreditSettings
 from library.read import Library
 from planner.athlete.brief import DAYS
-from planner.athlete.folder import read_week
 from planner.athlete.gym import Gym
-from planner.document import Plan, PlannedExercise, WeekDocument, exercises_of, plan_of, week_name
-from planner.log.blank import WITHOUT_NUMBER
+from planner.document import Plan, WeekDocument, exercises_of, plan_of, week_name
 from planner.log.record import LoggedSet
 from planner.method import TRAIN, TrainSettings
 from planner.plain import counted, joined, name_of
 from planner.train.delivered import delivered_week, done_otherwise, is_done, left_open, library_credits
-from planner.train.loads import NOTHING_ELSE, falling, percent
-from planner.train.notes import bad_days, needs_watch, notes_said, to_judge
+from planner.train.loads import NOTHING_ELSE, percent
+from planner.train.notes import bad_days, is_back_from_illness, notes_said, to_judge
 from planner.train.pain import PainState, pain_rules, waiting_heads
-from planner.train.progression import AS_BEFORE, PAIN_WAITS, Ease, NextLoad, next_load
-
-Place = tuple[str, str]  # exercise, gym: loads never carry over between stations or gyms
+from planner.train.progression import NextLoad
+from planner.train.rules import LoadRules, Place, dead_ends, lighter_asked
 
 
 @dataclass(frozen=True)
@@ -38,72 +32,6 @@ class Carried:
     loads: Mapping[Place, NextLoad]
     lines: tuple[str, ...]
     asks: tuple[str, ...] = ()  # what the coach has to judge first
-
-
-@dataclass(frozen=True)
-class LoadRules:
-    """What decides loads besides the sets of an exercise in a gym. `lighter_weeks` ("2026-W49") were easy on purpose
-    and decide nothing; `asked_then`: reserve that past weeks asked."""
-
-    library: Library
-    gyms: Mapping[str, Gym]
-    pain: PainState
-    lighter_weeks: frozenset[str] = frozenset()
-    asked_then: Mapping[str, int] = field(default_factory=dict)
-    settings: TrainSettings = TRAIN
-    start: datetime.date | None = None  # of the week that is decided, where that is known
-
-    def by_place(self, log: Iterable[LoggedSet]) -> dict[Place, list[LoggedSet]]:
-        """Return the sets that decide: loads never carry over between stations or gyms, and of bad days only where there
-        are no others."""
-        done: dict[Place, list[LoggedSet]] = {}
-        for row in (row for row in log if not row.is_clearance and row.week not in self.lighter_weeks):
-            done.setdefault((row.exercise, row.gym), []).append(row)
-        bad = bad_days(row for rows in done.values() for row in rows)
-        return {of: [row for row in rows if row.date not in bad] or rows for of, rows in done.items()}
-
-    def decided(
-        self, place: Place, rows: Iterable[LoggedSet], reps: tuple[int, int] | None, rir: int
-    ) -> NextLoad | None:
-        """Decide one load; None where pain bars the exercise or its gym or library entry is gone."""
-        exercise, gym = self.library.exercises.get(place[0]), self.gyms.get(place[1])
-        if exercise is None or gym is None or exercise.key in self.pain.barred:
-            return None
-        done, asked = list(rows), reps or exercise.reps
-        newest = max((row.date for row in done), default=None)
-        ease = self._ease(exercise.key, newest) if newest else AS_BEFORE
-        last = done[-1].week if done else ""
-        if any(row.week == last and needs_watch(row, self.library, self.settings) for row in done):
-            ease = replace(ease, hold=PAIN_WAITS)
-        return next_load(done, exercise, gym, asked, rir, ease, self.asked_then, self.settings)
-
-    def _ease(self, key: str, newest: datetime.date) -> Ease:
-        """How much lighter an exercise begins: it hurt, it comes back after pain, or it was long not done."""
-        settings, since = self.settings, self.pain.returning.get(key)
-        weeks = (self.start - newest).days / 7 if self.start else 0.0
-        if (share := self.pain.load_share(key, settings)) < 1:
-            return Ease(share)
-        if since and newest <= since:
-            return Ease(settings.pain_load_share, "Back after pain, cleared")
-        if weeks < settings.break_weeks:
-            away = f"after {weeks:.0f} weeks without it" if weeks > settings.hold_weeks else ""
-            return Ease(
-                hold=PAIN_WAITS if self.pain.out or key in (of.key for of in self.pain.small) else away
-            )
-        long = weeks >= settings.long_break_weeks
-        share = settings.long_break_load_share if long else settings.break_load_share
-        return Ease(share, f"{weeks:.0f} weeks without it", "and up again from there.")
-
-
-def asked_reserves(folder: Path, log: Iterable[LoggedSet]) -> dict[str, int]:
-    """Return the repetitions in reserve that the sheets of the weeks asked in which each exercise was done last."""
-    asked: dict[str, int] = {}
-    newest = {row.exercise: row.week for row in sorted(log, key=lambda row: row.date)}
-    for name in sorted(set(newest.values())):
-        with suppress(FaultyInput):
-            rirs = [of.rir for session in read_week(folder, name).sessions for of in session.exercises]
-            asked |= {name: max(rirs)} if rirs else {}
-    return asked
 
 
 NOTHING_NEW = "nothing new until a doctor or physiotherapist has seen the shoulder"
@@ -132,19 +60,20 @@ def carried_over(
     if pain.unsafe:
         new = dict.fromkeys(library.exercises.keys() - {key for key, _ in last_plan}, NOTHING_NEW)
         pain = replace(pain, barred={**new, **pain.barred})
-    waiting = waiting_heads(pain.barred, library)
+    waiting, ill = waiting_heads(pain.barred, library), is_back_from_illness(known, start, settings)
     rir += settings.lighter_rir_more if waiting else 0
-    rules = LoadRules(library, gyms, pain, lighter_weeks, asked_then, settings, start)
+    rules = LoadRules(library, gyms, pain, lighter_weeks, asked_then, settings, start, ill)
     done = rules.by_place(known)
     loads = {of: load for of, rows in done.items() if (load := rules.decided(of, rows, None, rir))}
-    capped = _capped(rules, loads, known, last_plan)
-    pain = replace(pain, capped=capped, returning=coming_back(pain, known))
+    asks = to_judge(last := _last_week(known), pain, library, settings)
+    back = coming_back(pain, known) | (dict.fromkeys({key for key, _ in last_plan}, start) if ill else {})
+    pain = replace(pain, capped=_capped(rules, loads, known, last_plan, back), returning=back)
     lines = _pain_lines(pain, library)
     newest = max((row.date for row in known), default=datetime.date.max)
-    if back := pain.returning.keys() & {key for key, _ in last_plan}:
-        names = joined([name_of(library, key) for key in sorted(back)])
-        lines.append(f"First week back after pain, with half of the sets and nothing new: {names}")
-    last = [row for row in known if row.week == week_name(newest)]
+    if planned := back.keys() & {key for key, _ in last_plan}:
+        names = "" if ill else f": {joined([name_of(library, key) for key in sorted(planned)])}"
+        after = "illness, lighter," if ill else "pain,"
+        lines.append(f"First week back after {after} with half of the sets and nothing new{names}")
     lines += notes_said(last)
     lines += ["Sets of days of illness or without sleep decide no load"] if bad_days(last) else []
     some = {one.trains for one in library.exercises.values() if one.key not in pain.barred}
@@ -154,8 +83,14 @@ def carried_over(
         lines.append(f"{names}: {percent(settings.lighter_share)} of the sets, and {more}")
     lines += _after_a_break(newest, start, settings)
     lines += lighter_asked(rules, done, week_name(start))
+    lines += dead_ends(rules, done, loads, rir)
     lines += _of_the_week_before(before, known, library) if before and known else ()
-    return Carried(pain, loads, tuple(lines), to_judge(last, pain, library, settings))
+    return Carried(pain, loads, tuple(lines), asks)
+
+
+def _last_week(known: Sequence[LoggedSet]) -> list[LoggedSet]:
+    newest = max((row.week for row in known), default="")
+    return [row for row in known if row.week == newest]
 
 
 def _after_a_break(newest: datetime.date, start: datetime.date, settings: TrainSettings) -> Iterator[str]:
@@ -172,49 +107,22 @@ def _after_a_break(newest: datetime.date, start: datetime.date, settings: TrainS
 
 def _of_the_week_before(before: WeekDocument, known: Sequence[LoggedSet], library: Library) -> Iterator[str]:
     newest = max(row.date for row in known)
-    if not exercises_of(before):  # every day was missed, or nothing was planned
+    # every day was missed, or nothing was planned; or it was told of a week ago
+    if not exercises_of(before) or week_name(newest) > before.week:
         return
     if newest.isoformat() < before.week_start:
         yield f"Week {before.week} is not logged yet: loads follow the log up to {newest}"
         return
     delivered = delivered_week(before, known, library_credits(library, CreditSettings()), library)
     heads = {key: head.name for key, head in library.heads.items()}
-    lines = (*done_otherwise(before, known, library), *left_open(delivered, heads))
-    yield from (f"Week {before.week}, {line}" for line in lines)
+    lines = (*done_otherwise(before, known, library), left_open(delivered, heads))
+    yield from (f"Week {before.week}, {line}" for line in lines if line)
 
 
 def for_later_weeks(carried: Carried, library: Library, settings: TrainSettings = TRAIN) -> Carried:
     """Give what still holds for weeks after the next: who waits, waits; loads and open sets are the next week's."""
     pain = carried.pain.lasting(library, settings)
     return Carried(pain, {}, tuple(_pain_lines(pain, library)))
-
-
-def next_loads(document: WeekDocument, log: Iterable[LoggedSet], rules: LoadRules) -> dict[Place, NextLoad]:
-    """Decide the next load of each exercise of a week in the gym where it is planned, in the order of the sheets."""
-    done = rules.by_place(log)
-    places: dict[Place, PlannedExercise] = {}
-    for session in document.sessions:
-        for item in session.exercises:
-            places.setdefault((item.exercise, session.gym), item)
-    asked = {of: rules.decided(of, done.get(of, ()), item.reps, item.rir) for of, item in places.items()}
-    return {place: load for place, load in asked.items() if load}
-
-
-def lighter_asked(rules: LoadRules, done: Mapping[Place, Sequence[LoggedSet]], week: str) -> Iterator[str]:
-    """Say where the log asks for a lighter week: repetitions that fall at the same load, or pain that rises. Only
-    what was done in the last trained week counts."""
-    newest = max((row.week for rows in done.values() for row in rows), default="")
-    signs = [f"{item.name}: pain {item.how}" for item in rules.pain.rising]
-    for (key, gym), rows in done.items():
-        exercise = rules.library.exercises.get(key)
-        if exercise and gym in rules.gyms and any(row.week == newest for row in rows):
-            unit = None if exercise.load_is in WITHOUT_NUMBER else rules.gyms[gym].unit
-            if means := falling(rows, unit, rules.settings):
-                shown = ", ".join(f"{value:.3g}" for value in means)
-                signs.append(f"{exercise.name}: {shown} repetitions a set")
-    if signs:
-        wanted = f'A lighter week is proposed: in brief.toml, [block], write lighter = ["{week}"]'
-        yield f"{wanted} ({'; '.join(signs)})"
 
 
 def last_logged(log: Iterable[LoggedSet]) -> Plan:
@@ -241,12 +149,16 @@ def first_back(sets: int, settings: TrainSettings = TRAIN) -> int:
 
 
 def _capped(
-    rules: LoadRules, loads: Mapping[Place, NextLoad], known: Sequence[LoggedSet], last_plan: Plan
+    rules: LoadRules,
+    loads: Mapping[Place, NextLoad],
+    known: Sequence[LoggedSet],
+    last_plan: Plan,
+    back: Mapping[str, datetime.date],
 ) -> dict[str, int]:
     """Cap what hurt in the last trained week, and its kin, at what was done last; at half what comes back
     and what is left of a head that waits."""
     newest, last = max((row.week for row in known), default=""), Counter[str]()
-    back, halved = coming_back(rules.pain, known), Counter[str]()
+    halved = Counter[str]()
     for (key, _), sets in last_plan.items():
         last[key] += sets
         halved[key] += first_back(sets, rules.settings)

@@ -186,18 +186,16 @@ def delivered_block(weeks: Sequence[Delivered]) -> Delivered:
     )
 
 
-def left_open(delivered: Delivered, head_names: Mapping[str, str]) -> tuple[str, ...]:
-    """Say what a week left open, head by head, and that nothing of it is added to the next."""
-    lines = [
-        f"{head_names.get(item.head, item.head)}: {item.delivered:.1f} of {item.planned:.1f} planned sets delivered"
+def left_open(delivered: Delivered, head_names: Mapping[str, str]) -> str:
+    """Say what a week left open, and that nothing of it is added to the next; empty where all was done."""
+    heads = ", ".join(
+        f"{head_names.get(item.head, item.head)} {item.delivered:.1f} of {item.planned:.1f}"
         for item in delivered.heads
         if item.planned - item.delivered >= UNSHOWN
-    ]
-    if lines and delivered.done_as_planned < delivered.planned_sets:
-        share = f"{delivered.done_as_planned} of {delivered.planned_sets} planned sets are in the log as done"
-        share += f", and {delivered.other_sets} others" if delivered.other_sets else ""
-        lines.append(f"{share}; what was left open is not added to the next week")
-    return tuple(lines)
+    )
+    others = f", and {delivered.other_sets} others" if delivered.other_sets else ""
+    share = f"{delivered.done_as_planned} of {delivered.planned_sets} planned sets are in the log{others}"
+    return f"{share} ({heads}); what was left open is not added to the next week" if heads else ""
 
 
 def look_back(

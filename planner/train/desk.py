@@ -1,7 +1,7 @@
 """The coach's desk after a session: the athlete's files together with the log, and what can be done with them."""
 
 import datetime
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -16,20 +16,20 @@ from planner.athlete.brief import Brief
 from planner.athlete.folder import block_marks, in_force, plan_in_force, read_week, replaced, weeks
 from planner.athlete.gym import Gym
 from planner.athlete.reading import method_of, read_athlete
-from planner.document import BlockMark, PlannedSession, WeekDocument, exercise_names, week_name
-from planner.log.blank import Ask, Dialogue, Tell, session_date
+from planner.document import WeekDocument, exercise_names
+from planner.log.blank import session_date
 from planner.log.file import append_to_log, by_identity, deciding_log
-from planner.log.intake import Confirm, Manner, Taken, jumps, last_loads, take_sheets_in
-from planner.log.lines import SHEET, LogContext, joint_region
+from planner.log.intake import Manner, Taken, take_sheets_in
+from planner.log.lines import SHEET, LogContext
 from planner.log.record import CellFault, LoggedSet, clearance, iso_date
 from planner.method import TrainSettings
 from planner.phone.saved import differences, is_saved, read_saved, saved_sheet
 from planner.plain import counted
-from planner.train.carried import LoadRules, Place, asked_reserves, next_loads
 from planner.train.delivered import done_otherwise
 from planner.train.notes import notes_said, to_judge
 from planner.train.pain import PainState, pain_rules
 from planner.train.progression import NextLoad
+from planner.train.rules import LoadRules, Place, asked_reserves, next_loads
 
 SHOWN = ("load", "unit", "reps", "fewer_sets", "reason")  # of a next load, as data
 ONE_DAY = datetime.timedelta(days=1)
@@ -134,9 +134,10 @@ class Desk:
             raise refuse("--date", "", f"{day} lies in the future", "Write the day it was done")
         return day
 
-    def week(self) -> WeekDocument:
-        """Return the week in force. Raises FaultyInput if none was planned."""
-        return plan_in_force(self.folder, today=self.today)
+    def due(self) -> WeekDocument:
+        """Return the week to be logged next. Raises FaultyInput if none was planned."""
+        document = plan_in_force(self.folder, today=self.today)
+        return self._after(document, [row for row in self._log() if not row.is_clearance])
 
     @property
     def units(self) -> dict[str, Literal["kg", "lb"]]:
@@ -174,38 +175,6 @@ class Desk:
         append_to_log(self.folder, [clearance(key, date)])
         return f"{name} is cleared as of {date}."
 
-    def ask(self, session: str | None, date: Date | None, ask: Ask, tell: Tell, confirm: Confirm) -> Taken:
-        """Ask for one session set by set; each set is on the disk before the next is asked for."""
-        chosen, day = self._session(session, date)
-        context, log = self.context, self._log()
-        dialogue = Dialogue(ask, tell, day, log, self.units, lambda text: joint_region(text, context))
-        last = last_loads(log)
-        added = []
-        for row in dialogue.sets(chosen):
-            before, unit = last.get((row.exercise, row.gym)), row.load_unit
-            doubted = row.load and before and jumps(row.load, before) and not self.was_asked(row)
-            if doubted and not confirm(f"{row.load:g} {unit} after {before:g} {unit} last time"):
-                tell("  not logged")
-                continue
-            append_to_log(self.folder, [row])
-            added.append(row)
-            last |= last_loads([row])
-        return Taken(tuple(added), 0, 0, ())
-
-    def _session(self, name: str | None, date: datetime.date | None) -> tuple[PlannedSession, datetime.date]:
-        """Find the session to log and its day: the one named, else the one of that day."""
-        document, day = self.week(), date or self.today
-        dates = {session.id: session_date(document, session) for session in document.sessions}
-        named = name or next((key for key, planned in dates.items() if planned == day), None)
-        if named is None:
-            read = f"{document.week} has no session on {day}"
-            raise refuse("--session", "", read, f"Name one of {', '.join(dates)}")
-        if named not in dates:
-            remedy = f"{document.week} has {', '.join(dates)}{nearest(named, dates)}"
-            raise refuse("--session", "", f'no session "{named}"', remedy)
-        session = next(session for session in document.sessions if session.id == named)
-        return session, date or min(dates[named], self.today)
-
     def report(self, taken: Taken) -> LogReport:
         """Say what the log comes to now, the lines just taken included even if they were not written."""
         log, settings = by_identity([*self._log(), *taken.added]).values(), self.settings
@@ -215,25 +184,21 @@ class Desk:
             logged = sorted({row.week for row in taken.added} & {*weeks(self.folder)})
             lines = (done_otherwise(read_week(self.folder, name), log, self.library) for name in logged)
             taken = replace(taken, differs=tuple(chain.from_iterable(lines)))
-        marks = block_marks(self.folder)
-        document = self._next_to_train([row.date for row in log if not row.is_clearance], marks)
-        if document is None:
-            return LogReport(taken, pain, {}, {}, unsure)
-        then = asked_reserves(self.folder, log)
-        light = frozenset(name for name, mark in marks.items() if mark.lighter)
-        rules = LoadRules(self.library, self.gyms, pain, light, then, self.settings)
-        names = {key: item.name for key, item in self.library.exercises.items()}
-        return LogReport(taken, pain, next_loads(document, log, rules), names, unsure)
-
-    def _next_to_train(self, days: Sequence[Date], marks: Mapping[str, BlockMark]) -> WeekDocument | None:
-        """Return the week that the next loads are for: that of the newest line, else the one in force, or once its
-        last session is logged the block's next one, which may ask another reserve."""
-        newest = week_name(max(days)) if days else ""
+        rows = [row for row in log if not row.is_clearance]
+        newest = max((row.week for row in rows), default="")
         known = newest in weeks(self.folder)
         document = read_week(self.folder, newest) if known else in_force(self.folder, self.today)
-        trained = [session for session in document.sessions if session.exercises] if document else []
-        if document is None or not trained or not days:
-            return document
-        over = max(days) >= max(session_date(document, session) for session in trained)
-        after = next((week for week in sorted(marks) if week > document.week), None)
+        if document is None:
+            return LogReport(taken, pain, {}, {}, unsure)
+        light = frozenset(name for name, mark in block_marks(self.folder).items() if mark.lighter)
+        then = asked_reserves(self.folder, rows, light)
+        rules = LoadRules(self.library, self.gyms, pain, light, then, self.settings)
+        names = {key: item.name for key, item in self.library.exercises.items()}
+        return LogReport(taken, pain, next_loads(self._after(document, rows), log, rules), names, unsure)
+
+    def _after(self, document: WeekDocument, log: Iterable[LoggedSet]) -> WeekDocument:
+        """Return a week, or the next one on disk once its last session is in the log."""
+        trained = [session_date(document, session) for session in document.sessions if session.exercises]
+        over = trained and max((row.date for row in log), default=Date.min) >= max(trained)
+        after = next((week for week in weeks(self.folder) if week > document.week), None)
         return read_week(self.folder, after) if over and after else document

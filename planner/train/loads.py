@@ -117,6 +117,12 @@ class LastTime:
         return self.asked.rir - max(0.0, self.eased) - fmean(self.rirs)
 
     @property
+    def with_reserve(self) -> str:
+        """The repetitions, and how many stayed in reserve where others are asked now."""
+        kept = "–".join(dict.fromkeys(f"{rir:g}" for rir in (min(self.rirs), max(self.rirs))))
+        return f"{self.shown} last time with {kept} in reserve, where {self.asked.rir:g} are asked"
+
+    @property
     def to_failure(self) -> tuple[float, ...]:
         """Repetitions and those left in reserve of every set."""
         return tuple(reps + rir for reps, rir in zip(self.reps, self.rirs, strict=True))

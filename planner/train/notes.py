@@ -7,30 +7,40 @@ from collections.abc import Container, Iterable
 
 from library.read import Library
 from planner.athlete.brief import DAYS
-from planner.log.record import NOT_SETTLED, LoggedSet
+from planner.log.record import NO, NOT_SETTLED, LoggedSet
 from planner.method import TRAIN, TrainSettings
 from planner.plain import day_name, joined, name_of
 from planner.train.pain import ALARMS, SEE, PainState
 
 # words of a client, English and German (common knowledge, no source); after a no they say nothing
-NO = r"(?<!no )(?<!not )(?<!without )(?<!ohne )(?<!kein )(?<!keine )(?<!nicht )"
 PAIN = re.compile(
-    NO + r"\b(ach(e|es|ed|ing)|pain\w*|hurt\w*|pinch\w*|stiff|physio|schmerz\w*|tut weh|weh|verspannt)\b",
+    NO
+    + r"\b(ach(e|es|ed|ing)|pain\w*|hurt\w*|pinch\w*|stiff|physio|popp?ed|weak|schmerz\w*|tut weh|weh|verspannt)\b",
     re.I,
 )
 NIGHT = re.compile(r"\b(night|asleep|sleeping|nachts?|at rest|in ruhe)\b", re.I)
-ALARM = re.compile(
-    NO + r"\b(numb\w*|tingl\w*|popp?ed|slipp?ed|slid|gave way|gives way|weak|taub\w*|kribbel\w*)\b", re.I
-)
+SICK = r"\b(ill|sick|flu|fever|krank|grippe|fieber|erkältet)\b"
+ILL = re.compile(NO + r"(?<!after )(?<!after the )(?<!since the )(?<!nach )(?<!nach der )" + SICK, re.I)
 BAD_DAY = re.compile(
-    NO + r"\b(tired|exhausted|ill|sick|flu|fever|slept (badly|poorly|little|[0-5]\b)|müde|erschöpft|krank|grippe|fieber"
-    r"|erkältet|(schlecht|wenig) geschlafen)\b", re.I,
+    NO + rf"({SICK}|\b(tired|exhausted|slept (badly|poorly|little|[0-5]\b)|müde|erschöpft"
+    r"|(schlecht|wenig) geschlafen)\b)", re.I,
 )  # fmt: skip
 
 
 def bad_days(rows: Iterable[LoggedSet]) -> frozenset[datetime.date]:
     """Days of which the athlete wrote to have been ill, tired or without sleep."""
     return frozenset(row.date for row in rows if row.note and BAD_DAY.search(row.note))
+
+
+def is_back_from_illness(
+    rows: Iterable[LoggedSet], start: datetime.date, settings: TrainSettings = TRAIN
+) -> bool:
+    """Whether nothing was trained since days of illness that are no long break yet before `start`."""
+    rows = list(rows)
+    ill = {row.date for row in rows if row.note and ILL.search(row.note)}
+    last = max(ill, default=datetime.date.min)
+    trained = any(row.reps and row.date > last for row in rows)
+    return bool(ill) and not trained and start - last < datetime.timedelta(weeks=settings.break_weeks)
 
 
 def notes_said(rows: Iterable[LoggedSet]) -> list[str]:
@@ -50,8 +60,7 @@ def is_odd(row: LoggedSet, library: Library, settings: TrainSettings = TRAIN) ->
 def needs_watch(row: LoggedSet, library: Library, settings: TrainSettings = TRAIN) -> bool:
     """Whether a set hurt so that its exercise goes no higher next week, whatever a later day said."""
     felt = row.of_pain and (row.pain or 0.0) > settings.pain_go_most
-    wrote = row.note and (PAIN.search(row.note) or ALARM.search(row.note))
-    return is_odd(row, library, settings) or felt or bool(wrote)
+    return is_odd(row, library, settings) or felt or bool(row.note and PAIN.search(row.note))
 
 
 def to_judge(
@@ -65,13 +74,14 @@ def to_judge(
         said.append(
             f"{rise.name}: pain {shown} week after week: small, but it stays. Ask; the load stays too"
         )
+    rows = (row for row in rows if row.date > pain.returning.get(row.exercise, datetime.date.min))
     said += filter(None, (_doubt(row, read, library, settings) for row in rows))
     return tuple(dict.fromkeys(said))
 
 
 def _doubt(row: LoggedSet, read: Container[str], library: Library, settings: TrainSettings) -> str:
     name, region = name_of(library, row.exercise), library.regions.get(row.where)
-    felt, alarm = (row.pain or 0.0) > settings.pain_go_most, row.kind in ALARMS
+    felt, alarm = (row.pain or 0.0) > settings.pain_go_most, row.complaint in ALARMS
     if is_odd(row, library, settings):
         place = region.name if region else "not settled the next morning"
         ask = "as last time, no more; ask, and if it is the joint: --correct, kind joint"
@@ -80,15 +90,14 @@ def _doubt(row: LoggedSet, read: Container[str], library: Library, settings: Tra
         known = library.exercises.get(row.exercise)
         stress = known.stress.items() if known else ()
         most = [library.regions[key].name for key, of in stress if of.grade >= settings.pain_grade_suspect]
-        taken = f"so it counts where {name} loads most ({joined(most) or 'no region'})"
-        return f'{name}: "{row.where}" names no joint region, {taken}'
+        taken = f", so it counts where {name} loads most ({joined(most)})" if most else ": ask where it is"
+        return f'{name}: "{row.where}" names no joint region{taken}'
     if felt and row.of_pain and row.exercise not in read:
         return (
             f"{name}: pain {row.pain:g} on {row.date}, not on the last day: the load stays as it is, watch it"
         )
-    sudden = bool(ALARM.search(row.note))
-    if felt or alarm or not (sudden or PAIN.search(row.note)):
+    if felt or alarm or not PAIN.search(row.note):
         return ""
-    first = f"{SEE} at once, before any session." if sudden else "Ask before the next session."
     night = f" Pain at night or at rest: {SEE.lower()}." if NIGHT.search(row.note) else ""
-    return f'{day_name(DAYS[row.date.weekday()])} {row.date}: wrote "{row.note}". {first}{night}'
+    wrote = f'{day_name(DAYS[row.date.weekday()])} {row.date}: wrote "{row.note}"'
+    return f"{wrote}. Ask before the next session.{night}"

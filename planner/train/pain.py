@@ -9,10 +9,11 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any, NamedTuple, Self
 
+from library.method import LOG
 from library.read import Library
 from planner.athlete.brief import Allowance
 from planner.document import ExerciseWarning, week_name
-from planner.log.record import NOT_SETTLED, LoggedSet
+from planner.log.record import NOT_SETTLED, TELLS, LoggedSet
 from planner.method import TRAIN, TrainSettings
 from planner.plain import counted, joined, name_of
 from planner.train.kin import Painful, is_milder, kin_of, raised_alike, with_it
@@ -25,14 +26,16 @@ UNSETTLED = "pain that had not settled the next morning"
 ONE_LEVEL_LESS: dict[Allowance, Allowance] = {"clear": "careful", "careful": "avoid", "avoid": "avoid"}
 ABOVE = ("all that lifts the arm above the shoulder", "whatever is new")
 Pains = Sequence["Painful"]
+Days = Mapping[str, datetime.date]  # of exercises
 
 
 class Rising(NamedTuple):
-    """An exercise or a region whose pain rises or stays: key, printed name, last weekly maxima (0-10)."""
+    """An exercise or a region whose pain rises or stays: key, printed name, weekly maxima (0-10) and their last week."""
 
     key: str
     name: str
     maxima: tuple[float, ...]
+    week: str
 
     @property
     def how(self) -> str:
@@ -54,7 +57,7 @@ class PainState:
     rising: tuple[Rising, ...] = ()
     lines: tuple[ExerciseWarning, ...] = ()
     capped: Mapping[str, int] = field(default_factory=dict)
-    returning: Mapping[str, datetime.date] = field(default_factory=dict)
+    returning: Days = field(default_factory=dict)
     small: tuple[Rising, ...] = ()
 
     @property
@@ -72,7 +75,7 @@ class PainState:
 
     def lasting(self, library: Library, settings: TrainSettings = TRAIN) -> Self:
         """Return what lasts beyond the next week: exercises and regions that wait for clearance."""
-        lines = tuple(_lines(self.out, (), (), library, settings))
+        lines = tuple(_lines(self.out, (), (), {}, library, settings))
         return type(self)(self.out, self.barred, self.regions, lines=lines)
 
     def load_share(self, exercise: str, settings: TrainSettings = TRAIN) -> float:
@@ -85,10 +88,8 @@ class PainState:
         """Give exercise → most sets after a week in which it, or its kin, hurt a little; `last`: sets of last week.
         New kin may only take its place, if milder there; until what was put out is cleared nothing is new and nothing
         gains sets: what was tolerated stays. After numbness or a slip all that was done is halved."""
-        nothing_new, hurts = (
-            not all(item.alone for item in self.out),
-            [item for item in self.out if item.alone],
-        )
+        hurts = [item for item in self.out if item.alone]
+        nothing_new = len(hurts) < len(self.out)
         capped = {key: last.get(key, 0) for key in library.exercises} if nothing_new else {}
         for item in (item for item in (*self.eased, *hurts) if week_name(item.since) == week):
             for key in [item.exercise, *kin_of(item, library)]:
@@ -118,7 +119,8 @@ def pain_rules(
     """Apply the rules to every line before a date (the first day that is planned)."""
     # sorted is stable: inside a day a clearance counts after the lines above it in the file
     rows = sorted((row for row in log if row.date < before), key=lambda row: row.date)
-    stays = tuple(_rising(rows, library, settings))
+    year = rows[-1].date - datetime.timedelta(days=LOG.deciding_days) if rows else before
+    stays = tuple(_rising(rows, year, library, settings))
     small = tuple(rise for rise in stays if rise.key in library.exercises and lingers(rise.maxima, settings))
     rising = tuple(rise for rise in stays if is_rising(rise.maxima, settings))
     out = tuple(_waiting(rows, rising, library, settings))
@@ -131,11 +133,12 @@ def pain_rules(
         for key, how in with_it(item, library).items():
             barred.setdefault(key, f"{how} {said[item]}")
     done = tuple(item for item in eased if item.exercise not in barred)
-    lines = tuple(_lines(out, done, rising, library, settings))
+    newest = {row.exercise: row.date for row in rows if row.reps}
+    lines = tuple(_lines(out, done, rising, newest, library, settings))
     back: dict[str, datetime.date] = {}
     for place, row in enumerate(rows):
-        known = rows[:place] if row.is_clearance else []
-        for item in _waiting(known, _rising(known, library, settings), library, settings):
+        known = rows[:place] if row.is_clearance and row.date > year else []
+        for item in _waiting(known, _rising(known, year, library, settings), library, settings):
             if item.exercise == row.exercise:
                 waited = [item.exercise, *with_it(item, library)]
                 back |= {key: row.date for key in waited if key not in barred}
@@ -149,17 +152,24 @@ def waiting_heads(barred: Iterable[str], library: Library) -> frozenset[str]:
     return frozenset(head for head, count in own.items() if head and 2 * out[head] >= count)
 
 
+def _felt_more(row: LoggedSet, settings: TrainSettings) -> bool:
+    return row.of_pain and (row.pain or 0.0) > settings.pain_go_most
+
+
 def _alarm(row: LoggedSet, settings: TrainSettings) -> str:
-    if not row.of_pain or row.kind in ALARMS:
-        return ALARMS.get(row.kind, "")
+    if not row.of_pain or row.complaint in ALARMS:
+        return ALARMS.get(row.complaint, "")
     if row.pain is not None and row.pain > settings.pain_reduce_most:
         return f"pain {row.pain:g} of 10"
     return UNSETTLED if row.next_morning == NOT_SETTLED else ""
 
 
-def _rising(rows: Sequence[LoggedSet], library: Library, settings: TrainSettings) -> Iterator[Rising]:
-    """Find what rises or stays; what was before a clearance counts no more. Of an exercise the last weeks count in
-    which it was done, of a region the last that were logged: without a complaint it stands at 0."""
+def _rising(
+    rows: Sequence[LoggedSet], year: datetime.date, library: Library, settings: TrainSettings
+) -> Iterator[Rising]:
+    """Find what rises or stays; what was before a clearance counts no more. Of an exercise the weeks count in which it
+    was done: what rose and was not cleared stands, whatever came after; before `year` the log may have gaps. Of a
+    region the last weeks that were logged count: without a complaint it stands at 0."""
     cleared = {row.exercise: row.date for row in rows if row.is_clearance}
     rows = [row for row in rows if row.of_pain and row.date > cleared.get(row.exercise, datetime.date.min)]
     felt: dict[str, dict[str, float]] = {}
@@ -167,14 +177,16 @@ def _rising(rows: Sequence[LoggedSet], library: Library, settings: TrainSettings
         for key in (row.exercise, row.where):
             of = felt.setdefault(key, {})
             of[row.week] = max(of.get(row.week, 0.0), row.pain or 0.0)
-    logged = sorted({row.week for row in rows})[-settings.pain_rising_weeks :]
+    span, logged = settings.pain_rising_weeks, sorted({row.week for row in rows})
     names = {key: one.name for table in (library.exercises, library.regions) for key, one in table.items()}
-    for key, name in names.items():
-        known = felt.get(key, {})
-        weeks = sorted(known)[-settings.pain_rising_weeks :] if key in library.exercises else logged
-        maxima = tuple(known.get(week, 0.0) for week in weeks)
-        if is_rising(maxima, settings) or lingers(maxima, settings):
-            yield Rising(key, name, maxima)
+    for key in (key for key in names if key in felt):
+        weeks = sorted(felt[key]) if key in library.exercises else logged[-span:]
+        weeks = weeks[-max(span, sum(week > week_name(year) for week in weeks)) :]
+        maxima = tuple(felt[key].get(week, 0.0) for week in weeks)
+        ends = range(1, len(weeks) + 1) if key in library.exercises else [len(weeks)]
+        shown = [Rising(key, names[key], maxima[max(0, end - span) : end], weeks[end - 1]) for end in ends]
+        risen = [rise for rise in shown if is_rising(rise.maxima, settings)]
+        yield from risen[-1:] or (rise for rise in shown[-1:] if lingers(rise.maxima, settings))
 
 
 def lingers(maxima: Sequence[float], settings: TrainSettings = TRAIN) -> bool:
@@ -200,15 +212,15 @@ def _waiting(
     out = {item.exercise: item for item in _out(rows, library, settings)}
     for item in out.values():
         late = [row for row in rows if row.date >= item.since] if item.reason.startswith(UNSETTLED) else []
-        hurt = {
-            row.exercise for row in late if (row.pain or 0.0) > settings.pain_go_most or _alarm(row, settings)
-        }
+        hurt = {row.exercise for row in late if _felt_more(row, settings) or _alarm(row, settings)}
         fine = {row.exercise for row in late if row.pain is not None} - hurt
         yield replace(item, tolerated=frozenset(fine - _family(item.exercise, library)))
-    hurts = {item.exercise: item for item in _eased(rows, library, settings)}
-    for rise in (rise for rise in rising if rise.key in hurts and rise.key not in out):
+    for rise in (rise for rise in rising if rise.key in library.exercises and rise.key not in out):
+        felt = (row for row in rows if row.exercise == rise.key and _felt_more(row, settings))
+        then = [row for row in felt if row.week <= rise.week]
         shown = ", ".join(f"{value:g}" for value in rise.maxima)
-        yield replace(hurts[rise.key], reason=f"pain {rise.how} week on week ({shown})", alone=True)
+        for item in _eased(then, library, settings):
+            yield replace(item, reason=f"pain {rise.how} week on week ({shown})", alone=True)
 
 
 def _out(rows: Iterable[LoggedSet], library: Library, settings: TrainSettings) -> Iterable[Painful]:
@@ -223,14 +235,16 @@ def _out(rows: Iterable[LoggedSet], library: Library, settings: TrainSettings) -
 
 
 def _eased(rows: Iterable[LoggedSet], library: Library, settings: TrainSettings) -> Iterable[Painful]:
-    """Exercises whose newest day has a maximum of 3-5."""
+    """Exercises whose newest day has a maximum of 3-5, and that were not cleared since."""
     newest: dict[str, Painful] = {}
-    for row in (row for row in rows if not row.is_clearance):
+    for row in rows:
+        if row.is_clearance:
+            newest.pop(row.exercise, None)
+            continue
         item = newest.get(row.exercise)
         if item is None or item.since != row.date:
             item = Painful(row.exercise, row.date, 0.0, "")
-        hurts = row.of_pain and (row.pain or 0.0) > settings.pain_go_most
-        newest[row.exercise] = _felt(item, row, "", library, settings) if hurts else item
+        newest[row.exercise] = _felt(item, row, "", library, settings) if _felt_more(row, settings) else item
     return [item for item in newest.values() if item.pain]
 
 
@@ -241,8 +255,8 @@ def _felt(item: Painful, row: LoggedSet, reason: str, library: Library, settings
     regions = [region for region, of in stress if of.grade >= settings.pain_grade_suspect]
     regions = [*item.regions, *([row.where] if row.where in library.regions else regions)]
     # most shoulders slip forward (common knowledge, no source)
-    regions += ["anterior_capsule"] if row.kind == "slips" else []
-    unsafe, pain = item.unsafe_above or row.kind in ("numb", "slips"), max(item.pain, row.pain or 0.0)
+    regions += ["anterior_capsule"] if row.complaint == "slips" else []
+    unsafe, pain = item.unsafe_above or row.complaint in TELLS, max(item.pain, row.pain or 0.0)
     where = item.where or (library.regions[row.where].name if row.where in library.regions else row.where)
     felt = {"pain": pain, "reason": reason, "unsafe_above": unsafe, "where": where}
     return replace(item, regions=tuple(dict.fromkeys(regions)), **felt)  # type: ignore[arg-type]
@@ -254,7 +268,7 @@ def _family(exercise: str, library: Library) -> set[str]:
 
 
 def _lines(
-    out: Pains, eased: Pains, rising: Sequence[Rising], library: Library, settings: TrainSettings
+    out: Pains, eased: Pains, rising: Sequence[Rising], done: Days, library: Library, settings: TrainSettings
 ) -> Iterator[ExerciseWarning]:
     for item in out:
         own = [item.exercise] if item.exercise in library.exercises else []
@@ -267,15 +281,16 @@ def _lines(
         kin += [f"all that loads the {library.regions[region].name} as much" for region in felt_in]
         back = f"{BACK}, and with it {joined(kin)}" if kin else BACK
         said = f"{name_of(library, item.exercise)} is left out: {item.reason}. {back}."
+        last = done.get(item.exercise, item.since)
+        said += f" It was done again on {last}." if last > item.since else ""
         felt: dict[str, Any] = {"pain": item.pain, "since": item.since}
         yield ExerciseWarning(exercise="".join(own), text=said, first_sheet=True, kind="out", **felt)
     waiting = {item.exercise for item in out} | {region for item in out for region in item.regions}
     for rise in (rise for rise in rising if rise.key not in waiting):
         shown = ", ".join(f"{value:g}" for value in rise.maxima)
         said = f"{rise.name}: pain {rise.how} week on week ({shown}). {SEE} before going on."
-        # the sheets of a region's exercises are not told: the first sheet asks for a doctor before all of them
-        of = rise.key if rise.key in library.exercises else ""
-        yield ExerciseWarning(exercise=of, text=said, kind="rising", first_sheet=True)
+        # a region: the sheets of its exercises are not told, the first sheet asks for a doctor before all of them
+        yield ExerciseWarning(exercise="", text=said, kind="rising", first_sheet=True)
     share, fewer = percent(1 - settings.pain_load_share), counted(settings.pain_fewer_sets, "set")
     less = f"{share} less load where the gym has it, else {fewer} less."
     for item in eased:

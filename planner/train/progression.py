@@ -26,6 +26,8 @@ FIRST_TIME = (  # how to find the load of an exercise that has no history in thi
 )
 ONLY_LOAD = "The only load here: stop with {:g} in reserve, however many repetitions that is."
 FEWER = "Fewer repetitions than usual: no lighter weight here is near."
+BIG_STEP = "The next load is a big step: go up to {} repetitions before it."
+LIGHTER = "Lighter on purpose: stop at {} repetitions, even if more are left."
 NO_HEAVIER = "Stay with this weight: up to {} repetitions, then lower more slowly or take a harder version."
 NO_LIGHTER = "Nothing so light is listed here: take the lightest there is, and tell your coach."
 
@@ -50,9 +52,9 @@ AS_BEFORE = Ease()
 @dataclass(frozen=True)
 class NextLoad:
     """What to train with next: `load` in `unit`, a range of repetitions, and why. `load` None: there is none to write
-    (body, band), or it has to be found. `fewer_sets`: sets fewer than last week because of pain. `more_reps`:
-    repetitions above the asked range that the client may go up to; 0: none. `without_load`: how the client finds a
-    load that is due and cannot be named. `too_heavy`: nothing lighter is here, and few repetitions are left."""
+    (body, band), or it has to be found. `fewer_sets`: sets fewer than last week because of pain. `note`: for the client,
+    such as how to find a load that is due and cannot be named. `too_heavy`: nothing lighter is here, and few repetitions
+    are left. `dead_end`: all sets were at the most repetitions, and no next load is near."""
 
     load: float | None
     unit: str | None
@@ -60,18 +62,14 @@ class NextLoad:
     reps: tuple[int, int]
     first_time: bool = False
     fewer_sets: int = 0
-    more_reps: int = 0
-    without_load: str = ""
     note: str = ""
     too_heavy: bool = False
+    dead_end: bool = False
 
     @property
     def sheet_note(self) -> str:
         """What the client must know besides load and range: a set fewer, repetitions above it, how far to go up."""
-        if self.fewer_sets:
-            return self.reason
-        big = f"The next load is a big step: go up to {self.more_reps} repetitions before it."
-        return self.without_load or self.note or (big if self.more_reps else "")
+        return self.reason if self.fewer_sets else self.note
 
 
 def next_load(
@@ -122,19 +120,17 @@ class Case:
         """Decide by what was reached and how hard it was; `hold`: no more than last time."""
         last, asked = self.last, self.asked
         points, act, spare = last.points_too_hard, self.settings.points_to_act, fmean(last.rirs) - asked.rir
+        if not hold and last.eased <= 0 and last.least_at(asked.rir) >= asked.high:
+            return self._step_up(f"Every set reached {min(last.reps)} with {min(last.rirs):g} in reserve")
         if points >= act:
             return self._step_down(points)
         if hold:
             more = f"stop with {asked.rir:g} in reserve, and no more {hold}."
             return self._answer(self.working, f"{last.shown} last time: same load, {more}")
-        if last.all_reached(asked.high):
-            return self._step_up(f"Every set reached {min(last.reps)} with {min(last.rirs):g} in reserve")
-        easy = f"{last.shown} last time, {_off(-points)} farther from failure than asked"
-        if last.eased < 0:
-            easy = f"{last.shown} last time, when {asked.rir - last.eased:g} were to stay in reserve"
-        if points <= -act and min(last.to_failure) >= asked.high + asked.rir and (step := self._fine_step()):
-            return self._answer(step, f"{easy}: {self._text(step)}.")
         if points <= -act and spare > 0:
+            easy = last.with_reserve
+            if last.eased < 0:
+                easy = f"{last.shown} last time, when {asked.rir - last.eased:g} were to stay in reserve"
             return self._answer(self.working, f"{easy}: same load, go on until {asked.rir:g} are in reserve.")
         more = f"a repetition more where below {asked.high}."
         if min(last.sessions[-1]) >= asked.high:
@@ -144,32 +140,40 @@ class Case:
         return self._answer(self.working, f"{self.last.shown} last time: same load, {more}")
 
     def eased(self, ease: Ease) -> NextLoad:
-        """A share of the last load; a set fewer where the gym has nothing so light, or only what is far lighter."""
+        """A share of the last load; where the gym has nothing so light, or only what is far lighter, a set fewer, or as
+        last time and no more."""
         wanted = self.working * ease.share
         most = wanted + self.settings.pain_over_most * self.working
         within = [load for load in self.loads or (round(wanted, 1),) if load <= most + ROUNDING]
         load = min(within, key=lambda load: (abs(load - wanted), load), default=None)
         if load is None or load < wanted * (1 - self.settings.pain_lighter_most) - ROUNDING:
+            if ease.hold:
+                return self.decided(ease.hold)
             fewer = self.settings.pain_fewer_sets
             return self._answer(self.working, ease.fewer(fewer), fewer_sets=fewer)
         less = f"{loads.percent(1 - ease.share)} less would be {wanted:.4g} {self.unit}, the nearest here is "
         why = "" if self.loads is None or abs(load - wanted) < ROUNDING else less
-        return self._answer(load, f"{ease.why}: {why}{self._text(load)}, {ease.then}")
+        reason = f"{ease.why}: {why}{self._text(load)}, {ease.then}"
+        return self._answer(load, reason, note=LIGHTER.format(self.asked.high))
 
     def _answer(
-        self, load: float | None, reason: str, reps: Reps | None = None, fewer_sets: int = 0, step: str = ""
+        self, load: float | None, reason: str, reps: Reps | None = None, fewer_sets: int = 0, note: str = ""
     ) -> NextLoad:
-        """Answer with a load that the gym can make and why, for the asked repetitions unless others are given."""
+        """Answer with a load that the gym can make and why, for the asked repetitions unless others are given. The load
+        of last time keeps its repetitions where they were above these, or where more reserve leaves fewer."""
         low, high = reps or (self.asked.low, self.asked.high)
+        if (
+            reps is None
+            and load == self.working
+            and (able := math.floor(self.last.least_at(self.asked.rir))) > high
+        ):
+            low, high = able - (high - low), able
         if load is not None and self.loads is not None and load not in self.loads:
             load = heaviest_within(self.loads, load)  # what was done is not on the gym's list
             here = "Nothing so light is listed here" if load is None else f"Here that is {self._text(load)}"
             reason = f"{reason} {here}: gym.toml does not list {self.working:g} {self.unit}."
-        more = high if high > self.asked.high else 0
-        return NextLoad(
-            load, self.unit, reason, (low, high), fewer_sets=fewer_sets, more_reps=more,
-            without_load=(step or NO_LIGHTER) if load is None else "",
-        )  # fmt: skip
+        note = (note or NO_LIGHTER) if load is None else note
+        return NextLoad(load, self.unit, reason, (low, high), fewer_sets=fewer_sets, note=note)
 
     def _text(self, load: float) -> str:
         """Write a load with its unit and its change against last time: "22 kg (+10 %)"."""
@@ -193,7 +197,7 @@ class Case:
         if self.loads is None:
             window = f"between {self.working * least:.4g} and {self.working * most:.4g} {self.unit}"
             way = f"up by the station's smallest step, {window}."
-            return self._answer(None, f"{reached}: {way}", step=way.capitalize())
+            return self._answer(None, f"{reached}: {way}", note=way.capitalize())
         step = self._fine_step()
         if step is not None:
             return self._answer(step, f"{reached}: {self._text(step)}.")
@@ -211,22 +215,24 @@ class Case:
             most = min(beyond, max(high, min(self.last.reps)) + high - self.asked.low)
             low = max(high, most - high + self.asked.low)  # a range as wide as the asked one
             more = f"{_span(low, most)}, then lower more slowly or take a harder version"
-            answer = self._answer(self.working, f"{reached}, and {far}: {more}.", (low, most))
-            return replace(answer, note=NO_HEAVIER.format(most))
+            said, note = f"{reached}, and {far}: {more}.", NO_HEAVIER.format(most)
+            answer = self._answer(self.working, said, (low, most), note=note)
+            return replace(answer, dead_end=self.last.all_reached(beyond))
         if self.last.all_reached(high) and self.last.least_at(self.asked.rir) >= needed:
             did = "reached" if min(self.last.reps) >= needed else "would reach"
             earned = f"Every set {did} {needed} at {self.asked.rir:g} in reserve"
             return self._answer(step, f"{earned}, enough for the big step: {self._text(step)}.")
         until = f"{self._text(self.working)} until every set reaches {needed}."
         first = f"The next load is {self._text(step)}: repetitions first, {until}"
-        return self._answer(self.working, first, (high, needed))
+        return self._answer(
+            self.working, first, (high, needed), note=BIG_STEP.format(needed) if extra else ""
+        )
 
     def _step_down(self, points: float) -> NextLoad:
         """Harder than asked: 4 % a point, to the nearest load. Where the range holds, or is missed by little and a step
         is coarse, the same load; so where none is nearer."""
         wanted = self.working * (1 - points * self.settings.load_share_per_rpe_point)
-        harder = self.last.closer_to_failure
-        said = f"{self.last.shown} last time, {_off(harder)} closer to failure than asked"
+        harder, said = self.last.closer_to_failure, self.last.with_reserve
         if harder < self.settings.points_to_act:
             asked = f"{self.asked.low}–{self.asked.high} with {self.asked.rir:g} in reserve"
             said = f"{self.last.shown} last time, short of {asked}"
@@ -240,7 +246,7 @@ class Case:
         if not finely and low >= self.asked.low - self.settings.below_range_most:
             build = f", and build up to {self.asked.low}" if low < self.asked.low else ""
             reason = f"{said}: same load, stop with {self.asked.rir:g} in reserve{build}."
-            return self._answer(self.working, reason, (low, self.asked.high))
+            return self._answer(self.working, reason, (low, self.asked.high) if build else None)
         if load < self.working:
             return self._answer(load, f"{said}: {self._text(load)}.")
         return self._out_of_range(able, said)
@@ -248,29 +254,26 @@ class Case:
     def _out_of_range(self, able: Sequence[int], said: str) -> NextLoad:
         """The asked reserve leaves too few repetitions (`able`), and loads are coarse: the next lighter one where it
         lands in the range, or where what this one allows is fewer than anybody trains; else what this one allows."""
+        asked, beyond = self.asked, self.asked.high + self.settings.extra_reps_most
         lighter = max((load for load in self.loads or () if load < self.working - ROUNDING), default=None)
         tenths = 10 * (self.working / lighter - 1) if lighter else math.inf
         expected = able[0] + self.settings.extra_reps_a_tenth * tenths
         few = able[0] < self.settings.fewest_reps
-        most = self.settings.earned_reps_most if few else self.asked.high
-        if lighter is None or expected > most + ROUNDING:
-            now = f"{_span(able[0], able[-1])} with {self.asked.rir:g} in reserve are what it allows now."
+        if lighter is None or (not few and expected > asked.high + ROUNDING):
+            now = f"{_span(able[0], able[-1])} with {asked.rir:g} in reserve are what it allows now."
             reason = f"{said}; no lighter load is near: same load, {now}"
-            answer = self._answer(self.working, reason, (able[0], able[-1]))
-            return replace(answer, note=FEWER, too_heavy=few)
-        reason = f"{said}: {self._text(lighter)}, by estimate {expected:.0f} repetitions."
-        asked, beyond = self.asked, self.asked.high + self.settings.extra_reps_most
+            answer = self._answer(self.working, reason, (able[0], able[-1]), note=FEWER)
+            return replace(answer, too_heavy=few)
         high = max(asked.high, min(beyond, math.floor(expected)))
         low = min(asked.high, high - (asked.high - asked.low))  # a range as wide as the asked one
-        return replace(self._answer(lighter, reason, (low, high)), more_reps=0)
+        easy = expected > self.settings.earned_reps_most  # far lighter: as many as anybody trains
+        rest = f"{high} at most." if easy else f"by estimate {expected:.0f} repetitions."
+        note = LIGHTER.format(high) if easy else ""
+        return self._answer(lighter, f"{said}: {self._text(lighter)}, {rest}", (low, high), note=note)
 
 
 def _span(low: int, high: int) -> str:
     return f"{low} repetitions" if low == high else f"{low}–{high} repetitions"
-
-
-def _off(points: float) -> str:
-    return f"{points:.2g} repetition{'' if points == 1 else 's'}"
 
 
 def _without_number(
@@ -284,15 +287,9 @@ def _without_number(
     elif fewer:
         reason = note = ease.fewer(fewer)
     else:
-        easy, able = last.all_reached(asked.high), min(last.to_failure) - asked.rir + max(0.0, last.eased)
-        note = (
-            easier
-            if able < asked.low - settings.points_to_act
-            else HOLD.format(ease.hold)
-            if ease.hold
-            else harder
-            if easy
-            else same
-        )
+        able = min(last.to_failure) - asked.rir + max(0.0, last.eased)
+        note = harder if last.all_reached(asked.high) else same
+        if able < asked.low - settings.points_to_act or ease.hold:
+            note = HOLD if able >= asked.low - settings.points_to_act else easier
         reason = f"{last.shown} last time, asked up to {asked.high} at {asked.rir:g} in reserve. {note}"
     return NextLoad(None, None, reason, (asked.low, asked.high), last is None, fewer, note=note)

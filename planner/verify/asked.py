@@ -39,8 +39,7 @@ def asked(case: Case, head: str) -> Asked:
     if wish.target is not None:
         wished = wish.target
     else:  # the default, moved between the floor and the ceiling that are written
-        least, each = case.number("default_sets_a_session"), case.number("default_minutes_a_set")
-        wished = min(wished, sum(max(least, one.minutes / each) for one in case.brief.session))
+        wished = min(wished, case.number("default_share_a_session") * len(case.brief.session) * wished)
         wished = max(wished, wish.floor or 0.0)
         wished = wished if wish.ceiling is None else min(wished, wish.ceiling)
     target, above = wished, case.number("ceiling_of_target")
@@ -141,9 +140,10 @@ def _barred(case: Case, exercise: Exercise) -> Iterator[str]:
 def may_be_planned(case: Case, key: str, over: bool = False) -> bool:
     """Whether some session still to come (`over`: any session, whatever pain leaves of it) may hold an exercise."""
     sessions = case.document.sessions if over else case.open_sessions
-    fewest, pin = smallest_block(case), case.brief.preferences.pin.get(key)
+    fewest = smallest_block(case)
     if not over and case.capped.get(key, fewest) < fewest:
-        sessions = tuple(session for session in sessions if pin and session.day == pin.day)
+        days = [pin.day for of, pin in case.brief.preferences.pins if of == key]
+        sessions = tuple(session for session in sessions if session.day in days)
     not_on = case.brief.preferences.not_on.get(key, ())
     return any(not faults(case, key, session.gym) and session.day not in not_on for session in sessions)
 

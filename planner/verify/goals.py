@@ -12,7 +12,7 @@ from planner.document import PlannedSession, exercises_of
 from planner.verify import sums
 from planner.verify.asked import WHOLE, asked, faults, may_be_planned, smallest_block, wanted
 from planner.verify.case import Case, once
-from planner.verify.sums import credit, dose, is_own, own_wanted, session_dose
+from planner.verify.sums import credit, dose, is_own, leading, own_wanted, session_dose
 
 PAIR = 2
 
@@ -99,7 +99,9 @@ def _called(case: Case, session: PlannedSession) -> int:
     """Exercises that a session's booked minutes call for: one for each ten, two or three, above two in full blocks alone."""
     needed = (max(0.0, asked(case, head).target - dose(case, head).elsewhere[1]) for head in wanted(case))
     sets = sum(needed) / len(case.open_sessions)
-    full = math.ceil(sets / case.number("short_block_sets") - case.tolerance.dose)
+    full = math.ceil(
+        sets / _variety(case, "short_block_sets_novice", "short_block_sets") - case.tolerance.dose
+    )
     each = max(PAIR, min(full, int(session.minutes.allowed // case.number("booked_minutes_each"))))
     return min(int(case.number("booked_exercises")), each)
 
@@ -136,11 +138,12 @@ def twins(case: Case) -> Iterator[Goal]:
 
 
 def kindred(case: Case) -> Iterator[Goal]:
-    """In one session no two own movements of one family, main lifts aside."""
+    """In one session no two movements of one family, main lifts and those of a head that leads aside."""
+    lead = leading(case)
     for session in case.document.sessions:
         there = (case.library.exercises[one.exercise] for one in session.exercises)
-        own = (one.family for one in there if one.trains in wanted(case) and not _is_lift(case, one))
-        for family, count in Counter(own).items():
+        light = (_version(case, e) for e in there if not _is_lift(case, e) and (not lead or e.trains != lead))
+        for family, count in Counter(light).items():
             least = count - 1 if session.state == "planned" else 0
             yield from _missed(f"kindred:{session.id}:{family}", least, count - 1)
 
@@ -194,7 +197,12 @@ def _is_lift(case: Case, exercise: Exercise) -> bool:
 
 def _movement(case: Case, key: str) -> str:
     exercise = case.library.exercises[key]
-    return f"{exercise.family}:lift" if _is_lift(case, exercise) else _kind(exercise)
+    held = "lift" if _is_lift(case, exercise) else _kind(exercise).partition(":")[2]
+    return f"{_version(case, exercise)}:{held}"
+
+
+def _version(case: Case, exercise: Exercise) -> str:
+    return case.library.families[exercise.family].version_of or exercise.family
 
 
 def _variety(case: Case, novice: str, other: str) -> float:

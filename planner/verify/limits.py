@@ -14,8 +14,8 @@ def blocks(case: Case) -> Iterator[Finding]:
     """2 (lighter week 1) ≤ x[e,d] ≤ 4 sets, or a pin's sets; an exercise is one block; none in a missed session."""
     smallest, largest = smallest_block(case), case.number("largest_block_sets")
     for session, planned in case.planned("planned"):
-        pin = case.brief.preferences.pin.get(planned.exercise)
-        if not smallest <= planned.sets <= largest and not (pin and pin.day == session.day):
+        pins = {(key, pin.day) for key, pin in case.brief.preferences.pins}
+        if not smallest <= planned.sets <= largest and (planned.exercise, session.day) not in pins:
             bound = smallest if planned.sets < smallest else largest
             yield Finding("breaks", f"{session.id}: sets of {planned.exercise}", planned.sets, bound, "sets")
     for session in case.document.sessions:
@@ -27,7 +27,7 @@ def blocks(case: Case) -> Iterator[Finding]:
 def pins(case: Case) -> Iterator[Finding]:
     """x[e,d] = the sets that the coach pinned to that day (lighter week: half), if it is still to come."""
     over = {session.day for session in case.document.sessions if session.state != "planned"}
-    for key, pin in case.brief.preferences.pin.items():
+    for key, pin in case.brief.preferences.pins:
         sets = sum(p.sets for s, p in case.planned() if p.exercise == key and s.day == pin.day)
         if pin.day not in over and sets != pinned(case, pin.sets):
             asked = pinned(case, pin.sets)
@@ -84,8 +84,8 @@ def rows(case: Case) -> dict[str, Row]:
             used, most = grade_sets(case, region, sets), max(budget, grade_sets(case, region, done))
             table[f"joints:{region}"] = Row(used, budget, most, slack.grade_sets, case.tolerance.full)
     for key, cap in case.capped.items():
-        pin = case.brief.preferences.pin.get(key)
-        stands = done.get(key, 0) + (pinned(case, pin.sets) if pin else 0)
+        asked = sum(pinned(case, pin.sets) for of, pin in case.brief.preferences.pins if of == key)
+        stands = done.get(key, 0) + asked
         table[f"pain:{key}"] = Row(sets.get(key, 0), cap, max(cap, stands), slack.sets)
     if case.brief.preferences.trapezius:
         level, use = case.number("trapezius_level"), trapezius_use(case, sets)

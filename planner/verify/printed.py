@@ -10,7 +10,7 @@ from planner.verify import asked as wishes
 from planner.verify import goals, sums
 from planner.verify.asked import ALSO_THERE, HELD, WHOLE, Asked, asked, is_careful, wanted
 from planner.verify.case import Case, Check, Finding, differs, exceeds
-from planner.verify.sums import PAIR, SECONDS_PER_MINUTE, blocks, by_movers, credit, dose
+from planner.verify.sums import PAIR, SECONDS_PER_MINUTE, blocks, by_movers, credit, dose, leading
 
 NINE_TENTHS = 0.9  # chance_target90 is the chance of nine tenths of the target
 DOSE_UNIT = "missed sets"
@@ -114,6 +114,8 @@ def _unpaired(case: Case, session: PlannedSession, one: PlannedExercise, other: 
     reasons = [f"{one.sets} and {other.sets} sets"] if one.sets != other.sets else []
     reasons += [f"both for {head}" for head in case.trained if head in works[0] & works[1]]
     reasons += [f"both at {key}" for key in sorted((occupied[0] & occupied[1]) - HELD)]
+    fixed = {case.library.exercises[planned.exercise].implement for planned in (one, other)}
+    reasons += ["two stations taken"] if fixed <= {"cable", "machine", "smith_machine"} else []
     heavy, first = case.number("pair_heavy_warmup_sets"), session.exercises[0] in (one, other)
     reasons += [f"{lift.exercise} is a heavy lift" for lift in lifts if lift.warmup_sets >= heavy]
     warmed = (lift for lift in lifts if first and lift.warmup_sets)
@@ -124,8 +126,7 @@ def stations_once(case: Case) -> Iterator[Finding]:
     """No i < j < k with needs[i] = needs[k] ≠ ∅ and needs[j] ∩ needs[i] = ∅, i and k alone in their blocks. A pair
     stands at two stations at once, so that some walks cannot be spared; nor can those back to where a head that leads
     was trained first: its priority is so many times the next."""
-    ranks = sorted(((asked(case, head).priority, head) for head in case.trained), reverse=True)
-    leads = len(ranks) > 1 and ranks[0][0] >= case.number("leading_priority") * ranks[1][0]
+    lead = leading(case)
     for session in case.document.sessions:
         known = case.library.exercises
         needs = {each.exercise: set(known[each.exercise].needs) for each in session.exercises}
@@ -134,7 +135,7 @@ def stations_once(case: Case) -> Iterator[Finding]:
         for first, between, last in combinations(needs, 3):
             there = set[str]().union(*(needs[key] for key in together[between]))
             alone = len(together[first]) == len(together[last]) == 1
-            alone &= not leads or known[first].trains != ranks[0][1]
+            alone &= not lead or known[first].trains != lead
             if alone and there and needs[first] and needs[first] == needs[last] and not needs[first] & there:
                 what = f"{session.id}: {last} goes back to the station of {first}"
                 yield Finding("breaks", what, "2 visits", "1 visit")

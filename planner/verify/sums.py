@@ -157,6 +157,13 @@ def own_wanted(case: Case, head: str) -> float:
     return max(0.0, rest - dose(case, head).own_elsewhere)
 
 
+def leading(case: Case) -> str:
+    """The head whose priority is so many times the next; else empty."""
+    ranks = sorted(((asked(case, head).priority, head) for head in wanted(case)), reverse=True)
+    leads = len(ranks) > 1 and ranks[0][0] >= case.number("leading_priority") * ranks[1][0]
+    return ranks[0][1] if leads else ""
+
+
 def session_dose(case: Case, session: PlannedSession, head: str) -> float:
     """Σe c[e,h]·x[e,d] of one session, helping credits included."""
     return sum(credit(case, planned.exercise, head) * planned.sets for planned in session.exercises)

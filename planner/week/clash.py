@@ -22,6 +22,7 @@ from planner.week.edits import (
     BRIEF,
     GYM,
     Edit,
+    pinned,
     with_brief,
     with_equipment,
     with_method,
@@ -66,16 +67,16 @@ def musts(inputs: Inputs) -> Iterator[Edit]:
 
 def pins(inputs: Inputs) -> Iterator[Edit]:
     """What the coach has pinned."""
-    for key, pin in inputs.brief.preferences.pin.items():
+    for key, pin in inputs.brief.preferences.pins:
         if pin.day not in inputs.states:
             where = f"preferences.pin.{key}: {pin.sets} sets on {pin.day}"
-            yield member(BRIEF, where, partial(without_pin, key=key))
+            yield member(BRIEF, where, partial(without_pin, key=key, day=pin.day))
 
 
-def without_pin(inputs: Inputs, key: str) -> Inputs:
+def without_pin(inputs: Inputs, key: str, day: str) -> Inputs:
     """Give inputs without a pin."""
-    left = {name: pin for name, pin in inputs.brief.preferences.pin.items() if name != key}
-    return with_preferences(inputs, pin=left)
+    left = [(name, pin) for name, pin in inputs.brief.preferences.pins if (name, pin.day) != (key, day)]
+    return with_preferences(inputs, pin=pinned(left))
 
 
 def counts(inputs: Inputs) -> Iterator[Edit]:

@@ -114,15 +114,23 @@ def applied(changes: Sequence[MadeChange], brief: Brief, gyms: Mapping[str, Gym]
 def _with_sets(brief: Brief, change: MadeChange) -> Brief:
     """Pin an exercise to a day with so many sets; 0: it is not wanted on that day."""
     wishes, key, day = brief.preferences, change.name, change.day
-    pins = {other: pin for other, pin in wishes.pin.items() if (other, pin.day) != (key, day)}
+    pins = [(other, pin) for other, pin in wishes.pins if (other, pin.day) != (key, day)]
     not_on = {other: days for other, days in wishes.not_on.items() if other != key}
     days = tuple(other for other in wishes.not_on.get(key, ()) if other != day)
     if change.sets:
-        pins[key] = Pin(day=day, sets=change.sets)  # type: ignore[arg-type]
+        pins.append((key, Pin(day=day, sets=change.sets)))  # type: ignore[arg-type]
     else:
         days = (*days, day)  # type: ignore[arg-type]
-    update = {"pin": dict(sorted(pins.items())), "not_on": {**not_on, key: days} if days else not_on}
+    update = {"pin": pinned(pins), "not_on": {**not_on, key: days} if days else not_on}
     return brief.model_copy(update={"preferences": wishes.model_copy(update=update)})
+
+
+def pinned(pins: Iterable[tuple[str, Pin]]) -> dict[str, tuple[Pin, ...]]:
+    """Give pins as a brief holds them, by exercise."""
+    by_key: dict[str, tuple[Pin, ...]] = {}
+    for key, pin in pins:
+        by_key[key] = (*by_key.get(key, ()), pin)
+    return by_key
 
 
 def _with_exclusion(brief: Brief, change: MadeChange) -> Brief:
@@ -187,7 +195,7 @@ def _place(place: Place) -> object:
     brief, gyms = place
     rooms = {name: (frozenset(gym.equipment), gym.loads) for name, gym in gyms.items()}
     wishes = brief.preferences
-    return brief.session, frozenset(wishes.exclude), wishes.pin, wishes.not_on, rooms
+    return brief.session, frozenset(wishes.exclude), wishes.pins, wishes.not_on, rooms
 
 
 def changed_inputs(

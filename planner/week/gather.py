@@ -33,7 +33,6 @@ from planner.model.inputs import Inputs
 from planner.train.block import ANYONE, block_week, for_skill, lighter_target
 from planner.train.carried import (
     Carried,
-    asked_reserves,
     carried_over,
     coming_back,
     first_back,
@@ -42,6 +41,7 @@ from planner.train.carried import (
 )
 from planner.train.delivered import is_done
 from planner.train.pain import pain_rules, waiting_heads
+from planner.train.rules import asked_reserves
 
 if TYPE_CHECKING:
     from library.pool import PooledHead
@@ -185,8 +185,11 @@ AWAY = "{} is a week without training (brief.toml: block.away): planned all the 
 
 
 def week_before(filed: Filed, week: str) -> WeekDocument | None:
-    """Give the week to go on from: the last one; after pain was cleared the last one that had what comes back."""
+    """Give the week to go on from: the last one; after a lighter one its block's last hard one; after pain was cleared
+    the last one that had what comes back."""
     before, start = last_week(filed.folder, week), week_start(week)
+    if before and before.block and before.block.lighter:
+        before = last_hard_week(filed.folder, week, before.block.first) or before
     known = [row for row in filed.log if row.date < start]
     pain, earlier = pain_rules(known, filed.inputs.library, start, filed.train), before
     back = coming_back(pain, known) if before else {}
@@ -220,7 +223,9 @@ def asked_in(
         inputs.week.reps_in_reserve,
         last_plan=inputs.last_plan,
         lighter_weeks=filed.lighter_weeks,
-        asked_then=asked_reserves(filed.folder, (row for row in filed.log if row.date < start)),
+        asked_then=asked_reserves(
+            filed.folder, (row for row in filed.log if row.date < start), filed.lighter_weeks
+        ),
         settings=filed.train,
     )
     away = (AWAY.format(week),) if week in inputs.brief.block.away else ()

@@ -59,12 +59,11 @@ class Instead:
         """What the plan itself breaks: no replacement is to blame for it."""
         return frozenset(self.keeping.broken(self.plan))
 
-    def of(self, key: str, session: SessionKind, *, twins: bool = False) -> Iterator[Exchange]:
+    def of(self, key: str, session: SessionKind, *, taken: bool = True) -> Iterator[Exchange]:
         """Give replacements of an exercise in a session still to come, those that keep every head's dose first.
 
-        All are allowed in the room, need none of the taken equipment (`twins`: or are the same movement standing,
-        seated or lying), are chosen for the same head (or help it too), stress no joint more and keep every limit and
-        must of the week.
+        All are allowed in the room, need none of its equipment where that is `taken` (else such come last), are chosen
+        for the same head (or help it too), stress no joint more and keep every limit and must of the week.
         """
         if session.frozen:
             return
@@ -74,7 +73,7 @@ class Instead:
             self._nearest(candidate, wanted, sets, fixed=partner is not None)
             for candidate in self.problem.candidates
             if candidate.key in session.allowed and (candidate.key, session.id) not in self.plan
-            if uses_other_equipment(candidate, wanted) or (twins and is_twin(candidate, wanted))
+            if not taken or uses_other_equipment(candidate, wanted)
             if serves_as(candidate, wanted)
             if partner is None or may_pair(self.problem.settings, candidate, partner, self.problem.leading)
         ]
@@ -99,11 +98,20 @@ class Instead:
         )
         return missed, priced
 
-    def _rank(self, exchange: Exchange, wanted: Candidate) -> tuple[bool, bool, float, int, int]:
-        """Those that keep every dose first, of these the same movement, then what moves the doses least, the usual first."""
+    def _rank(self, exchange: Exchange, wanted: Candidate) -> tuple[bool, bool, bool, float, int, int]:
+        """Those that keep every dose first, of these what needs other equipment and the same movement, then what moves
+        the doses least, the usual first."""
         candidate = self.problem.by_key[exchange.key]
         other_movement = candidate.family != wanted.family and not exchange.said
-        return bool(exchange.said), other_movement, exchange.moves, candidate.choice, candidate.place
+        same_equipment = not uses_other_equipment(candidate, wanted)
+        return (
+            bool(exchange.said),
+            same_equipment,
+            other_movement,
+            exchange.moves,
+            candidate.choice,
+            candidate.place,
+        )
 
     def _partner(self, key: str, session: SessionKind) -> Candidate | None:
         """Give the exercise with which another is done in turns: its replacement must pair with it too."""
@@ -171,13 +179,6 @@ def uses_other_equipment(candidate: Candidate, wanted: Candidate) -> bool:
     """Whether a candidate does without the equipment that is taken, and what it includes (a bench can be lent)."""
     taken = with_included(set(wanted.station) - FURNITURE or wanted.station)
     return taken.isdisjoint(with_included(candidate.station)) and candidate.key != wanted.key
-
-
-def is_twin(candidate: Candidate, wanted: Candidate) -> bool:
-    """Whether a candidate is the same movement with the same implement, and only the bench makes the difference."""
-    kinds = ((one.family, one.implement) for one in (candidate, wanted))
-    other = set(candidate.station) ^ set(wanted.station)
-    return len(set(kinds)) == 1 and bool(other) and other <= FURNITURE
 
 
 def serves_as(candidate: Candidate, wanted: Candidate) -> bool:

@@ -226,9 +226,15 @@ def block_notes(inputs: Inputs, plan: Plan) -> Iterator[str]:
     if mark is None:
         return
     lighter = ", a lighter one" if mark.lighter else ""
+    rir, named = inputs.week.reps_in_reserve, inputs.brief.block.reserve[mark.number - 1 :][:1]
+    more = (
+        f", not {named[0]}: for who has not practised no set is that near failure"
+        if rir > min(named, default=rir)
+        else ""
+    )
     yield (
         f"Week {mark.number} of {mark.of} of the block that begins with {mark.first}{lighter}: "
-        f"every set stops with {inputs.week.reps_in_reserve} in reserve."
+        f"every set stops with {rir} in reserve{more if not mark.lighter else ''}."
     )
     if hard is None:
         return

@@ -63,7 +63,7 @@ def document_of(
     week = Week(
         asked.week,
         asked.start.isoformat(),
-        pain=(*asked.carried.asks, *pain.sheet_lines),
+        pain=(*pain.sheet_lines, *asked.carried.asks),
         warnings=(*nothing, *asked.warnings),
         exercise_warnings=tuple(line for line in pain.lines if line.exercise),
         notes=(*asked.carried.lines, *notes(asked.inputs, problem, solved.plan, asked.before)),
@@ -82,7 +82,7 @@ def refused_pins(inputs: Inputs, problem: Problem) -> list[str]:
     admission = Admission(inputs)
     refused = [
         f"{PINS}.{key}: {counted(pin.sets, 'set')} on {pin.day}: {reason}"
-        for key, pin in inputs.brief.preferences.pin.items()
+        for key, pin in inputs.brief.preferences.pins
         if pin.day not in inputs.states and (reason := pin_reason(admission, key, pin.day, pin.sets))
     ]
     return refused or list(overrun(problem))

@@ -1,7 +1,6 @@
 """The desk as a coach meets it: a real server, asked over HTTP; seconds and megabytes of this machine."""
 
 import datetime
-import http.client
 import re
 import subprocess
 import time
@@ -10,8 +9,8 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from statistics import quantiles
-from urllib.parse import urlencode
 
+import httpx2 as httpx
 from desk_client import PATIENCE_SECONDS, address_of
 from folders import BRIEFS, copy_of, copy_of_demo
 from processes import fresh_folder, planner
@@ -24,29 +23,15 @@ MANY, EVERY = 200, 3  # athletes on the Sunday page; which pieces of equipment a
 WAITS = 'http-equiv="refresh"'
 
 
-class Visitor:
+class Visitor(httpx.Client):
     """A browser at the desk: its connection and its cookie."""
 
     def __init__(self, address: str) -> None:
-        host, path = re.fullmatch(r"http://([^/]+)(/.*)", address).groups()
-        self.connection, self.headers = http.client.HTTPConnection(host), {"Sec-Fetch-Site": "same-origin"}
-        self.connection.request("GET", path)
-        answer = self.connection.getresponse()
-        answer.read()
-        self.headers["Cookie"] = answer.headers["Set-Cookie"].partition(";")[0]
-
-    def get(self, path: str) -> str:
-        """Give a page."""
-        self.connection.request("GET", path, headers=self.headers)
-        return self.connection.getresponse().read().decode()
-
-    def post(self, path: str, **fields: str) -> str:
-        """Send a form and give the page that comes of it."""
-        form = {"Content-Type": "application/x-www-form-urlencoded"}
-        self.connection.request("POST", path, urlencode(fields), self.headers | form)
-        answer = self.connection.getresponse()
-        text = answer.read().decode()
-        return self.get(answer.headers["Location"]) if answer.status == 303 else text
+        super().__init__(
+            base_url=address.partition("/open")[0], follow_redirects=True, timeout=PATIENCE_SECONDS
+        )
+        self.headers["Sec-Fetch-Site"] = "same-origin"
+        self.get(address)
 
     def seconds_until(self, path: str, page: str) -> float:
         """Ask again until the page waits for nothing."""
@@ -55,7 +40,7 @@ class Visitor:
             if time.perf_counter() - began > PATIENCE_SECONDS:
                 raise TimeoutError(f"{path} still waits after {PATIENCE_SECONDS:g} s")
             time.sleep(0.02)
-            page = self.get(path)
+            page = self.get(path).text
         return time.perf_counter() - began
 
 
@@ -80,7 +65,8 @@ def ticks(room: Path, visitor: Visitor, week: str) -> tuple[list[float], list[fl
         for gym, of in gyms.items():
             for key in of["equipment"][::EVERY]:
                 began = time.perf_counter()
-                page = visitor.post(f"/edit/{athlete.name}", kind="without", word=f"{gym}:{key}", week=week)
+                change = {"kind": "without", "word": f"{gym}:{key}", "week": week}
+                page = visitor.post(f"/edit/{athlete.name}", data=change).text
                 shown.append(time.perf_counter() - began)
                 proven.append(shown[-1] + visitor.seconds_until(path, page))
                 visitor.post(f"/discard/{athlete.name}")
@@ -111,13 +97,13 @@ def rows() -> list[Row]:
             copy_of_demo(many / f"athlete_{number:03d}")
         began = time.perf_counter()
         with desk(room) as (process, visitor):
-            first = visitor.get("/")
+            first = visitor.get("/").text
             start = time.perf_counter() - began
             visitor.seconds_until("/", first)
             shown, proven = ticks(room, visitor, week)
             largest = memory(process)
         with desk(many) as (_, visitor):
-            visitor.seconds_until("/", visitor.get("/"))
+            visitor.seconds_until("/", visitor.get("/").text)
             began = time.perf_counter()
             visitor.get("/")
             sunday = time.perf_counter() - began

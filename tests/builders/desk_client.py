@@ -28,9 +28,20 @@ def stranger(folder: Path, today: datetime.date = SUNDAY, token: str = "token") 
     return TestClient(app, base_url=f"http://{HOST}")
 
 
+TERMINAL = re.compile(r".{0,60}(?:\s--[a-z]|\bplanner (?:[a-z]+ \S*/|(?:check|log|why)\b)).{0,60}")
+
+
+def speaks_no_terminal(page: Any) -> None:
+    """No page of the desk tells anybody to type a command or an option; papers may."""
+    if "text/html" in page.headers.get("content-type", "") and "content-disposition" not in page.headers:
+        page.read()
+        assert not (said := TERMINAL.findall(words(page))), said
+
+
 def at_desk(folder: Path, today: datetime.date = SUNDAY) -> TestClient:
-    """A browser that opened the address."""
+    """A browser that opened the address; every page that it sees is looked at."""
     client = stranger(folder, today)
+    client.event_hooks = {"response": [speaks_no_terminal]}
     client.get("/open/token")
     client.headers.update(OWN)
     return client

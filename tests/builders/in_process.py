@@ -68,12 +68,12 @@ def draw_quickly(patch: pytest.MonkeyPatch) -> None:
     from pypdf import PdfWriter
 
     import planner.sheets.paper  # noqa: F401  # else it would take its names from a patched module
-    from planner.sheets.render import Laid
 
     (writer := PdfWriter()).add_blank_page(210, 297)
     writer.write(empty := io.BytesIO())
 
     patch.setattr("os.cpu_count", lambda: 1)
-    patch.setattr("planner.sheets.render._laid", lambda html, _: Laid(html, None))
+    patch.setattr("planner.sheets.render._fonts", [None])
+    patch.setattr("planner.sheets.render._lay_out", lambda _: SimpleNamespace(pages=()))
     for module in ("planner.sheets.render", "planner.sheets.paper"):
         patch.setattr(f"{module}.write_pdf", lambda _: empty.getvalue())

@@ -19,7 +19,7 @@ from planner.log.record import KINDS, NOT_SETTLED, SETTLED
 from planner.phone.pages import SCRIPT_WORDS
 from planner.plain import DAY_NAMES, MONTHS
 from planner.sheets.say import OVER, TEMPO, words_file
-from planner.train.progression import AGAIN, FEWER, HOLD, NO_HEAVIER
+from planner.train.progression import AGAIN, BIG_STEP, FEWER, HOLD, LIGHTER, NO_HEAVIER
 
 SHEETS, PHONE = files("planner.sheets"), files("planner.phone")
 TEMPLATES = (
@@ -32,11 +32,11 @@ TEMPLATES = (
 TABLES = ("line", "find", "pain", "rule")  # of words.toml, whose entries have a text
 # said of a load in planner/train/progression.py, with {0}, {1} for its numbers
 LOAD_NOTES = (
-    *(note for notes in AGAIN.values() for note in notes), FEWER, HOLD, NO_HEAVIER.format("{0}"),
+    *(note for notes in AGAIN.values() for note in notes), FEWER, HOLD,
+    *(words.format("{0}") for words in (BIG_STEP, LIGHTER, NO_HEAVIER)),
     "Pain last time: {0} set less, same range of motion or less.",
     "Back after pain, cleared: {0} set less, same range of motion or less.",
     "{0} weeks without it: {1} set less, and up again from there.",
-    "The next load is a big step: go up to {0} repetitions before it.",
     "Up by the station's smallest step, between {0} and {1} kg.",
     "Up by the station's smallest step, between {0} and {1} lb.",
     "The only load here: stop with {0} in reserve, however many repetitions that is.",

@@ -57,13 +57,10 @@ def test_a_room_without_anything_still_trains_every_head(library, pooled):
         assert max(ratio(pooled, head.key, name, head.anchor) for name in bare) >= 0.5
 
 
-def test_every_exercise_has_a_number_for_every_head(library, pooled):
+def test_every_exercise_has_a_number_and_stated_practice_for_every_head(library, pooled):
     for head in library.heads:
         assert pooled[head].exercises == tuple(library.exercises)
-
-
-def test_every_exercise_rests_on_stated_practice_in_every_head(library):
-    """A read row may be taken out one day: nothing may come loose from its anchor then."""
+    # a read row may be taken out one day: nothing may come loose from its anchor then
     stated = {(row.exercise, row.head) for row in library.evidence if row.kind == "practice"}
     pairs = product(library.exercises, library.heads.values())
     wanted = {(exercise, head.key) for exercise, head in pairs if exercise != head.anchor}
@@ -122,38 +119,29 @@ def test_every_exercise_says_its_skill_where_its_arm_ends_and_what_a_change_leav
             assert stress["grade"] == 2 or not stress.get("change_keeps"), (key, region)
 
 
-def test_an_exercise_is_chosen_for_a_trained_head_or_for_none(library):
+def test_an_exercise_is_chosen_for_a_trained_head_that_it_reaches_or_for_none(library, plannable, pooled):
     trained = {key for key, head in library.heads.items() if head.role == "trained"}
     assert {item.trains for item in library.exercises.values()} == {None, *trained}
     for head in trained:
         assert library.exercises[library.heads[head].anchor].trains == head
     for item in library.exercises.values():
         assert (item.trains != library.families[item.family].trains) == bool(item.trains_reason), item.key
-
-
-def test_what_trains_a_head_reaches_it(plannable, pooled):
-    """At least half a direct set, unless nothing but the arm's own weight is lifted; common practice, no source."""
+    # at least half a direct set, unless nothing but the arm's own weight is lifted; common practice, no source
     for item in plannable:
         if item.trains and item.needs:
             anchor = pooled[item.trains].anchor
             assert ratio(pooled, item.trains, item.key, anchor) >= 0.5, item.key
 
 
-def test_an_arm_that_gets_high_is_graded_at_the_top_of_the_shoulder_and_the_collar_bone(plannable):
+def test_grades_of_shoulder_and_collar_bone_follow_the_height_of_the_arm(plannable):
     for item in plannable:
         if item.top_angle_degrees is not None and item.top_angle_degrees > OVERHEAD_DEGREES:
             assert set(SHARED_REGIONS) <= set(item.stress), item.key
-
-
-def test_higher_is_never_milder_inside_a_family(plannable):
-    """A raise that ends overhead loads both regions at least as much as one to shoulder height."""
+    # a raise that ends overhead loads both regions at least as much as one to shoulder height
     for low, high, region in product(plannable, plannable, SHARED_REGIONS):
         overhead = (low.top_angle_degrees or 0) <= 90 < (high.top_angle_degrees or 0) - 30
         if low.family == high.family and overhead:
             assert grade(low, region) <= grade(high, region), (low.key, high.key, region)
-
-
-def test_a_sore_collar_bone_end_leaves_raises_to_shoulder_height(plannable):
     for item in plannable:
         if item.family in ("lateral_raise", "scapular_raise") and (item.top_angle_degrees or 0) <= 90:
             assert item.stress["acromioclavicular"].grade == 0, item.key
@@ -174,7 +162,7 @@ def pooled_published(library):
     return [row for row in library.evidence if row.kind == "published" and not row.left_out]
 
 
-def test_pooled_rows_have_company_and_left_out_rows_a_reason(library):
+def test_pooled_rows_have_company_left_out_rows_a_reason_and_fine_wires_their_mark(library):
     sizes = Counter(row.group for row in pooled_published(library))
     assert min(sizes.values()) >= 2
     left_out = [row for row in library.evidence if row.left_out]
@@ -182,10 +170,7 @@ def test_pooled_rows_have_company_and_left_out_rows_a_reason(library):
     assert {row.study for row in left_out if "guessed" in row.left_out} == {"sweeney2014"}
     assert {row.phase for row in pooled_published(library)} == {"both"}
     assert not any(row.unit.startswith("difference") for row in pooled_published(library))
-
-
-def test_rehabilitation_studies_are_marked_as_inside_the_muscle(library):
-    """Townsend 1991, Moseley 1992, Reinold 2004 and 2007 used fine wires (table of published amplitudes)."""
+    # Townsend 1991, Moseley 1992, Reinold 2004 and 2007 used fine wires (table of published amplitudes)
     inside = {row.study for row in library.evidence if row.electrodes == "intramuscular"}
     assert inside == {"townsend1991", "moseley1992", "reinold2004", "reinold2007"}
 

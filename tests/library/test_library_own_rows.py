@@ -89,51 +89,21 @@ def test_persons_differ_recorded_or_not(with_kin, shelf):
     assert after.rows == before.rows
 
 
-def test_a_row_with_a_huge_error_changes_nothing(with_kin, shelf):
-    own = [Own("press", 50), Own("fly", 99, sem=1e7, sem_degrees=99)]
-    before, after = for_athlete(with_kin, shelf)["front"], for_athlete(with_kin, shelf, own)["front"]
-    assert after.theta == pytest.approx(before.theta, abs=1e-9)
-    assert after.covariance == pytest.approx(before.covariance, abs=1e-9)
-
-
-def test_a_measured_exercise_moves_its_kin(with_kin, shelf):
-    """Both share the pooled error of the press; beyond it only kin deviate together."""
-    own = [Own("press", 50, sem=0.1, sem_degrees=999), Own("fly", 50, sem=0.1, sem_degrees=999)]
-    before, after = for_athlete(with_kin, shelf)["front"], for_athlete(with_kin, shelf, own)["front"]
-    moved = after.theta - before.theta
-    assert moved[1] > moved[2] > moved[3] + 0.1 > 0.1
-    assert after.covariance[2, 2] < before.covariance[2, 2]
-
-
-def test_nobody_elses_numbers_change(pooled):
-    theta, covariance = pooled.theta.copy(), pooled.covariance.copy()
-    after = update_with_own_rows(pooled, [Own("press", 50), Own("fly", 90)])
-    assert (pooled.theta == theta).all() and (pooled.covariance == covariance).all()
-    assert after.theta[1] != theta[1]
-    assert after.theta[0] == 0 and not after.covariance[0].any()
-
-
-def test_a_lone_row_in_its_session_says_nothing(pooled):
-    """Its beta is free: without a second exercise there is no ratio."""
-    before = update_with_own_rows(pooled, [])
-    after = update_with_own_rows(pooled, [Own("fly", 5), Own("press", 80, side="right")])
-    assert after.theta == pytest.approx(before.theta)
-    assert after.covariance == pytest.approx(before.covariance)
-
-
-def test_a_measured_exercise_without_pooled_number_gains_one_when_tied(pooled):
+def test_what_a_session_ties_gains_a_number_with_its_weights_and_a_lone_row_says_nothing(pooled):
     own = [Own("fly", 40), Own("swim", 20), Own("crawl", 9, session="s9")]
     after = update_with_own_rows(pooled, own)
     assert after.exercises == ("press", "fly", "raise", "swim")
     assert after.theta[3] == pytest.approx(after.theta[1] + np.log(20 / 40))
     assert after.untied == ("crawl",)
     assert after.covariance[3, 3] > after.covariance[1, 1]
-
-
-def test_own_rows_stand_among_the_weights(pooled):
     shares = update_with_own_rows(pooled, [Own("press", 50), Own("fly", 45)]).row_shares("fly")
     assert sum(shares.values()) == pytest.approx(1)
     assert shares["own:s1:fly:left"] > 0 and shares["a-fly"] > 0
+    # its beta is free: without a second exercise there is no ratio
+    before = update_with_own_rows(pooled, [])
+    after = update_with_own_rows(pooled, [Own("fly", 5), Own("press", 80, side="right")])
+    assert after.theta == pytest.approx(before.theta)
+    assert after.covariance == pytest.approx(before.covariance)
 
 
 @given(st.floats(1e-3, 1e3), st.permutations(range(4)))

@@ -44,31 +44,6 @@ def networks(draw):
     return rows
 
 
-def test_one_study_gives_the_plain_ratio_and_its_error(make_row):
-    pooled = pool([make_row("a", "press", 60, sd=18, subjects=12), make_row("a", "fly", 30)])
-    # (1 − 0.7)·(18/60)²/12 and, nothing given, (1 − 0.7)·0.45²/10; a ratio of two rows carries tau² once
-    variance = 0.3 * 0.09 / 12 + 0.3 * 0.2025 / 10 + 0.15**2
-    profile = pooled.profiles(0.01)["fly"]
-    assert profile.ratio == pytest.approx(0.5)
-    assert profile.standard_error == pytest.approx(variance**0.5)
-    assert profile.rows == ("a-press", "a-fly")
-
-
-def test_practice_is_a_ratio_with_an_error_of_its_own(make_row):
-    profile = pool([make_row("p", "fly", 0.6, against="press")]).profiles(0.01)["fly"]
-    assert (profile.ratio, profile.standard_error) == (pytest.approx(0.6), pytest.approx(0.22))
-
-
-@pytest.mark.parametrize(("marks", "factor"), [
-    ({"status": "remembered"}, 4), ({"status": "second-hand"}, 2), ({"doubts": "peak"}, 2),
-    ({"status": "remembered", "doubts": "peak patients unit"}, 32), ({"electrodes": "intramuscular"}, 1),
-])  # fmt: skip
-def test_doubtful_rows_weigh_less(make_row, marks, factor):
-    plain = pool([make_row("a", "press", 60), make_row("a", "fly", 30)])
-    marked = pool([make_row("a", "press", 60, **marks), make_row("a", "fly", 30, **marks)])
-    assert marked.covariance[1, 1] == pytest.approx(factor * plain.covariance[1, 1])
-
-
 @pytest.mark.parametrize(("marks", "echo"), [
     ({}, True), ({"status": "remembered"}, False), ({"doubts": "peak"}, False), ({"left_out": "hold"}, False),
 ])  # fmt: skip

@@ -1,6 +1,6 @@
 import pytest
 
-from library.credit import Profile, by_head, moves, profiles_text, read_profiles, scale_changes
+from library.credit import Profile, moves, scale_changes
 from library.method import PoolSettings
 from library.pool import pool_library
 
@@ -17,13 +17,7 @@ def test_the_shipped_profiles_match_their_evidence(library):
             assert written[exercise].rows == profile.rows
 
 
-def test_profiles_come_back_as_written(small):
-    profiles = {"front": {"fly": Profile(0.5, 0.25, ("a-1", "b-2")), "press": Profile(1.0, 0.0, ())}}
-    (small / "profiles.csv").write_text(profiles_text(profiles), encoding="utf-8")
-    assert by_head(read_profiles(small, [])) == profiles
-
-
-def test_moves_tell_new_gone_and_changed_numbers_alone():
+def test_moves_tell_what_changed_and_one_exercise_that_moves_is_no_moved_scale():
     same = Profile(0.5, 0.2, ("a",))
     before = {"front": {"fly": same, "gone": same, "raise": Profile(0.40, 0.2, ("a",))}}
     after = {"front": {"fly": same, "raise": Profile(0.44, 0.2, ("a",)), "new": same}}
@@ -32,8 +26,6 @@ def test_moves_tell_new_gone_and_changed_numbers_alone():
     wider = {"front": {"fly": Profile(0.5, 0.3, ("a",))}}
     assert [move.change for move in moves({"front": {"fly": same}}, wider)] == [0]
 
-
-def test_one_exercise_that_moves_is_no_moved_scale():
     def ratios(*numbers):
         of_head = {f"e{place}": Profile(number, 0.2, ()) for place, number in enumerate(numbers)}
         return {"front": {"press": Profile(1.0, 0.0, ()), **of_head}}

@@ -82,16 +82,13 @@ def test_the_page_says_what_the_brief_comes_to(checked, library):
     assert "The coach's word counts" in "".join(warned) and "One step goes to 6" in "".join(warned)
 
 
-def test_every_default_of_every_record_is_printed_with_unit_and_source(checked, library):
+def test_every_default_is_printed_with_unit_and_source_what_the_brief_changes_first(checked, library):
     text = check_text(checked, library)
     lines = [" ".join(line.split()) for line in text.splitlines()]
     for row in (row for rows in method().values() for row in rows.values()):
         shown = [line for line in lines if line.startswith(f"{row.name} ")]
         assert any(f"{row.unit} {row.text} [{row.source}]".strip() in line for line in shown), row
     assert any(line.startswith("spread_sets 3 (brief; default 2) direct sets") for line in lines)
-
-
-def test_what_the_brief_changes_comes_first_then_what_it_may_change(checked, library):
     defaults = check_text(checked, library).partition("\nDefaults\n")[2]
     parts = ("Changed by brief.toml.", "spread_sets", "(may be set under [method])", "common_share")
     places = [defaults.index(words) for words in parts]

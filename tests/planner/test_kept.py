@@ -30,6 +30,7 @@ ONE_BY_ONE = partial(plan_all, jobs=1)
 KILLS = int(os.environ.get("SOAK_KILLS", "50"))
 NAMES = ("ada", "ben", "cem")
 SHORT = BRIEF.replace("minutes = 30", "minutes = 20")
+ONE_DAY = SHORT.partition('[[session]]\nday = "Wed"')[0]
 
 
 @pytest.fixture(scope="module")
@@ -159,7 +160,7 @@ def test_files_that_make_no_plan_do_not_count(club):
 def test_a_roster_writes_what_single_runs_write_byte_for_byte(tmp_path):
     for name in NAMES[:2]:
         for place in ("roster", "single"):
-            make_folder(tmp_path / place / name, SHORT.replace("Kim", name))
+            make_folder(tmp_path / place / name, ONE_DAY.replace("Kim", name))
     assert planner("roster", tmp_path / "roster", "--week", WEEK, "--jobs", 2).returncode == 0
     for name in NAMES[:2]:
         assert planner("week", tmp_path / "single" / name, "--week", WEEK).returncode == 0

@@ -35,27 +35,16 @@ def gym_with(*loads):
     return Gym.model_construct(unit="kg", equipment=("barbell",), loads={"barbell": loads})
 
 
-def test_ten_percent_up_is_allowed():
-    # ACSM 2009: raise 2-10 %; 20 → 22 kg is +10 %
-    answer = next_load(done(20, 12, 2), press(), gym_with(20, 22, 24), (8, 12), 2)
-    assert (answer.load, answer.reps) == (22, (8, 12))
-
-
-def test_twenty_percent_up_waits_for_repetitions():
-    # ACSM 2009: 10 → 12 kg is +20 %: more repetitions first
-    answer = next_load(done(10, 12, 0), press(), gym_with(8, 10, 12), (8, 12), 0)
-    assert (answer.load, answer.reps) == (10, (12, 15))
-
-
-def test_less_than_two_percent_is_no_step():
-    # ACSM 2009: raise 2-10 %; 100 → 101 kg is +1 %
-    assert next_load(done(100, 12, 2), press(), gym_with(100, 101, 102.5), (8, 12), 2).load == 102.5
-
-
-def test_four_percent_for_a_point_too_hard():
-    # Helms et al. 2018: 4 % for each RPE point off; asked RPE 9, rated 10 at 60 kg → 57.6 kg
-    answer = next_load(done(60, 8, 0), press(), gym_with(55, 57.6, 60), (8, 12), 1)
-    assert answer.load == pytest.approx(57.6)
+# ACSM 2009: raise 2-10 %; Helms et al. 2018: 4 % for each RPE point off
+@pytest.mark.parametrize(("last", "loads", "reserve", "load", "reps"), [
+    ((20, 12, 2), (20, 22, 24), 2, 22, (8, 12)),  # +10 % is allowed
+    ((10, 12, 0), (8, 10, 12), 0, 10, (12, 15)),  # +20 %: more repetitions first
+    ((100, 12, 2), (100, 101, 102.5), 2, 102.5, (8, 12)),  # +1 % is no step
+    ((60, 8, 0), (55, 57.6, 60), 1, 57.6, (8, 12)),  # asked RPE 9, rated 10: 4 % less
+])  # fmt: skip
+def test_a_step_of_load(last, loads, reserve, load, reps):
+    answer = next_load(done(*last), press(), gym_with(*loads), (8, 12), reserve)
+    assert (answer.load, answer.reps) == (pytest.approx(load), reps)
 
 
 # Scarpelli et al. 2022: at most 20 % above what is done; always one set (our choice), whole sets

@@ -37,12 +37,9 @@ def inputs(library, **credit):
     return Inputs(library=library, brief=asked, gyms={"club": club}, **about)
 
 
-def test_one_set_counts_one_a_half_or_nothing(library):
+def test_one_set_counts_one_a_half_or_nothing_beside_any_plan(library):
     counted = {key: inputs(library).credits_of(library.exercises[key]) for key in (PRESS, RAISE, FLY)}
     assert counted == {PRESS: {"front": 1.0, "side": 0.5}, RAISE: {"side": 1.0}, FLY: {"rear": 1.0}}
-
-
-def test_the_count_by_movers_stands_beside_any_plan(library):
     by_activation = inputs(library).credits_of(library.exercises[PRESS], "activation")
     assert by_activation == {"front": 1.0, "side": 0.5}  # 0.2 for the rear could be a neighbour's signal
     assert inputs(library).credits_of(library.exercises[RAISE], "activation") == {"front": 0.39, "side": 1.0}

@@ -15,14 +15,11 @@ def probe_module():
     return module
 
 
-def test_the_probe_finds_here_what_is_here():
+def test_the_probe_finds_here_what_is_here_and_misses_a_library_that_is_nowhere(monkeypatch):
     ended = subprocess.run(
         [sys.executable, ROOT / ".ci" / "probe.py", "venv"], capture_output=True, text=True, check=True
     )
     assert ended.stdout.strip() == ""
-
-
-def test_the_probe_misses_a_library_that_is_nowhere(monkeypatch):
     probe = probe_module()
     monkeypatch.setitem(probe.LIBRARIES, "pango", (("no-such-library", "0"),))
     assert not probe.has("pango")
@@ -33,8 +30,3 @@ def test_make_help_lists_every_target():
     targets = re.search(r"^\.PHONY: (.*)$", text, re.MULTILINE).group(1).split()
     listed = subprocess.run(["make", "help"], cwd=ROOT, capture_output=True, text=True, check=True).stdout
     assert sorted(re.findall(r"^make (\S+)", listed, re.MULTILINE)) == sorted(targets)
-
-
-def test_every_bench_has_rows():
-    benches = list((ROOT / "tests" / "benchmarks").glob("bench_*.py"))
-    assert [file.name for file in benches if "\ndef rows() -> " not in file.read_text(encoding="utf-8")] == []

@@ -15,12 +15,6 @@ def asked(room, number, lacks=EVERYTHING, manager="", **more):
     return room.run()
 
 
-def test_nothing_missing_does_nothing(room):
-    ended = asked(room, 0, "", "apt-get")
-    assert (ended.returncode, ended.stdout, ended.stderr) == (0, "", "")
-    assert room.called("apt-get") == []
-
-
 @pytest.mark.parametrize(("manager", "orders"), [
     ("apt-get", ["update -q", f"install -y -q --no-install-recommends {APT}"]),
     ("dnf", ["install -y -q python3 pango fontconfig"]),

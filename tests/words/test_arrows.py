@@ -56,12 +56,9 @@ def arrows():
     return found
 
 
-def test_every_module_has_a_room():
+def test_every_module_has_a_room_and_every_room_is_there():
     homeless = [path.relative_to(ROOT).as_posix() for path in modules()]
     assert [place for place in homeless if room_of(place) is None] == ["planner/__init__.py"]
-
-
-def test_every_room_of_the_map_is_there():
     assert [room for room in ARROWS if not (ROOT / room).exists()] == []
 
 
@@ -91,7 +88,3 @@ def test_the_recheck_shares_nothing_with_the_model():
     assert {known for room, known in arrows() if room == "planner/verify/"} & {
         f"planner/{room}/" for room in rooms
     } == set()
-
-
-def test_the_library_knows_nobody():
-    assert [known for room, known in arrows() if room == "library/"] == []

@@ -30,14 +30,11 @@ def test_every_field_of_a_data_file_has_its_row(name):
     assert sorted(said) == sorted(record.model_fields)
 
 
-def test_every_place_that_is_named_exists():
+def test_every_place_and_make_target_that_is_named_exists():
     places = [code.split(":")[0].split(" ")[0] for code in CODE if code.startswith(TOP)]
     real = [place for place in places if not re.search(r"[A-Z]{3}|\*", place.replace("README", ""))]
     assert len(real) > 40
     assert [place for place in real if not (ROOT / place).exists()] == []
-
-
-def test_every_make_target_that_is_named_exists():
     makefile = (ROOT / "Makefile").read_text(encoding="utf-8")
     targets = set(re.findall(r"^([a-z]+):", makefile, re.MULTILINE))
     named = {match[1] for code in CODE if (match := re.match(r"make ([a-z]+)", code))}

@@ -30,18 +30,15 @@ FOR_ALL = {"--json", "--save", "--help"}  # said once, of all commands
 # --- commands and options
 
 
-def test_every_command_is_explained():
+def test_every_command_is_explained_and_what_all_have_is_said_once():
     assert [name for name in OPTIONS if f"planner {name}" not in PARTS] == []
+    assert set(re.findall(OPTION, PARTS["Commands"].text)) == FOR_ALL
 
 
 @pytest.mark.parametrize("name", OPTIONS)
 def test_each_option_is_explained_by_its_own_command_and_by_no_other(name):
     said = set(re.findall(OPTION, PARTS[f"planner {name}"].text))
     assert OPTIONS[name] - FOR_ALL <= said <= OPTIONS[name]
-
-
-def test_what_all_commands_have_is_said_once():
-    assert set(re.findall(OPTION, PARTS["Commands"].text)) == FOR_ALL
 
 
 @pytest.mark.parametrize("text", [TEXT, DEVELOPERS], ids=["README", "DEVELOPERS"])
@@ -117,14 +114,11 @@ def test_flags_and_regions_go_by_their_printed_names():
     assert regions == {key: region.name for key, region in LIBRARY.regions.items()}
 
 
-def test_families_and_equipment_are_listed_whole():
+def test_families_equipment_and_columns_of_the_log_are_listed_whole():
     families = PARTS["[variety]"].text.partition("Kinds of movement:")[2]
     assert set(re.findall(r"`([a-z_]+)`", families)) == set(LIBRARY.families)
     equipment = PARTS["gym.toml: the rooms"].text.partition("\nEquipment:")[2]
     assert set(re.findall(r"`([a-z_]+)`", equipment)) == set(LIBRARY.equipment)
-
-
-def test_every_column_of_the_log_has_its_row():
     after = PARTS["planner log"].text.partition("<!-- columns: log -->")[2]
     assert re.findall(r"^\| `(\w+)` \|", after, re.MULTILINE) == list(COLUMNS)
 
@@ -132,14 +126,11 @@ def test_every_column_of_the_log_has_its_row():
 # --- numbers
 
 
-def test_default_targets_are_those_of_the_settings():
+def test_default_targets_and_every_way_to_end_are_told():
     said = " ".join(PARTS["[target]"].text.split())
     for status in ("novice", "intermediate", "advanced"):
         floor, target, ceiling = AthleteSettings().doses(status)
         assert f"{status} {floor:g}, {target:g}, {ceiling:g}" in said
-
-
-def test_every_way_to_end_is_told():
     codes = {
         error.exit_code for error in (PlannerError, FaultyInput, NoWeekPossible, NotCleared, PaperNotMade)
     }

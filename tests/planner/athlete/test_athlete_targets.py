@@ -61,20 +61,6 @@ def test_a_head_that_is_not_named_takes_the_default_of_its_status(status, doses,
 def test_one_session_asks_for_no_more_than_it_should_hold(library):
     targets, _ = weekly_targets(brief("advanced", ("Mon",), side=9), library, AthleteSettings())
     assert {goal.target for goal in targets.values()} == {6, 9}  # what is written is obeyed
-    long = Session(day="Mon", minutes=60, gym="club")
-    targets, _ = weekly_targets(
-        brief("advanced").model_copy(update={"session": (long,)}), library, AthleteSettings()
-    )
-    assert {goal.target for goal in targets.values()} == {8}  # one for 7.5 minutes
-
-
-@pytest.mark.parametrize(("now", "most"), [(10, 12), (4, 5), (15, 18), (16, 19.2)])
-def test_one_step_up(now, most, library):
-    """Training facts §15 (cap of Scarpelli et al. 2022, at least one set our choice): 10→12, 4→5, 15→18, 16→19.2."""
-    targets, warnings = weekly_targets(brief(side={"target": 30, "now": now}), library, AthleteSettings())
-    assert targets["side"].target == most
-    (warning,) = warnings
-    assert warning.startswith(f"side: 30 sets asked, {now} done today. One step goes to {most:g}: the target")
 
 
 SETS = st.none() | st.floats(0, 60)

@@ -160,13 +160,6 @@ def test_a_rename_that_fails_undoes_all(fails_at, before, tmp_path, faults_of, m
     assert standing(tmp_path) == stood and sheets(tmp_path) == [b"old"] * 3 * before
 
 
-def test_a_full_disk_changes_nothing(tmp_path, faults_of, monkeypatch, files, standing):
-    with monkeypatch.context() as broken:
-        broken.setattr("os.fsync", failing(FULL, after=8))  # in the middle of the third week
-        (fault,) = faults_of(lambda: write_weeks(tmp_path, block(files, b"new")))
-    assert "No space left on device" in fault.read and standing(tmp_path) == []
-
-
 @needs_fork
 @pytest.mark.parametrize("before", [False, True])
 def test_a_kill_at_any_moment_leaves_all_old_weeks_or_all_new_ones(before, tmp_path, files):

@@ -12,7 +12,7 @@ from planner.model.build import build_problem
 from planner.model.problem import counted_of
 from planner.solve.solve import is_impossible, solve_week
 from planner.week import clash as clash_module
-from planner.week.clash import Clash, Nearest, Tried, all_members, clash_of, clash_text, small_group
+from planner.week.clash import Clash, Nearest, all_members, clash_of, clash_text, small_group
 from planner.week.gather import gather
 from planner.week.plan import plan_week
 
@@ -92,26 +92,18 @@ def only(inputs, kept):
     return reduce(lambda old, member: member.apply(old), others, inputs)
 
 
-def test_the_group_clashes_and_would_not_without_any_one_member(case):
-    _, inputs, clash = case
+def test_the_group_clashes_would_not_without_any_one_member_and_is_named_with_a_nearest_week(case):
+    name, inputs, clash = case
     assert clash.members and not clash.stopped
     assert is_impossible(build_problem(only(inputs, clash.members))) is True
     for member in clash.members:
         rest = [other for other in clash.members if other is not member]
         assert is_impossible(build_problem(only(inputs, rest))) is False, str(member)
-
-
-def test_the_group_names_what_clashes_and_nothing_else(case):
-    name, _, clash = case
     members = "\n".join(map(str, clash.members))
     assert all(word in members for word in CASES[name][2]), members
     assert not any(word in members for word in CASES[name][3]), members
     assert all(str(one).startswith(("brief.toml: ", "gym.toml: ")) for one in clash.members)
     assert members.splitlines()[0] in clash_text(clash)
-
-
-def test_the_nearest_week_is_one_and_misses_something(case):
-    _, inputs, clash = case
     assert clash.nearest is not None
     assert [head for head, _, _ in clash.nearest.heads] == list(inputs.targets)
     short = any(target - dose > 0.04 for _, dose, target in clash.nearest.heads)
@@ -144,49 +136,6 @@ def test_a_search_that_stops_early_says_so(tmp_path, monkeypatch):
     group, stopped = small_group(inputs)
     assert stopped and [str(one) for one in group] == [str(one) for one in all_members(inputs)]
     assert "stopped early" in clash_text(Clash(group, None, stopped))
-
-
-LARGE = {
-    "target.rear.must = true (10 sets, ceiling 15)",
-    "preferences.exclude (pike_push_up)",
-    "home.equipment",
-}
-SMALL = {"target.side.must = true (10 sets, ceiling 15)", "session Mon: minutes = 20"}
-
-
-@pytest.fixture
-def clashing_twice(tmp_path, monkeypatch):
-    """Inputs in which these two groups clash and nothing else, and what is solved of them."""
-    brief = more('[preferences]\nexclude = ["pike_push_up"]', must(10, "side", must(10)))
-    solved: list[frozenset[str]] = []
-
-    def proven(tried, kept):
-        key = frozenset(map(str, kept))
-        if key not in tried.known:
-            solved.append(key)
-            tried.known[key] = any(group <= {one.where for one in kept} for group in (LARGE, SMALL))
-        return bool(tried.known[key])
-
-    monkeypatch.setattr(Tried, "proven", proven)
-    return inputs_of(tmp_path / "kim", brief), solved
-
-
-def test_the_smaller_of_two_groups_is_given_and_no_set_is_solved_twice(clashing_twice):
-    inputs, solved = clashing_twice
-    group, stopped = small_group(inputs)
-    assert {one.where for one in group} == SMALL and not stopped
-    assert len(set(solved)) == len(solved) <= 3 * len(all_members(inputs))
-    text = clash_text(Clash(group, None, False))
-    assert "at least one must give way" in text and "others may clash after that" in text
-
-
-def test_what_was_only_taken_to_follow_is_proven_before_it_is_printed(clashing_twice):
-    inputs, _ = clashing_twice
-    members = all_members(inputs)
-    tried = Tried(inputs, members)
-    tried.known[frozenset(map(str, members))] = False  # as if some pin had made room
-    assert tried.likely([one for one in members if "rear" not in one.where]) is False
-    assert {one.where for one in clash_module.irreducible(tried, members)} in (SMALL, LARGE)
 
 
 def test_pins_that_are_given_up_and_what_is_missed_are_named():

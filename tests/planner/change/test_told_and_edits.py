@@ -44,24 +44,21 @@ def faults(read):
     return [str(fault) for fault in error.value.faults]
 
 
-@pytest.mark.parametrize(
-    ("options", "change"),
-    [
-        ({"without": ("bands",)}, MadeChange(kind="without", name="bands")),
-        ({"without": ("Bands",)}, MadeChange(kind="without", name="bands")),
-        ({"without": ("home:bands", "home:bands")}, MadeChange(kind="without", name="bands", gym="home")),
-        ({"with_": ("club:barbell",)}, MadeChange(kind="with", name="barbell", gym="club")),
-        ({"with_": ("dumbbell_shrug",)}, MadeChange(kind="with", name="dumbbell_shrug")),
-        ({"minutes": ("friday= 20",)}, MadeChange(kind="minutes", name="Fri", minutes=20)),
-        ({"drop": ("Dumbbell shrug",)}, MadeChange(kind="without", name="dumbbell_shrug")),
-        ({"drop": (PRESS,), "done": ("Mon",)}, MadeChange(kind="without", name=PRESS)),  # its pin is done
-    ],
-)
+@pytest.mark.parametrize(("options", "change"), [
+    ({"without": ("bands",)}, MadeChange(kind="without", name="bands")),
+    ({"without": ("Bands",)}, MadeChange(kind="without", name="bands")),
+    ({"without": ("home:bands", "home:bands")}, MadeChange(kind="without", name="bands", gym="home")),
+    ({"with_": ("club:barbell",)}, MadeChange(kind="with", name="barbell", gym="club")),
+    ({"with_": ("dumbbell_shrug",)}, MadeChange(kind="with", name="dumbbell_shrug")),
+    ({"minutes": ("friday= 20",)}, MadeChange(kind="minutes", name="Fri", minutes=20)),
+    ({"drop": ("Dumbbell shrug",)}, MadeChange(kind="without", name="dumbbell_shrug")),
+    ({"drop": (PRESS,), "done": ("Mon",)}, MadeChange(kind="without", name=PRESS)),  # its pin is done
+])  # fmt: skip
 def test_words_become_data(options, change, read):
     assert read(**options).changes == (change,)
 
 
-def test_days_are_done_missed_or_taken_back(read):
+def test_days_are_done_from_their_date_on_missed_ahead_or_taken_back(read):
     told = read(done=("Mon", "wed"), missed=("Friday",)).states
     assert told == {"Mon": "done", "Wed": "done", "Fri": "missed"}
     over = {"Mon": "done", "Wed": "missed"}
@@ -69,9 +66,6 @@ def test_days_are_done_missed_or_taken_back(read):
     assert read(over=over, missed=("Mon",)).states == {"Mon": "missed"}
     [told_fault] = faults(lambda: read(over=over, done=("Wed",)))
     assert "--back Wed" in told_fault
-
-
-def test_a_day_is_done_from_its_own_date_on_but_may_be_missed_ahead(read):
     assert read(today=MONDAY, done=("Mon",)).states == {"Mon": "done"}
     [told] = faults(lambda: read(today=MONDAY, done=("Wed",)))
     assert "2026-12-02" in told and "2026-11-30" in told
@@ -80,25 +74,22 @@ def test_a_day_is_done_from_its_own_date_on_but_may_be_missed_ahead(read):
     assert "the week in force begins on 2026-11-30" in told
 
 
-@pytest.mark.parametrize(
-    ("options", "words"),
-    [
-        ({"without": ("cabel_station",)}, ['--without: "cabel_station"', 'did you mean "cable_station"?']),
-        ({"with_": ("clubb:bands",)}, ['did you mean "club"?']),
-        ({"with_": ("home:dumbbell_shrug",)}, ["No equipment or exercise has this name"]),
-        ({"with_": ("barbell",)}, ["--with club:barbell"]),
-        ({"drop": ("dumbell_shrug",)}, ["--drop", 'did you mean "dumbbell_shrug"?']),
-        ({"drop": (PRESS,)}, ["brief.toml pins it on Mon"]),
-        ({"minutes": ("Mon",)}, ["from 10 to 240", "Mon=30"]),
-        ({"minutes": ("Mon=2.5",)}, ["from 10 to 240"]), ({"minutes": ("Mon=500",)}, ["from 10 to 240"]),
-        ({"minutes": ("Mond=20",)}, ['did you mean "Mon"?']), ({"minutes": ("Mon=20", "Mon=30")}, ["twice"]),
-        ({"done": ("Sat",)}, ["No session is on Sat", '"Mon", "Wed", "Fri"']),
-        ({"done": ("Mon",), "missed": ("mon",)}, ["--done, --missed, --back", "twice"]),
-        ({"missed": ("Mon",), "back": ("Mon",)}, ["--done, --missed, --back", "twice"]),
-        ({"done": ("Mon",), "minutes": ("Mon=20",)}, ["its minutes stand"]),
-        ({"without": ("club:bands",), "with_": ("club:bands",)}, ["twice"]),
-    ],
-)  # fmt: skip
+@pytest.mark.parametrize(("options", "words"), [
+    ({"without": ("cabel_station",)}, ['--without: "cabel_station"', 'did you mean "cable_station"?']),
+    ({"with_": ("clubb:bands",)}, ['did you mean "club"?']),
+    ({"with_": ("home:dumbbell_shrug",)}, ["No equipment or exercise has this name"]),
+    ({"with_": ("barbell",)}, ["--with club:barbell"]),
+    ({"drop": ("dumbell_shrug",)}, ["--drop", 'did you mean "dumbbell_shrug"?']),
+    ({"drop": (PRESS,)}, ["brief.toml pins it on Mon"]),
+    ({"minutes": ("Mon",)}, ["from 10 to 240", "Mon=30"]),
+    ({"minutes": ("Mon=2.5",)}, ["from 10 to 240"]), ({"minutes": ("Mon=500",)}, ["from 10 to 240"]),
+    ({"minutes": ("Mond=20",)}, ['did you mean "Mon"?']), ({"minutes": ("Mon=20", "Mon=30")}, ["twice"]),
+    ({"done": ("Sat",)}, ["No session is on Sat", '"Mon", "Wed", "Fri"']),
+    ({"done": ("Mon",), "missed": ("mon",)}, ["--done, --missed, --back", "twice"]),
+    ({"missed": ("Mon",), "back": ("Mon",)}, ["--done, --missed, --back", "twice"]),
+    ({"done": ("Mon",), "minutes": ("Mon=20",)}, ["its minutes stand"]),
+    ({"without": ("club:bands",), "with_": ("club:bands",)}, ["twice"]),
+])  # fmt: skip
 def test_a_wrong_word_is_told_with_what_would_do(options, words, read):
     told = "\n".join(faults(lambda: read(**options)))
     assert all(word in told for word in words), told
@@ -132,7 +123,7 @@ def minutes(day, many):
     return MadeChange(kind="minutes", name=day, minutes=many)
 
 
-def test_equipment_goes_and_comes_with_what_it_includes_and_its_loads(library):
+def test_equipment_goes_and_comes_with_what_it_includes_exercises_and_minutes_change_the_brief_alone(library):
     _, gone = applied([without("cable_station")], BRIEF, GYMS, library)
     assert gone["club"].equipment == ("dumbbells",)  # no single cable where the double station is taken
     _, gone = applied([without("dumbbells", "club")], BRIEF, GYMS, library)
@@ -142,9 +133,6 @@ def test_equipment_goes_and_comes_with_what_it_includes_and_its_loads(library):
     assert set(back["club"].equipment) == set(GYMS["club"].equipment)
     _, more = applied([bring("dual_cable_station", "home")], BRIEF, GYMS, library)
     assert "cable_station" in more["home"].with_what_follows().equipment
-
-
-def test_exercises_and_minutes_change_the_brief_alone(library):
     brief, gyms = applied([without("cable_face_pull"), minutes("Wed", 15)], BRIEF, GYMS, library)
     assert (
         brief.preferences.exclude == ("cable_face_pull",) and gyms["club"].equipment == GYMS["club"].equipment
@@ -155,19 +143,16 @@ def test_exercises_and_minutes_change_the_brief_alone(library):
     assert BRIEF.preferences.exclude == ("cable_face_pull",)  # the brief itself never changes
 
 
-@pytest.mark.parametrize(
-    ("before", "new", "left"),
-    [
-        ((), (without("bands"),), (without("bands"),)),
-        ((without("bands"),), (bring("bands"),), ()),
-        ((without("dumbbells", "club"),), (bring("dumbbells"),), ()),
-        ((minutes("Mon", 20),), (minutes("Mon", 15),), (minutes("Mon", 15),)),
-        ((minutes("Mon", 20),), (minutes("Mon", 30),), ()),  # as the brief says
-        ((), (without("barbell"),), ()),  # was not there
-        ((without("bands"), minutes("Mon", 20)), (bring("bands"),), (minutes("Mon", 20),)),
-        ((bring("barbell", "club"),), (without("barbell"),), ()),
-    ],
-)
+@pytest.mark.parametrize(("before", "new", "left"), [
+    ((), (without("bands"),), (without("bands"),)),
+    ((without("bands"),), (bring("bands"),), ()),
+    ((without("dumbbells", "club"),), (bring("dumbbells"),), ()),
+    ((minutes("Mon", 20),), (minutes("Mon", 15),), (minutes("Mon", 15),)),
+    ((minutes("Mon", 20),), (minutes("Mon", 30),), ()),  # as the brief says
+    ((), (without("barbell"),), ()),  # was not there
+    ((without("bands"), minutes("Mon", 20)), (bring("bands"),), (minutes("Mon", 20),)),
+    ((bring("barbell", "club"),), (without("barbell"),), ()),
+])  # fmt: skip
 def test_what_changes_nothing_leaves_no_trace(before, new, left, library):
     together = joined(before, new, BRIEF, GYMS, library)
     assert together == left

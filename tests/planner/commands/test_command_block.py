@@ -88,7 +88,7 @@ def test_paper_that_cannot_be_made_ends_with_four_and_the_weeks_stand(athlete, m
     def fails(*_):
         raise OSError("no renderer")
 
-    monkeypatch.setattr("planner.sheets.render._laid", fails)
+    monkeypatch.setattr("planner.sheets.render._lay_out", fails)
     told = run(athlete, "--weeks", 1, "--week", WEEK)
     assert told.code == 4 and "no renderer" in told.err
     assert (athlete / "weeks" / WEEK / "week.json").exists()

@@ -89,21 +89,10 @@ def test_sharp_pain_until_cleared(athlete, filled):
     assert report["pain"]["out"] == []
 
 
-def test_set_by_set_at_the_terminal_a_doubled_load_is_asked_about(athlete):
-    answers = "10\n10\n2\n0\n20\n10\n2\n0\nno\n" + "20\n10\n2\n0\nyes\nq\n"
-    done = planner("log", str(athlete), "--interactive", "--session", "Mon", answers=answers)
-    assert done.returncode == 0, done.stderr
-    assert "first time at this gym" in done.stderr and "20 kg after 10 kg last time" in done.stderr
-    assert done.stdout.startswith("2 sets added")
-    assert len((athlete / "log.csv").read_text().splitlines()) == 3
-
-
 @pytest.mark.parametrize(("words", "says"), [
     ((), "no file, and nothing else to do"), ((), "--blank monday.csv` writes a sheet to fill in"),
-    (("x.csv", "--interactive"), "2 things to do at once"), (("--cleared", "face_pul"), "did you mean"),
+    (("x.csv", "--blank", "y.csv"), "2 things to do at once"), (("--cleared", "face_pul"), "did you mean"),
     (("--cleared", "face_pull", "--date", "30.11.2026"), "--date"),
-    (("--interactive", "--session", "Sunday"), 'no session "Sunday"'),
-    (("--interactive", "--date", "2026-07-21"), "has no session on 2026-07-21"),
     (("--cleared", "face_pull", "--date", "2999-11-30"), "future"), (("gone.csv",), "missing"),
 ])  # fmt: skip
 def test_wrong_options(athlete, words, says):

@@ -17,7 +17,7 @@ from planner.roster import HeadTotal, Row, Task, Worker, plan_all, row_line
 
 BROKEN = BRIEF.replace("side = 8", 'side = "many"')
 OPERATED = BRIEF.replace("[history]", "[history]\nsurgery = { date = 2026-10-01, cleared = false }")
-SHORT = BRIEF.replace("side = 8", "side = 20").replace("minutes = 30", "minutes = 20").replace("= 25", "= 15")
+SHORT = BRIEF.partition('[[session]]\nday = "Wed"')[0] + "[target]\nside = 20\n"  # in one session
 
 
 def named(brief, name):
@@ -59,7 +59,7 @@ def test_one_record_an_athlete_the_same_however_many_at_once_and_who_fails_is_na
     assert "4 athletes: 2 planned, 0 with pain, 1 short of a target, 2 without a week" in told.stderr
 
 
-def test_lines_and_papers(tmp_path):
+def test_lines_and_papers(tmp_path, quick_paper):
     make_folder(tmp_path / "ada", named(BRIEF, "Ada"))
     make_folder(tmp_path / "cid", OPERATED)
     told = planner("roster", tmp_path, "--week", WEEK)
@@ -91,7 +91,7 @@ def test_wrong_options(words, says, tmp_path):
 
 
 def test_paper_that_cannot_be_made_is_told_and_the_week_stands(tmp_path, monkeypatch):
-    monkeypatch.setattr("planner.sheets.render._laid", breaks)
+    monkeypatch.setattr("planner.sheets.render._lay_out", breaks)
     row = roster.plan_one(Task(make_folder(tmp_path / "kim"), WEEK, TODAY, write=True))
     assert (row.exit, row.status) == (4, "proven")
     assert row.sheets.endswith("sheets.html") and row_line(row).endswith("sheets.html; exit 4: no PDF")
@@ -161,7 +161,7 @@ FOREIGN = """socket json csv random queue signal pickle typing decimal select nu
     weasyprint jinja2 rich tomllib subprocess multiprocessing tempfile hashlib logging datetime planner library ctypes"""
 
 
-@pytest.mark.parametrize("words", ["roster . --jobs 2 --json", "doctor", "week ada"])
+@pytest.mark.parametrize("words", ["roster . --jobs 2 --json", "doctor", "week ada --json"])
 def test_no_file_of_a_folder_is_ever_run(words, tmp_path):
     for name in ("ada", "bea"):
         make_folder(tmp_path / name)

@@ -48,6 +48,8 @@ def test_every_kind_of_field_arrives(client, athlete):
         "wish.dumbbell_upright_row": [""], "wish.machine_shoulder_press": ["prefer"],
         "elsewhere.0.day": [""], "elsewhere.1.exercise": ["push_up"], "elsewhere.1.sets": ["4"],
         "pin.0.exercise": ["Machine reverse fly"], "pin.0.day": ["Sat"], "pin.0.sets": ["3"],
+        "pin.1.exercise": ["machine_reverse_fly"], "pin.1.day": ["Fri"], "pin.1.sets": ["2"],
+        "method.0.exercise": ["general_warmup_minutes"], "method.0.": ["7"],
         "block.reserve": ["3, 2, 2, 1"], "variety.share": ["0,6"], "athlete.language": ["de"],
         "session.Wed.at": ["18:30"], "not_on.0.exercise": ["push-up"], "not_on.0.": ["Wed", "Fri"],
     }  # fmt: skip
@@ -66,7 +68,12 @@ def test_every_kind_of_field_arrives(client, athlete):
     assert preferences["exclude"] == ["wide_barbell_upright_row"]
     assert set(preferences["prefer"]) == {"machine_reverse_fly", "machine_shoulder_press"}
     assert set(preferences["only"]) == {"dumbbell", "machine"}
-    assert preferences["pin"] == {"machine_reverse_fly": {"day": "Sat", "sets": 3}}
+    assert preferences["pin"] == {
+        "machine_reverse_fly": [{"day": "Sat", "sets": 3}, {"day": "Fri", "sets": 2}]
+    }
+    assert brief["method"] == {"general_warmup_minutes": 7}
+    assert brief_form(client)["pin.1.day"] == ["Fri"]
+    assert "general_warmup_minutes" in words(client.get(f"/check/{KEY}"))
     assert preferences["not_on"] == {"push_up": ["Wed", "Fri"]}
     assert (brief["athlete"]["language"], brief["session"][0]["at"]) == ("de", "18:30")
     assert brief["block"]["reserve"] == [3, 2, 2, 1]
@@ -141,12 +148,14 @@ def test_sessions_in_one_line_stay_so(client, athlete):
 def test_loads_as_range_and_as_list_equipment_that_is_unticked_and_comments_that_stay(client, athlete):
     form = brief_form(client, "gym")
     form |= {"home.loads.dumbbells": ["2 to 20 by 2"], "club.loads.plates": ["1.25, 2.5, 5"]}
+    form |= {"club.place.flat_bench": ["back wall"], "club.stations.flat_bench": ["2"]}
     form["club.equipment"].remove("rack")
     page = client.post(f"/gym/{KEY}", data=form)
     assert page.status_code == 200, told(page)
     gyms = tomllib.loads(text := (athlete / "gym.toml").read_text())
     assert gyms["home"]["loads"]["dumbbells"] == {"from": 2, "to": 20, "step": 2}
     assert gyms["club"]["loads"]["plates"] == [1.25, 2.5, 5]
+    assert (gyms["club"]["place"]["flat_bench"], gyms["club"]["stations"]["flat_bench"]) == ("back wall", 2)
     assert '"rack"' not in text and "counts as a single one too" in text
 
 

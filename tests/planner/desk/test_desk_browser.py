@@ -14,7 +14,15 @@ CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 KEYED, CLICKED = ("Kim", "Ole"), ("Ben",)  # three invented clients: by keyboard alone, by mouse alone
 EQUIPMENT = ("dumbbells", "adjustable_bench", "bands")
 PAGES = ("", "new", "library", "library/push_up", "week/kim", "block/kim", "brief/kim", "gym/kim", "log/kim")
-PAGES += ("progress/kim", "measure/demo?session=recordings", "why/kim", "beside/kim", "week/nobody")
+PAGES += (
+    "progress/kim",
+    "measure/demo?session=recordings",
+    "why/kim",
+    "beside/kim",
+    "week/nobody",
+    "check/kim",
+)
+PAGES += ("hour", "measure/kim", "progress/demo")
 PATIENCE = 20_000  # milliseconds
 
 
@@ -191,7 +199,7 @@ def test_one_set_is_dragged_to_a_day_that_has_the_exercise(page):
 def test_the_split_of_a_recording_is_dragged(page):
     copy_of_demo(page.room / "demo")
     page.goto(page.home + "measure/demo?session=recordings")
-    page.locator("summary").first.click(timeout=120_000)  # once it is measured
+    page.locator("details:has(.split) summary").first.click(timeout=120_000)  # once it is measured
     area = page.locator("[name=rows]").first
     before = area.input_value().split()
     line = page.locator(".split line").first.bounding_box()

@@ -164,6 +164,27 @@ def test_the_library_gives_the_rows_of_an_exercise(client, athlete):
     assert "Machine reverse fly" in words(client.get("/library"))
     assert "[machine_reverse_fly]" in words(client.get("/library/machine_reverse_fly"))
     assert client.get("/library/nothing").status_code == 404
+    rear = words(client.get("/library", params={"trains": "rear", "implement": "cable", "q": "fly"}))
+    assert "Standing two-cable rear fly" in rear and "Machine reverse fly" not in rear
+
+
+def test_an_hour_that_nobody_trains_in_is_told(client, athlete):
+    page = client.post("/hour", data={"at": "Mon 18:00", "week": WEEK})
+    assert page.status_code == 422 and told(page)
+    assert client.post("/hour", data={"at": "noon"}).status_code == 422
+
+
+def test_what_is_logged_stands_in_the_table(client, athlete):
+    later = at_desk(athlete.parent, datetime.date(2026, 12, 1))
+    form = form_of(later.get(f"/log/{KEY}"), f"/log/{KEY}") | {
+        "0.reps": ["9"],
+        "0.rir": ["2"],
+        "0.load": ["10"],
+    }
+    form |= {"0.pain": ["2"], "0.where": ["elbow"], "0.kind": ["joint"]}
+    assert later.post(f"/log/{KEY}", data=form).status_code == 200
+    again = form_of(later.get(f"/log/{KEY}"), f"/log/{KEY}")
+    assert again == form
 
 
 def test_a_large_folder_is_read_piece_by_piece_and_a_change_is_seen_in_its_turn(tmp_path, monkeypatch):

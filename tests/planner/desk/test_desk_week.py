@@ -42,6 +42,17 @@ def test_an_exercise_moves_to_another_day_as_the_command_moves_it(client, athlet
     assert (key, day) not in plan and plan[key, other] == sets
 
 
+def test_an_exercise_is_pinned_on_two_days(client, athlete):
+    key, day, other, _ = first_block(athlete)
+    edit(client, "sets", f"{key}={day}:3")
+    page = edit(client, "sets", f"{key}={other}:2")
+    assert page.status_code == 200 and page.text.count(">pinned<") == 2, told(page)
+    page = sign(client)
+    assert WEEK in str(page.url)
+    plan = plan_of(in_force(athlete, SUNDAY))
+    assert (plan[key, day], plan[key, other]) == (3, 2)
+
+
 def test_more_sets_than_a_small_change_are_asked_for_on_another_day(client, athlete):
     key, _, other, _ = first_block(athlete)
     edit(client, "sets", f"{key}={other}:4")
@@ -262,4 +273,12 @@ def test_no_name_in_a_recording_leads_elsewhere(client, athlete, name):
 def test_a_folder_of_recordings_that_lacks_a_file_is_refused(client, athlete):
     page = client.post(f"/measure/{KEY}", files=recordings("press_1.edf"))
     assert page.status_code == 422 and "press_1.edf" in words(page)
+    page = client.post(f"/measure/{KEY}", files=recordings("session.toml"))
+    assert page.status_code == 422 and f'href="/blank/{KEY}"' in page.text
+    blank = client.get(f"/blank/{KEY}")
+    assert (
+        blank.headers["content-disposition"].startswith("attachment") and tomllib.loads(blank.text)["trial"]
+    )
+    sheet = client.get(f"/blank/{KEY}", params={"sheet": "yes"})
+    assert sheet.content[:4] == b"%PDF" or "Maximal tests" in sheet.text  # no renderer here
     assert client.get(f"/measure/{KEY}", params={"session": ".."}).status_code == 404

@@ -2,14 +2,12 @@
 
 import numpy as np
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
 
 from library.errors import FaultyInput
 from planner.emg.loading import check_rate
 from planner.emg.measuring import measure_session
 from planner.emg.report import method_sentence
-from planner.emg.signals import Channel, moving_rms
+from planner.emg.signals import Channel
 from planner.method import MeasureSettings
 
 
@@ -23,16 +21,6 @@ def test_corners_and_rates_that_cannot_be_are_refused(rate, changes, said):
     with pytest.raises(FaultyInput) as caught:
         check_rate("a.edf", Channel("side", rate, np.zeros(3 * rate)), MeasureSettings().but(**changes))
     assert said in str(caught.value) and 'channel "side"' in str(caught.value)
-
-
-@given(st.integers(0, 2**31), st.floats(1e-3, 1e3), st.integers(1, 40))
-def test_moving_rms_is_never_negative_and_scales(seed, factor, half):
-    values = np.random.default_rng(seed).standard_normal(500)
-    values[100:300] = 0
-    found, scaled = moving_rms(values, 2 * half + 1), moving_rms(factor * values, 2 * half + 1)
-    assert (found >= 0).all() and len(found) == 500
-    assert scaled == pytest.approx(factor * found, rel=1e-6, abs=1e-7 * factor)
-    assert found.max() <= np.abs(values).max() * (1 + 1e-9)
 
 
 def test_ready_envelopes_are_taken_as_they_are(lab):

@@ -17,11 +17,6 @@ def checks(values):
     return {f.check: f for f in check_channel("a.edf", Channel("side", RATE, values, "mV"), Q, S)}
 
 
-def test_the_generator_has_the_level_that_it_says():
-    values = clean(emg(np.ones(120 * RATE), 1), RATE, S)
-    assert np.sqrt(np.mean(values**2)) == pytest.approx(0.5, rel=0.03)
-
-
 @pytest.mark.parametrize("ramp_mv", [-1.0, 1.0, 20.0])
 def test_a_slow_drift_changes_no_verdict(ramp_mv):
     _, effort, _ = repetitions()

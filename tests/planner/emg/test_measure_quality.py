@@ -39,7 +39,7 @@ def test_poor_range(codes, level):
     assert finding.spoils_all == (level == "fail")
 
 
-def test_clipping_is_placed_and_fails_where_it_is_much():
+def test_clipping_is_placed_fails_where_it_is_much_and_needs_no_two_in_a_row_at_the_converters_end():
     values = sound(10)
     values[4000:4006] = values.max() + 0.1
     finding = found(values)["clipping"]
@@ -47,16 +47,13 @@ def test_clipping_is_placed_and_fails_where_it_is_much():
     much = found(np.clip(sound(10), -0.3, 0.3))["clipping"]
     assert much.level == "fail"
     assert not much.spoils_all  # only the repetitions that it touches are lost
-
-
-def test_clipping_at_the_converters_end_needs_no_two_in_a_row():
     values = np.clip(sound(10), -1, 1)
     values[[1000, 5000]] = 2.0
     assert "clipping" not in found(values)
     assert found(values, ends=(-2.0, 2.0))["clipping"].second == 1.0
 
 
-def test_drop_outs_are_placed():
+def test_drop_outs_are_placed_and_a_loose_sensor_spoils_only_its_stretch():
     values = sound(10)
     values[3000:3050] = 0
     finding = found(values)["drop-out"]
@@ -64,6 +61,12 @@ def test_drop_outs_are_placed():
     values[6000:6200] = 0
     finding = found(values)["drop-out"]
     assert finding.level == "fail" and finding.spans[1] == pytest.approx((6.0, 6.2), abs=0.002)
+    values = sound(20)
+    values[12_000:12_800] += swing(0.8, 3)
+    finding = found(values)[LOOSE]
+    assert finding.level == "fail" and finding.second == pytest.approx(12.4, abs=0.6)
+    assert spoiled([finding], 12.2, 12.6) == f"{LOOSE} at second 12.2"
+    assert not spoiled([finding], 2, 8) and not finding.spoils_all
 
 
 @pytest.mark.parametrize("line", [50, 60])
@@ -73,15 +76,6 @@ def test_mains_hum_is_named_with_its_line(line):
     finding = found(sound(10) + hum)[HUM]
     assert f"the {line} Hz line stands" in finding.words
     assert found(sound(10) + hum * 3 * (seconds > 6))[HUM].second >= 5.5
-
-
-def test_loose_sensor_is_placed_and_spoils_only_its_stretch():
-    values = sound(20)
-    values[12_000:12_800] += swing(0.8, 3)
-    finding = found(values)[LOOSE]
-    assert finding.level == "fail" and finding.second == pytest.approx(12.4, abs=0.6)
-    assert spoiled([finding], 12.2, 12.6) == f"{LOOSE} at second 12.2"
-    assert not spoiled([finding], 2, 8) and not finding.spoils_all
 
 
 def test_lost_samples_are_named(lab):

@@ -41,13 +41,10 @@ def test_every_way_of_writing_reads_the_same(file, separator, decimal, encoding,
     assert (emg.rate_hz, emg.unit) == (1000, "mV")
 
 
-def test_without_header_or_time_the_stated_rate_counts(file):
+def test_the_stated_rate_counts_without_header_or_time_and_each_column_may_have_its_own(file):
     assert read(file, "# exported\n1.0\n2.0\n3.0\n", rate_hz=500.0).channel("column 1").rate_hz == 500
     with pytest.raises(FaultyInput, match="no time column and no rate"):
         read(file)
-
-
-def test_each_column_may_have_its_own_time_and_length(file):
     slow = [f"{number / 10},{number}" if number < 20 else "," for number in range(100)]
     lines = [f"{number / 100},{number},{slow[number]}" for number in range(100)]
     found = read(file, "\n".join(["X[s],emg,X[s],tilt", *lines]))
@@ -74,22 +71,11 @@ def test_text_in_a_column_that_nobody_names_does_no_harm(file):
         read(file, labels={"x", "note"})
 
 
-def test_text_has_a_type_of_its_own_from_pandas_3_on(file):
-    pandas = pytest.importorskip("pandas")
-    with pandas.option_context("future.infer_string", True):
-        assert read(file, "time_s,x\n0,1\n0.1, 2 \n0.2,3\n").channel("x").values == pytest.approx([1, 2, 3])
-        with pytest.raises(FaultyInput, match='read "oops"'):
-            read(file, "time_s,x\n0,1\n0.1,oops\n0.2,3\n")
-
-
-def test_gaps_are_bridged_and_kept_in_mind(file):
+def test_gaps_are_bridged_and_a_part_of_a_file_must_lie_inside_it(file):
     times = np.delete(np.arange(100) / 100, range(40, 50))
     channel = read(file, "time_s,x\n" + "\n".join(f"{t:.4f},{t:.4f}" for t in times)).channel("x")
     assert channel.values == pytest.approx(np.arange(100) / 100, abs=1e-6)
     assert channel.gaps == (pytest.approx((0.39, 0.5)),)
-
-
-def test_a_part_of_a_file_must_lie_inside_it(file):
     whole = read(file, "time_s,x\n" + "\n".join(f"{n / 10},{n}" for n in range(50)))
     assert whole.between(1.0, 2.0).channel("x").values == pytest.approx(np.arange(10, 20))
     with pytest.raises(FaultyInput, match="does not lie"):

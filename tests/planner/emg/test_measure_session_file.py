@@ -23,14 +23,6 @@ def test_unknown_names_are_all_told_with_the_nearest(lab):
     assert all(str(fault.file).endswith("session.toml") for fault in found.values())
 
 
-def test_unknown_keys_and_missing_ones_are_told(lab):
-    card = '[session]\nathlete = "x"\ndat = 2026-01-01\n'
-    found, _ = faults(lab, card, lab.sensor, "[[trial]]\nfile = 'a'\n")
-    assert found["session.date"].read == "missing"
-    assert 'did you mean "date"' in found["session.dat"].remedy
-    assert found["trial[1].exercise"].read == "missing"
-
-
 def test_a_muscle_beside_the_library_needs_to_be_said(lab):
     other = '[[sensor]]\nchannel = "x"\nmuscle = "biceps"\nside = "left"\n'
     found, _ = faults(lab, lab.card, other)

@@ -59,7 +59,7 @@ from planner.week.plan import plan_week
 MESSAGE_BYTES, MEMORY_MB, SECONDS = 2048, 500, 5
 FEW = 2_000  # in `make test`
 MANY, PIECE = int(os.environ.get("SOAK_INPUTS", "100000")), 5000
-RARER = 5  # of 100,000 so many times fewer are used: reading is what they are for
+RARER = 2  # of 100,000 so many times fewer are used: reading is what they are for
 PROCESSES = int(os.environ.get("SOAK_PROCESSES", os.cpu_count() or 1))
 CLEAN = (2, 3)  # exit codes of a refusal in words
 WEEK, NEXT, WEEK_FILE = "2026-W49", "2026-W50", "weeks/2026-W49/week.json"
@@ -100,7 +100,7 @@ class Reader:
     files: dict[str, mutants.Make]
     read: Use  # given the changed file
     use: Use = lambda _: None  # given the athlete's folder
-    every: int = 40  # accepted ones a used one
+    every: int = 120  # accepted ones a used one
 
 
 @dataclass
@@ -278,12 +278,12 @@ READERS: dict[str, Callable[[], Reader]] = {
     "workbook": lambda: Reader({"done.xlsx": mutants.workbooks(filled_in())}, handed_in),
     "phone": lambda: Reader({"done.json": mutants.trees(SAVED, mutants.json_file)}, sent),
     "evidence": lambda: Reader({"evidence.csv": mutants.trees(evidence_rows(), mutants.csv_file)}, own_rows, planned),
-    "session": lambda: Reader({"session.toml": mutants.trees(RECORDED, mutants.toml_file)}, session, measured, every=2),
-    "recording": lambda: Reader({"raise.csv": mutants.recording_tables()}, recorded, measured, every=20),
-    "edf": lambda: Reader({"raise.edf": mutants.signal_files("edf")}, recorded, measured, every=20),
-    "bdf": lambda: Reader({"raise.bdf": mutants.signal_files("bdf")}, recorded, measured, every=20),
+    "session": lambda: Reader({"session.toml": mutants.trees(RECORDED, mutants.toml_file)}, session, measured, every=6),
+    "recording": lambda: Reader({"raise.csv": mutants.recording_tables()}, recorded, measured, every=60),
+    "edf": lambda: Reader({"raise.edf": mutants.signal_files("edf")}, recorded, measured, every=60),
+    "bdf": lambda: Reader({"raise.bdf": mutants.signal_files("bdf")}, recorded, measured, every=60),
     "library": lambda: Reader({f"library/{of.relative_to(SMALL_LIBRARY)}": mutants.library_file(of) for of in LIBRARY}, pooled),
-    "week": lambda: Reader({WEEK_FILE: mutants.trees(week_tree(), mutants.json_file)}, a_week, lived_with, every=20),
+    "week": lambda: Reader({WEEK_FILE: mutants.trees(week_tree(), mutants.json_file)}, a_week, lived_with, every=60),
     "weeks": lambda: Reader({"weeks/.weeks": mutants.trees([WEEK, "../../Documents", NEXT], mutants.json_file)}, listed),
 }  # fmt: skip
 

@@ -60,14 +60,6 @@ def test_a_list_of_weeks_moves_and_deletes_nothing_outside(tmp_path, name):
     write_week(athlete, WEEK, files(b"new"))
 
 
-@pytest.mark.parametrize("content", [b"", b"\0" * 512, b"[", b"{}", b"[" * 100_000, b"\xff", b"null"])
-def test_a_damaged_list_is_told_once(tmp_path, content):
-    write_week(tmp_path, WEEK, files())
-    (tmp_path / "weeks" / ".weeks").write_bytes(content)
-    assert "damaged" in refused(lambda: weeks(tmp_path))
-    assert weeks(tmp_path) == [WEEK]
-
-
 def made(folder):
     folder.mkdir(parents=True, exist_ok=True)
     return folder

@@ -1,8 +1,7 @@
-"""Blank sheets, workbooks and the dialogue at the terminal."""
+"""Blank sheets and workbooks."""
 
 import csv
 import datetime
-from collections.abc import Iterator
 
 import pytest
 from log_files import take_file_in
@@ -12,10 +11,9 @@ from small_document import line, small_document
 from library.errors import FaultyInput
 from planner.athlete.brief import Brief
 from planner.athlete.gym import Gym
-from planner.log.blank import Dialogue, write_blank
+from planner.log.blank import write_blank
 from planner.log.intake import Manner
 from planner.log.lines import LogContext
-from planner.log.record import LoggedSet
 
 PRESS = "seated_dumbbell_overhead_press"
 UNITS = {"club": "kg"}
@@ -147,67 +145,3 @@ def test_a_wrong_cell_is_named(tmp_path, workbook, context, cell, value, says):
 def test_an_empty_workbook(tmp_path, context):
     Workbook().save(tmp_path / "empty.xlsx")
     assert "nothing stands in it" in told(tmp_path, tmp_path / "empty.xlsx", context)[0]
-
-
-# --- the dialogue -----------------------------------------------------------------------------------------
-
-
-class Script:
-    """Answers in order; an exhausted script is a test that asks too much."""
-
-    def __init__(self, *answers):
-        self.answers: Iterator[str] = iter(answers)
-        self.heard: list[str] = []
-
-    def ask(self, question, default):
-        self.heard.append(question)
-        return next(self.answers) or default
-
-    def tell(self, line):
-        self.heard.append(line)
-
-    def session(self, document, *log):
-        return list(Dialogue(self.ask, self.tell, DAY, log, {"club": "kg"}).sets(document.sessions[0]))
-
-
-def before(number, load, reps, gym="club"):
-    return LoggedSet(DAY - datetime.timedelta(7), "Mon", PRESS, number, load, "kg", reps, 2, gym=gym)
-
-
-def test_set_by_set(document, body_exercise):
-    script = Script(
-        "", "10", "", "",  # the planned load, the asked reserve, no pain
-        "24", "8", "1", "4", "front of it", "joint",
-        "", "",  # third set not done
-        "15", "", "",  # body: no load is asked for
-        "",
-    )  # fmt: skip
-    rows = script.session(document, before(1, 20, 12), before(2, 20, 11))
-    assert [row[2:9] for row in rows] == [
-        (PRESS, 1, 22, "kg", 10, 2, 0), (PRESS, 2, 24, "kg", 8, 1, 4), (body_exercise, 1, None, None, 15, 2, 0),
-    ]  # fmt: skip
-    assert (rows[1].where, rows[1].kind, rows[1].gym) == ("front of it", "joint", "club")
-    assert any("2026-11-23: 20 kg × 12, 20 kg × 11, with 2, 2 in reserve" in line for line in script.heard)
-
-
-def test_an_answer_that_cannot_be_read_is_asked_again_and_other_gyms_figures_are_not_shown(document):
-    script = Script("22", "400", "10", "2", "0", "q")
-    (row,) = script.session(document, before(1, 20, 12, gym="home"))
-    assert row.reps == 10
-    assert any("0 to 100" in line for line in script.heard)
-    assert "  first time at this gym" in script.heard
-
-
-def test_sets_that_are_in_the_log_are_not_asked_again(document):
-    logged = LoggedSet(DAY, "Mon", PRESS, 1, 22, "kg", 10, 2, gym="club")
-    (row,) = Script("", "9", "", "", "q").session(document, logged)
-    assert row.set_number == 2
-
-
-def test_last_times_pain_is_asked_about_once_an_exercise(document):
-    sore = [before(number, 20, 10)._replace(pain=pain, kind="joint") for number, pain in ((1, 3.0), (2, 4.0))]
-    muscle = before(1, 20, 10)._replace(exercise="row", pain=6.0, kind="muscle")
-    script = Script("no", "q")
-    assert script.session(document, *sore, muscle) == [sore[1]._replace(next_morning="not settled")]
-    answered = sore[1]._replace(next_morning="settled")
-    assert Script("q").session(document, sore[0], answered) == []

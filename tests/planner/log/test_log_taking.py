@@ -128,8 +128,17 @@ def test_every_fault_of_a_file_is_told_at_once_and_a_long_list_is_cut(tmp_path):
     wrong = GOOD[0].replace(",10,", ",x,"), GOOD[1].replace(PRESS, "juggling"), GOOD[2] + "a,b"
     places = [fault.split(": ")[1] for fault in told(tmp_path, *wrong)]
     assert places == ["line 2, column reps", "line 3, column exercise", "line 4"]
-    faults = told(tmp_path, *(GOOD[0].replace(",1,22,10,", f",{n},22,x,") for n in range(1, 31)))
+    faults = told(tmp_path, *(GOOD[0].replace(",1,22,10,", f",{n},22,x{n},") for n in range(1, 31)))
     assert len(faults) == 21 and "10 faults more" in faults[-1]
+
+
+def test_one_fault_on_many_lines_is_told_once_and_names_of_its_kind_are_offered(tmp_path):
+    lines = [GOOD[0].replace(f"{PRESS},1", f"Uncle's press,{n}") for n in range(1, 31)]
+    (fault,) = told(tmp_path, *lines)
+    assert "line 2, column exercise (and lines 3, 4, " in fault and "14 and 17 more)" in fault
+    assert "Rotating dumbbell press" in fault and "raise" not in fault
+    (fault,) = told(tmp_path, lines[0].replace("Uncle's press", "Seated dumbell overhead press"))
+    assert 'did you mean "seated dumbbell overhead press"?' in fault
 
 
 def test_good_lines_are_kept_only_if_the_coach_says_so_and_a_rehearsal_writes_nothing(tmp_path):

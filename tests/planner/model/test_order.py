@@ -45,33 +45,6 @@ def test_own_movements_come_before_helping_ones_and_ties_fall_to_the_library():
     assert ordered(helper, twin, RAISE) == ["raise", "twin", "helper"]
 
 
-SLOW, QUICK = exercise("slow", "cable", set_seconds=200), exercise("quick", "cable", set_seconds=100)
-SEATED = exercise("seated", "dumbbells", "flat_bench", set_seconds=200)
-STANDING = exercise("standing", "dumbbells", set_seconds=100)
-
-
-@pytest.mark.parametrize(
-    ("candidates", "order"),
-    [
-        ((exercise("machine", "machine", set_seconds=150), QUICK, SLOW), ["slow", "quick", "machine"]),
-        # near twins stand apart where something fits between, not at the price of a walk
-        ((SLOW, QUICK, exercise("rear", "cable", family="rear_fly", set_seconds=90)), ["slow", "rear", "quick"]),
-        ((SLOW, QUICK), ["slow", "quick"]),
-        ((SLOW, QUICK, exercise("rear", "bands", family="rear_fly", set_seconds=90)), ["slow", "quick", "rear"]),
-        # a bench is pulled along
-        ((SEATED, exercise("cable", "cable", set_seconds=150), STANDING), ["seated", "standing", "cable"]),
-        # what needs nothing fits between only if no station is left by it
-        ((SLOW, exercise("floor", set_seconds=150), QUICK), ["slow", "quick", "floor"]),
-        # lifts come first, whatever walks that costs
-        ((STANDING, QUICK, replace(ROW, station=("cable",), warmup_sets=1), replace(PRESS, warmup_sets=1)),
-            ["press", "row", "quick", "standing"]),
-        ((), []),
-    ],
-)  # fmt: skip
-def test_walks_and_twins(candidates, order):
-    assert ordered(*candidates) == order
-
-
 def test_the_first_block_is_no_pair_with_a_lift_though_walks_would_be_spared():
     low = exercise("low", "bands")
     push_up = replace(PRESS, key="push_up", station=(), place=9)

@@ -1,17 +1,13 @@
 """Nothing of the model goes untested, unsaid or unused: every rule its test and words, every price its use."""
 
 import ast
-import inspect
 from pathlib import Path
 
 import pytest
 
-from library.method import method
 from planner.model.aims import GOALS
 from planner.model.limits import LIMITS
 from planner.plain import rule_words
-
-SETTINGS = set(method()["week"])
 
 
 def cases(file, table):
@@ -48,11 +44,3 @@ def test_every_rule_has_words_and_no_words_are_without_a_rule():
     assert set(words["goal"]) - parts == {one.name for one in GOALS}
     written = (Path(__file__).parent / "test_goals.py").read_text(encoding="utf-8")
     assert all(f'"{name}:' in written for name in parts)  # a part is a miss that some plan has
-
-
-@pytest.mark.parametrize("goal", GOALS, ids=lambda goal: goal.name)
-def test_the_price_in_words_is_a_setting_that_the_rows_read(goal):
-    price = goal.words.price
-    assert price in SETTINGS
-    rows = inspect.getsource(goal.rows)
-    assert f"settings.{price}" in rows

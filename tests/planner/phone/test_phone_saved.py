@@ -4,14 +4,12 @@ import csv
 import json
 
 import pytest
-from folders import DEMO
 from in_process import planner
 from openpyxl import Workbook
 
-from library.errors import FaultyInput
 from library.read import read_library
 from planner.athlete.folder import read_week
-from planner.phone.saved import differences, is_saved, read_saved
+from planner.phone.saved import differences, read_saved
 
 
 def logged(athlete):
@@ -139,9 +137,3 @@ def test_an_older_plan_is_said(athlete, saved, session, write, quick_paper):
     assert "nothing was compared" in told(athlete, write(saved | {"week": "2026-W01"}))
     (athlete / "weeks" / saved["week"] / "week.json").write_text("{")
     assert "cannot be read" in told(athlete, write(saved))
-
-
-def test_tables_are_no_phone_files():
-    assert not is_saved(DEMO / "log.csv")
-    with pytest.raises(FaultyInput):
-        is_saved(DEMO / "missing.csv")

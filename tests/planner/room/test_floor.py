@@ -158,7 +158,7 @@ def test_of_all_timetables_of_two_in_which_nobody_waits_longer_none_changes_less
 
 
 def test_a_busy_room_is_sound_and_comes_out_the_same_again():
-    room = busy_room(1)
+    room = busy_room(1, 9)
     first, second = (timetable(room) for _ in range(2))
     recheck(room, first)
     assert first == second

@@ -24,18 +24,17 @@ def events(desk):
     return Calendar.from_ical(calendar(desk)).events
 
 
-def test_each_session_with_work_is_an_event_at_its_time_or_all_day(desk):
+def test_each_session_with_work_is_an_event_with_place_minutes_and_loads_none_once_it_is_over(desk):
     monday, thursday = events(desk)
     assert monday.start == datetime.datetime(2026, 11, 30, 18, 30)
     assert monday.end - monday.start == datetime.timedelta(minutes=45)
     assert (thursday.start, thursday.end) == (datetime.date(2026, 12, 3), datetime.date(2026, 12, 4))
-
-
-def test_it_says_where_how_long_what_and_with_which_load(desk):
     monday, _ = events(desk)
     assert (monday["location"], "43.4 of 45 min" in monday["summary"]) == ("city club", True)
     press = "A Seated dumbbell overhead press to full depth: 4 × 8–12, 22.5 kg"
     assert all(words in monday["description"] for words in (press, "(back wall)", "Bring:"))
+    done = tuple(one.model_copy(update={"state": "done"}) for one in desk.document.sessions)
+    assert events(replace(desk, document=desk.document.model_copy(update={"sessions": done}))) == []
 
 
 def test_the_same_week_is_the_same_file_and_a_new_plan_takes_the_old_ones_place(desk):
@@ -43,8 +42,3 @@ def test_the_same_week_is_the_same_file_and_a_new_plan_takes_the_old_ones_place(
     other = replace(desk, document=desk.document.model_copy(update={"sessions": desk.document.sessions[:1]}))
     assert events(other)[0]["uid"] == events(desk)[0]["uid"]
     assert len({event["uid"] for event in events(desk)}) == 2
-
-
-def test_what_is_over_is_not_announced(desk):
-    done = tuple(one.model_copy(update={"state": "done"}) for one in desk.document.sessions)
-    assert events(replace(desk, document=desk.document.model_copy(update={"sessions": done}))) == []

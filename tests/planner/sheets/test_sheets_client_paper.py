@@ -52,21 +52,20 @@ def test_every_card_says_what_to_do(sheets):
     assert "A third cue" not in sheets.text
 
 
-def test_the_caution_of_a_careful_joint_is_printed_on_every_exercise(sheets):
+def test_cautions_of_joints_screening_and_no_remark_of_the_coachs_stand_where_they_should(sheets):
     change = "Stop a hand's width below shoulder height, thumbs up"
     assert [page.count(change) for page in sheets.pages] == [3, 3, 4]
     assert "Go easy on: top of the shoulder, under the arch and elbow" in sheets.pages[0]
+    assert "No readiness questionnaire of the last 12 months" not in sheets.text
+    assert [read_words().line["screening"] in page for page in sheets.pages] == [True, False, False]
 
 
-def test_there_is_a_box_and_a_tick_for_every_set_and_a_box_for_pain(sheets):
+def test_boxes_ticks_and_a_way_to_find_a_load_stand_for_every_set(sheets):
     sets = [4, 3, 3, 3, 3, 3, 3, 3, 3, 3]
     assert sheets.html.count('<th scope="col">') == sum(sets)
     warmups = 1 + 2
     assert sheets.html.count('class="tick"') == sum(sets) + warmups
     assert sheets.text.count("where, kind") == len(sets) + 3  # and next morning, page by page
-
-
-def test_a_load_to_find_has_a_blank_and_a_way_to_find_it(sheets):
     assert "First time: start light, go up until 8–12 reps leave 2 in reserve." in sheets.pages[0]
     assert "First time: light band" in sheets.pages[1]
     assert "First time: stop with" in sheets.pages[2]
@@ -81,11 +80,6 @@ def test_stop_signs_pain_rule_next_morning_and_room_for_notes_stand_on_every_pag
             assert all(sign in page for sign in signs)
         for line in ("pain", "defer", "next_morning", "notes"):
             assert words.line[line] in page
-
-
-def test_screening_stands_on_the_first_page_alone_and_the_coachs_remarks_on_none(sheets):
-    assert "No readiness questionnaire of the last 12 months" not in sheets.text
-    assert [read_words().line["screening"] in page for page in sheets.pages] == [True, False, False]
 
 
 def test_the_pain_of_thursdays_exercise_stands_before_thursdays_session(library):
@@ -145,13 +139,6 @@ def test_a_short_session_is_roomy_and_an_exercise_that_the_library_has_lost_is_p
     lost = weeks.planned(weeks.PRESS, 1, exercise="gone_press", name="Gone press")
     html = sheets_html(one_session(library, lost))
     assert 'class="session level-0"' in html and "Gone press" in html
-
-
-def test_a_page_that_was_guessed_too_roomy_is_tightened(library, monkeypatch):
-    monkeypatch.setattr("planner.sheets.paper.guess", lambda *_: 2)
-    week = weeks.longest_week()
-    rendered = render_sheets(sample_desk(library, week.model_copy(update={"sessions": week.sessions[:1]})))
-    assert len(pages_of(rendered)) == 2
 
 
 def test_what_can_never_fit_is_printed_over_more_pages_and_never_cut(library):

@@ -73,15 +73,12 @@ def test_sessions_with_minutes_loads_and_why(coach, library):
         assert words in coach.pages[0]
 
 
-def test_limits_goals_and_joint_budgets_in_plain_words(coach):
+def test_limits_goals_joint_budgets_and_proof_in_plain_words(coach, library):
     said = ("Limits that bind", "Minutes on Monday: 44.3 of 45 min", "Joints to go easy on", "elbow 12 of 60")
     places = [coach.text.index(words) for words in said]
     assert "Joint stress: top of the shoulder, under the arch: 28 of 30 grade-sets" in coach.text
     assert places == sorted(places) and "Exercises, the week" not in coach.text
     assert "Front delt: two heavy days side by side, Monday and Thursday" in coach.text
-
-
-def test_proof_in_words(coach, library):
     for words in ("2.40 weighted missed sets", "below 2.37, a gap of 0.03", "61.2 minute-equivalents"):
         assert words in coach.text
     assert "priced minutes" not in coach.text
@@ -90,10 +87,13 @@ def test_proof_in_words(coach, library):
     assert read_words().coach["stopped"] in coach_html(stopped)
 
 
-def test_a_note_that_stands_in_a_box_is_not_said_again(library):
+def test_a_note_that_stands_in_a_box_is_not_said_again_and_days_of_own_recordings_are_named(library):
     week = weeks.sample_week(warnings=("pain 4",), notes=("pain 4", "2 sets open"))
     html = coach_html(sample_desk(library, week))
     assert html.count("pain 4") == 1 and "2 sets open" in html
+    desk = sample_desk(library)
+    assert "2026-11-20" in coach_html(replace(desk, recorded=("2026-11-20",)))
+    assert "Own recordings" not in coach_html(desk)
 
 
 def test_a_week_with_nothing_left_and_one_that_trains_no_head_say_so(library):
@@ -163,9 +163,3 @@ def test_two_rows_a_head_on_paper_as_at_the_terminal(library):
         assert words in page and words in table
     assert "Monday: 4 × Seated press" in page and "Monday: 4 x Seated press" in table
     assert read_words().coach["cautious"] in page
-
-
-def test_own_recordings_that_count_are_named_by_their_days(library):
-    desk = sample_desk(library)
-    assert "2026-11-20" in coach_html(replace(desk, recorded=("2026-11-20",)))
-    assert "Own recordings" not in coach_html(desk)

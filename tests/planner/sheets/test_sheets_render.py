@@ -68,10 +68,17 @@ def family(font):
     return font.removesuffix("-Semi-Condensed").removesuffix("-Bold")
 
 
-def test_only_our_fonts_are_embedded(sheets, coach, longest, foreign):
+def test_only_our_fonts_are_embedded_small_and_with_their_licence(sheets, coach, longest, foreign):
     for paper in (sheets, coach, foreign, *longest.values()):
         assert {family(font) for font in paper.fonts()} <= OUR_FAMILIES
     assert {family(font) for font in foreign.fonts()} == OUR_FAMILIES
+    fonts = sorted((OURS / "fonts").glob("*.ttf"))
+    assert sum(font.stat().st_size for font in fonts) < 2_500_000
+    licence = (OURS / "fonts" / "OFL.txt").read_text(encoding="utf-8")
+    assert "SIL OPEN FONT LICENSE" in licence
+    for font in fonts:
+        assert font.name in licence
+        assert "SIL Open Font License" in TTFont(font)["name"].getDebugName(13)
 
 
 def test_signs_and_foreign_names_have_their_letters(foreign, coach, sheets):
@@ -108,16 +115,6 @@ def test_the_same_week_gives_the_same_bytes_on_another_day(desk, sheets, coach, 
     assert render_sheets(desk) == sheets.pdf
     assert render_coach(desk) == coach.pdf
     assert "SOURCE_DATE_EPOCH" not in os.environ
-
-
-def test_the_shipped_fonts_are_small_and_carry_their_licence():
-    fonts = sorted((OURS / "fonts").glob("*.ttf"))
-    assert sum(font.stat().st_size for font in fonts) < 2_500_000
-    licence = (OURS / "fonts" / "OFL.txt").read_text(encoding="utf-8")
-    assert "SIL OPEN FONT LICENSE" in licence
-    for font in fonts:
-        assert font.name in licence
-        assert "SIL Open Font License" in TTFont(font)["name"].getDebugName(13)
 
 
 def test_macos_looks_into_brews_folder_and_an_import_says_nothing(monkeypatch, tmp_path, capsys):

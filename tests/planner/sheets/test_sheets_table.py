@@ -97,6 +97,8 @@ def test_a_band_that_was_done_before_is_no_load_to_find(library):
     band = weeks.planned(weeks.RAISE, 1, load_is="band", load_note=note)
     days = [weeks.session("Mon", (one,)) for one in (band.model_copy(update={"load_note": ""}), band)]
     first, known = (week_table(weeks.sample_week(sessions=(day,)), library) for day in days)
+    body = weeks.session("Mon", (weeks.planned(weeks.RAISE, 1, load_is="body"),))
+    assert "body weight" in week_table(weeks.sample_week(sessions=(body,)), library)
     assert "to find" in first and "to find" not in known and "a stronger band" in known
 
 

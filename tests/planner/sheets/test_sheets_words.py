@@ -16,21 +16,15 @@ from planner.sheets.say import read_words, stations
 DATA = tomllib.loads((files("planner.sheets") / "words.toml").read_text(encoding="utf-8"))
 
 
-def test_every_text_has_a_source_and_the_stop_signs_the_words_of_emergency():
+def test_texts_have_sources_name_no_diagnosis_and_know_the_library():
     texts = [entry for kind in ("line", "find", "rule") for entry in DATA[kind].values()]
     assert all(entry["text"].strip() and entry["source"].strip() for entry in texts)
     assert all(group["source"] for group in DATA["stop"])
     assert "emergency" in read_words().stop[0][0]
     assert [len(signs) for _, signs in read_words().stop] == [4, 5, 4]
-
-
-def test_no_text_speaks_of_a_diagnosis_or_of_what_causes_it():
     everything = str(DATA).lower()
     for word in ("impingement", "diagnose ", "tendinopathy", "tear", "cure", "heals"):
         assert word not in everything
-
-
-def test_rules_name_families_and_implements_of_the_shipped_library():
     library = shipped_library()
     for rule in read_words().rules:
         assert rule.families or rule.implements
@@ -51,14 +45,11 @@ def test_no_chance_is_said_as_0_or_100(value):
     assert say.share(value) not in ("0 %", "100 %")
 
 
-@pytest.mark.parametrize(
-    ("load_is", "sides", "implement", "said"),
-    [
-        ("each_hand", 1, "dumbbell", "each hand"), ("each_hand", 2, "dumbbell", "in the working hand"),
-        ("total", 1, "barbell", "with the bar"), ("total", 1, "plate", "the plate"),
-        ("stack", 1, "machine", "on the stack"), ("body", 1, "bodyweight", "added"),
-    ],
-)  # fmt: skip
+@pytest.mark.parametrize(("load_is", "sides", "implement", "said"), [
+    ("each_hand", 1, "dumbbell", "each hand"), ("each_hand", 2, "dumbbell", "in the working hand"),
+    ("total", 1, "barbell", "with the bar"), ("total", 1, "plate", "the plate"),
+    ("stack", 1, "machine", "on the stack"), ("body", 1, "bodyweight", "added"),
+])  # fmt: skip
 def test_what_a_load_counts(load_is, sides, implement, said):
     exercise = planned("pike_push_up", 1, load_is=load_is, sides=sides)
     assert say.load_of(exercise, implement, read_words()) == said

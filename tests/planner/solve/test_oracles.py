@@ -131,9 +131,3 @@ def test_what_cannot_be_is_called_so():
     assert best_dose(problem) is None and is_impossible(problem) is True
     wide = replace(problem, sessions=(replace(MONDAY, seconds=1150), TUESDAY))
     assert solve_week(wide) is not None and is_impossible(wide) is False
-
-
-def test_nothing_needed_is_an_empty_week():
-    full = tuple(replace(one, elsewhere_own=6.0) for one in tiny().heads)
-    solved = solve_week(tiny(heads=full))
-    assert solved is not None and solved.plan == {} and solved.dose_best == 0.0

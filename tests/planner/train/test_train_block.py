@@ -51,11 +51,6 @@ def test_a_reserve_list_shorter_than_the_block_is_refused_by_name():
     assert (fault.file, fault.where) == ("brief.toml", "block.reserve")
 
 
-def test_a_lighter_week_leaves_more_in_reserve_where_none_is_named():
-    week = laid_out(2, block=Block(lighter=("2026-W41",)))[1]
-    assert (week.rir, week.smallest_block, week.targets["side"]) == (4, 1, side(3, 5, 20))
-
-
 def test_a_step_holds_two_hard_weeks_and_the_ramp_ends_below_the_ceiling():
     # a lighter week halves the step before it
     assert targets(9, 0.20, SIXTH) == [10, 10, 12, 12, 14, 7, 14, 16, 16]
@@ -82,14 +77,11 @@ def test_hard_weeks_never_fall_and_never_come_to_the_ceiling(target, room, weeks
     assert max(hard) <= max(dose.ceiling - 1, target)
 
 
-@pytest.mark.parametrize(
-    ("named", "asked"),
-    [
-        ((), [2, 2, 2, 2, 2, 4]),
-        ((3, 3, 2, 2, 1, 4), [3, 3, 2, 2, 1, 4]),
-        ((3, 3, 2, 2, 1, 1), [3, 3, 2, 2, 1, 4]),
-    ],
-)
+@pytest.mark.parametrize(("named", "asked"), [
+    ((), [2, 2, 2, 2, 2, 4]),
+    ((3, 3, 2, 2, 1, 4), [3, 3, 2, 2, 1, 4]),
+    ((3, 3, 2, 2, 1, 1), [3, 3, 2, 2, 1, 4]),
+])  # fmt: skip
 def test_what_each_week_of_a_block_asked_in_reserve(named, asked):
     marks = marks_of(FIRST, 6, 0.0, STEADY, SIXTH)
     assert [reserve_of(mark, Block(reserve=named), 2) for mark in marks.values()] == asked

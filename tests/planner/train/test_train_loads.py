@@ -4,33 +4,22 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from planner.athlete.gym import Gym
-from planner.train.loads import available_loads, heaviest_within, lightest_from, warmup_loads
+from planner.train.loads import available_loads, warmup_loads
 
 
 def gym_of(loads):
     return Gym.model_validate({"equipment": list(loads), "loads": loads})
 
 
-def test_nothing_listed(exercise):
+def test_no_listed_load_is_none_and_warm_up_sets_rise_to_the_work_load(exercise):
     assert available_loads(gym_of({"barbell": [20, 30]}), exercise()) is None
     assert available_loads(gym_of({"dumbbells": [4]}), exercise(load_from=None, load_is="body")) is None
-
-
-loads_made = st.lists(st.integers(1, 100).map(float), min_size=1, unique=True)
-
-
-@given(loads_made, st.integers(1, 100))
-def test_nearest_loads_frame_the_wanted_one(loads, wanted):
-    below, above = heaviest_within(loads, wanted), lightest_from(loads, wanted)
-    assert below is None or (below <= wanted and not any(below < load <= wanted for load in loads))
-    assert above is None or (above >= wanted and not any(wanted <= load < above for load in loads))
-    assert below is not None or above is not None
-
-
-def test_warm_up_sets_rise_to_the_work_load():
     dumbbells = tuple(range(2, 42, 2))
     assert [warmup_loads(20, sets, dumbbells) for sets in (2, 1, 0)] == [(8, 16), (12,), ()]  # 40 and 80 %
     assert warmup_loads(2, 2, dumbbells) == warmup_loads(20, 2, None) == ()  # nothing lighter is here
+
+
+loads_made = st.lists(st.integers(1, 100).map(float), min_size=1, unique=True)
 
 
 @given(loads_made, st.integers(1, 4), st.integers(1, 120))

@@ -43,6 +43,7 @@ def test_three_to_five_eases_until_a_better_day(library, pain):
     assert not found.out and not found.regions
     assert "20 % less load" in found.sheet_lines[0] and "1 set less" in found.sheet_lines[0]
     assert state(library, *sore, a_set(days=7, pain=1)).load_share(PRESS) == 1.0
+    assert state(library, *sore, clearance(PRESS, day(1))).load_share(PRESS) == 1.0
 
 
 @pytest.mark.parametrize(
@@ -109,6 +110,8 @@ def test_rising_pain_of_an_exercise_or_a_region_is_told(library):
     presses = {key for key, one in library.exercises.items() if one.family == library.exercises[PRESS].family}
     assert set(found.barred) == presses and not found.regions
     assert set(state(library, *rows, a_set(RAISE, days=21, pain=0)).barred) == presses  # and rests on
+    again = state(library, *rows, a_set(days=21, pain=1))  # done all the same, better: nobody has cleared it
+    assert set(again.barred) == presses and "done again on 2026-11-23" in again.sheet_lines[0]
     cleared = state(library, *rows, clearance(PRESS, day(20)))
     assert not cleared.barred and set(cleared.returning) == presses
     elbow = [a_set(RAISE, days=7, pain=2, where="elbow"), a_set(days=14, pain=3, where="elbow")]

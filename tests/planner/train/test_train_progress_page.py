@@ -29,25 +29,19 @@ def test_ticks_always_frame_the_values(low, span):
     assert 2 <= len(found) <= 7
 
 
-def test_bars_are_as_high_as_the_dose_and_marks_stand_at_the_plan():
+def test_bars_marks_and_bands_stand_at_their_values_and_pain_not_written_is_a_dash():
     chart = dose_chart("Side", WEEKS, [10, 5, 0], [10, 10, None])
     assert ticks(0, 10) == (0, 2.5, 5, 7.5, 10)
     full, half, none = of(chart, "rect", "height")
     assert (half, none) == (pytest.approx(full / 2), 0)
     assert of(chart, "line", "y1")[-2:] == [of(chart, "rect", "y")[0]] * 2  # planned 10 twice
     assert "2026-W48 5.0 of 10.0, 2026-W49 0.0." in chart
-
-
-def test_pain_not_written_is_a_dash_and_a_zero_is_a_bar():
     chart = pain_chart(WEEKS, [None, 0, 10], 2, 5)
     assert words(chart).count("–") == 1
     zero, ten = of(chart, "rect", "height")
     assert 0 < zero < ten / 30
     assert "not written" in chart
     assert {"above 2: reduce", "above 5: out"} <= set(words(chart))
-
-
-def test_maxima_stand_inside_their_band():
     chart = maximum_chart("Press", "kg", WEEKS, [28, None, 30], 0.1)
     dots = of(chart, "circle", "cy")
     band = re.findall(r'points="([^"]*)"', chart)[0].split()

@@ -28,15 +28,12 @@ def test_what_was_done_breaks_no_limit(check, changes, make_week):
     assert not list(check(week.case()))
 
 
-def test_sets_that_were_done_stand_above_a_budget_but_nothing_is_added(make_week):
+def test_what_was_done_stands_above_a_budget_but_nothing_loud_is_added(make_week):
     week = make_week().change(default("joint_budget_careful", 10))
     week.change(DONE)
     assert list(limits.within(week.case()))  # Thursday adds to what is above it already
     week.change({THU + ".exercises": []})
     assert not list(limits.within(week.case()))
-
-
-def test_a_quiet_trapezius_may_only_fall_after_a_loud_session(make_week):
     week = make_week().change(default("trapezius_level", 0.4))
     assert list(limits.within(week.case()))
     week.change(DONE)

@@ -70,13 +70,16 @@ def test_every_week_is_sound_knows_its_place_and_says_what_its_proof_is_of(eithe
         assert bool(rest.among) == (number > 1)  # a later week is the best of those that keep the block
 
 
-def test_hard_weeks_of_a_steady_block_are_the_same_sessions(steady):
+def test_hard_weeks_of_a_steady_block_are_the_same_sessions_with_loads_of_the_week_before(steady):
     for number in HARD[1:]:
         assert sets(week(steady, number)) == sets(week(steady, 1))
         assert any("The same sets on the same days" in note for note in week(steady, number).notes)
     assert {
         tuple(reserves(one)) for one in steady.document.weeks if not one.block or not one.block.lighter
     } == {tuple(reserves(week(steady, 1)))}
+    for number in (1, 3):
+        lines = [line for session in week(steady, number).sessions for line in session.exercises]
+        assert {line.load_from for line in lines} == {"" if number == 1 else "last_hard_week"}
 
 
 def test_a_lighter_week_halves_sets_and_keeps_every_block_in_place(either):
@@ -89,7 +92,7 @@ def test_a_lighter_week_halves_sets_and_keeps_every_block_in_place(either):
     assert any("Lighter week" in note and "decides no load" in note for note in light.notes)
 
 
-def test_a_rise_keeps_every_block_shrinks_none_and_stops_at_the_ceiling(rising):
+def test_a_rise_keeps_every_block_shrinks_none_stops_at_the_ceiling_and_is_said(rising):
     ceilings = {dose.head: dose.ceiling for dose in week(rising, 1).dose}
     for before, after in pairwise(HARD):
         old, new = sets(week(rising, before)), sets(week(rising, after))
@@ -102,9 +105,6 @@ def test_a_rise_keeps_every_block_shrinks_none_and_stops_at_the_ceiling(rising):
     for document in rising.document.weeks:
         for dose in document.dose:
             assert dose.planned + dose.elsewhere >= dose.target - 0.25 * len(document.dose) - 1e-6
-
-
-def test_what_moved_or_rose_is_said_exercise_by_exercise(rising):
     for before, after in pairwise(HARD):
         old, new, told = sets(week(rising, before)), sets(week(rising, after)), week(rising, after).notes
         changed = [place for place in new if new[place] != old.get(place, 0)]
@@ -130,22 +130,6 @@ def test_the_table_says_every_exercise_week_by_week(rising, steady):
     )
     told = block_table(rising.document.model_copy(update={"weeks": (over, short)}))
     assert "ABOVE" in told and "SHORT" in told and "ABOVE" not in block_table(steady.document)
-
-
-def test_loads_of_later_weeks_follow_from_the_week_before(steady):
-    for number in (1, 3):
-        lines = [line for session in week(steady, number).sessions for line in session.exercises]
-        assert {line.load_from for line in lines} == {"" if number == 1 else "last_hard_week"}
-
-
-def test_the_same_question_is_solved_once(folder, monkeypatch):
-    from planner.week import block as module
-
-    solved: list[object] = []
-    true = module.solve_asked
-    monkeypatch.setattr(module, "solve_asked", lambda inputs: solved.append(inputs) or true(inputs))
-    block(folder, weeks=8)
-    assert len(solved) == 3  # the first week, every other hard week, the lighter week
 
 
 def test_the_first_week_changes_at_most_one_own_exercise_a_head(tmp_path):
@@ -214,9 +198,3 @@ def test_what_does_not_fit_is_told_at_once(weeks, ramp, options, folder):
     with pytest.raises(FaultyInput) as told:
         block(folder, weeks, ramp)
     assert {fault.file for fault in told.value.faults} == options
-
-
-def test_a_reserve_list_shorter_than_the_block_is_told(tmp_path):
-    folder = make_folder(tmp_path / "kim", BRIEF + "\n[block]\nreserve = [3, 2]\n")
-    with pytest.raises(FaultyInput, match="reserve"):
-        block(folder, weeks=4)

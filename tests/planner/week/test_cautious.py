@@ -16,7 +16,6 @@ from tiny_week import goal, tiny
 from library.errors import FaultyInput
 from planner.change.swap import swap_week
 from planner.change.told import Options
-from planner.change.why import asked_for, why
 from planner.document import BlockMark, plan_of
 from planner.method import CautiousSettings
 from planner.model.aims import dose_room, dose_value, rest_value
@@ -226,10 +225,3 @@ def test_a_swap_that_moves_something_or_files_that_changed_take_them_away(in_for
     brief = (in_force / "brief.toml").read_text(encoding="utf-8")
     (in_force / "brief.toml").write_text(brief.replace("side = 12", "side = { target = 12, priority = 2 }"))
     assert swap_week(in_force, Options(done=("Mon",)), ON_SUNDAY).report.week.cautious is None
-
-
-def test_why_looks_at_it_like_at_any_week(in_force, monkeypatch):
-    monkeypatch.setattr("planner.change.why.all_easings", lambda *_: [])
-    asked, shown = asked_for(in_force, TODAY, WEEK)
-    assert shown is not None and shown.cautious is not None
-    assert why(asked, shown, lambda *_: None).week == WEEK

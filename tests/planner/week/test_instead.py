@@ -52,12 +52,11 @@ def test_what_needs_the_taken_station_is_no_way_out_but_a_bench_can_be_lent():
     assert not uses_other_equipment(dumbbells, replace(CABLE, station=("flat_bench",)))
 
 
-def test_a_twin_on_a_bench_is_offered_where_it_is_asked_for_and_not_where_the_station_is_taken():
-    seated = replace(RAISE, key="seated_raise", place=3, station=(*RAISE.station, "flat_bench"))
-    instead = week(seated, replace(seated, key="other_raise", station=RAISE.station))
+def test_what_needs_the_same_equipment_is_offered_last_and_not_where_the_station_is_taken():
+    instead = week(replace(RAISE, key="seated_raise", place=3, station=(*RAISE.station, "flat_bench")), CABLE)
     session = instead.problem.sessions[0]
-    assert [one.key for one in instead.of("raise", session, twins=True)] == ["seated_raise"]
-    assert not offers(instead) and not instead.for_the_sheet("raise", session)
+    assert [one.key for one in instead.of("raise", session, taken=False)] == ["cable_raise", "seated_raise"]
+    assert [*offers(instead)] == ["cable_raise"]
 
 
 def test_what_the_room_lacks_the_session_holds_or_another_head_is_chosen_for_is_not_offered():
@@ -70,13 +69,10 @@ def test_what_the_room_lacks_the_session_holds_or_another_head_is_chosen_for_is_
     assert "machine_raise" in offers(week(helper, other, plan={("cable_raise", "Mon"): 3}), "cable_raise")
 
 
-@pytest.mark.parametrize(
-    ("grades", "careful", "offered"),
-    [
-        ({"shoulder": 1}, (), True), ({"shoulder": 2}, (), False), ({"shoulder": 1}, ("shoulder",), True),
-        ({"shoulder": 2}, ("shoulder",), False), ({"wrist": 1}, (), True), ({"wrist": 1}, ("wrist",), False),
-    ],
-)  # fmt: skip
+@pytest.mark.parametrize(("grades", "careful", "offered"), [
+    ({"shoulder": 1}, (), True), ({"shoulder": 2}, (), False), ({"shoulder": 1}, ("shoulder",), True),
+    ({"shoulder": 2}, ("shoulder",), False), ({"wrist": 1}, (), True), ({"wrist": 1}, ("wrist",), False),
+])  # fmt: skip
 def test_no_joint_is_worse(grades, careful, offered):
     assert ("cable_raise" in offers(week(replace(CABLE, grades=grades), careful=careful))) == offered
 
@@ -96,11 +92,6 @@ def test_no_tenth_exercise_comes_in_and_one_that_stays_elsewhere_counts():
     assert "cable_raise" in offers(week(CABLE, plan=plan, settings={"exercises_per_week": 3}))
     only_monday = {pair: n for pair, n in plan.items() if pair[1] == "Mon"}
     assert "cable_raise" in offers(week(CABLE, plan=only_monday, settings=two))
-
-
-def test_a_session_that_is_over_needs_no_replacement():
-    done = replace(MONDAY, state="done")
-    assert not offers(week(CABLE, sessions=(done, TUESDAY), pins=PLAN))
 
 
 def test_the_second_on_the_sheet_stands_elsewhere_than_the_first():

@@ -54,13 +54,17 @@ def test_the_printed_dose_is_the_mean_of_its_draws(week, head):
     assert dose.chance_floor == pytest.approx(float((doses >= dose.floor - 1e-6).mean()), abs=1e-4)
 
 
-def test_the_anchor_is_sure_and_nothing_gives_nothing(inputs):
+def test_the_anchor_is_sure_and_no_drawn_set_is_worth_more_than_one_or_a_neighbours_signal(inputs):
     alone = without_elsewhere(inputs)
     problem = build_problem(alone)
     side = how_sure(alone, problem, {ANCHOR: 8})["side"]
     assert (side.low90, side.high90, side.chance_floor) == pytest.approx((8.0, 8.0, 1.0))
     none = how_sure(alone, problem, {})
     assert {(one.low90, one.high90, one.chance_floor) for one in none.values()} == {(0.0, 0.0, 0.0)}
+    alone = without_elsewhere(inputs)
+    doses = doses_of(alone, "rear", {FACE_PULL: 4})
+    assert doses.min() >= 0.0 and doses.max() == pytest.approx(4.0)
+    assert not ((doses > 0) & (doses < 4 * 0.30)).any()
 
 
 def test_draws_have_the_mean_spread_and_kinship_of_this_athletes_ratios(inputs):
@@ -71,20 +75,12 @@ def test_draws_have_the_mean_spread_and_kinship_of_this_athletes_ratios(inputs):
     assert logs.mean(axis=0) == pytest.approx(side.theta[at], abs=0.01)
 
 
-def test_no_drawn_set_is_worth_more_than_one_or_a_neighbours_signal(inputs):
-    alone = without_elsewhere(inputs)
-    doses = doses_of(alone, "rear", {FACE_PULL: 4})
-    assert doses.min() >= 0.0 and doses.max() == pytest.approx(4.0)
-    assert not ((doses > 0) & (doses < 4 * 0.30)).any()
-
-
-def test_helping_counts_up_to_its_share_in_the_mean_of_all_draws(inputs):
+def test_helping_counts_up_to_its_share_and_own_sets_elsewhere_cover_half_a_target_unless_whole(
+    inputs, tmp_path
+):
     """Face pulls help the side: 20 sets elsewhere count for 0.4 of its 8 sets and no more."""
     doses = doses_of(inputs, "side", {})
     assert float(doses.mean()) == pytest.approx(0.4 * 8, rel=0.02)
-
-
-def test_own_sets_elsewhere_cover_half_a_target_unless_they_are_whole(inputs, tmp_path):
     assert float(doses_of(inputs, "rear", {}).mean()) == pytest.approx(3.0, rel=0.02)  # half of 6
     whole = ELSEWHERE.replace("= 20", "= { sets = 20, whole = true }")
     free = gather(make_folder(tmp_path / "kim", BRIEF + whole), WEEK, TODAY).inputs

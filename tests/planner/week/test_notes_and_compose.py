@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 import pytest
-from small_athlete import BRIEF, GYM, TODAY, WEEK, make_folder, planned, sets
+from small_athlete import BRIEF, GYM, WEEK, make_folder, planned, sets
 
 from planner.document import plan_of
 from planner.log.record import COLUMNS
@@ -14,7 +14,7 @@ from planner.solve.solve import Solved
 from planner.train.progression import NextLoad
 from planner.week.compose import is_proven, proofs
 from planner.week.notes import notes
-from planner.week.plan import document_of, plan_week
+from planner.week.plan import plan_week
 
 RAISED = "standing_dumbbell_lateral_raise"
 
@@ -48,13 +48,6 @@ def test_a_week_is_sound_and_its_numbers_are_those_of_its_plan(week):
         assert dose.planned + dose.elsewhere == pytest.approx(dose.own + dose.helping, abs=2e-3)
 
 
-def test_sources_are_rows_of_the_evidence_in_its_order(week):
-    asked, document = week
-    filed = [row.id for row in asked.library.evidence]
-    places = [filed.index(row) for row in document.sources]
-    assert places and places == sorted(set(places))
-
-
 def test_proven_means_both_gaps_are_small_and_nothing_was_stopped(week):
     asked, document = week
     problem, plan = build_problem(asked.inputs), plan_of(document)
@@ -78,14 +71,10 @@ def test_a_day_without_work_has_its_reason(week):
     assert len(empty) == 2 and all(line.count(":") == 1 and line.endswith(".") for line in empty)
 
 
-@pytest.mark.parametrize(
-    ("old", "new", "gym", "words"),
-    [
-        ("[target]", "[method]\ngeneral_warmup_minutes = 24\n[target]", GYM, "fits into its minutes"),
-        ("front = 6\nside = 8\nrear = 6", "front = 0\nside = 0\nrear = 0", GYM, "nothing is left to train"),
-    ],
-    ids=["too short", "nothing wanted"],
-)
+@pytest.mark.parametrize(("old", "new", "gym", "words"), [
+    ("[target]", "[method]\ngeneral_warmup_minutes = 24\n[target]", GYM, "fits into its minutes"),
+    ("front = 6\nside = 8\nrear = 6", "front = 0\nside = 0\nrear = 0", GYM, "nothing is left to train"),
+], ids=["too short", "nothing wanted"])  # fmt: skip
 def test_each_kind_of_empty_day_says_why(old, new, gym, words, tmp_path):
     brief = BRIEF.replace(old, new).replace("[target]", '[preferences]\nexclude = ["bodyweight"]\n[target]')
     document, told = notes_of(tmp_path, brief, gym)
@@ -111,34 +100,27 @@ def test_a_head_that_nothing_is_chosen_for_is_told(tmp_path):
     assert "No movement that is chosen for" in told
 
 
-@pytest.mark.parametrize(
-    ("old", "new", "words"),
-    [
-        ("[history]", "[joints]\narm_at_most_degrees = 90\n[history]",
-            "No overhead press for front delt: the arm ends at"),
-        ("[target]", "[elsewhere]\nbarbell_bench_press = 30\n[target]",
-            "What is done elsewhere gives front delt"),
-        ("minutes = 30", "minutes = 90", "The targets are met in"),
-        ("[target]", '[joints]\nsubacromial = "careful"\n[target]', "No outward rotation is in the week"),
-        ("[target]", '[variety]\nfamilies = ["shrug", "upright_pull"]\n[target]',
-            "Asked for, but not possible this week: any upright pull"),
-    ],
-    ids=["no press", "elsewhere", "minutes left", "careful", "family"],
-)  # fmt: skip
+@pytest.mark.parametrize(("old", "new", "words"), [
+    ("[history]", "[joints]\narm_at_most_degrees = 90\n[history]",
+        "No overhead press for front delt: the arm ends at"),
+    ("[target]", "[elsewhere]\nbarbell_bench_press = 30\n[target]",
+        "What is done elsewhere gives front delt"),
+    ("minutes = 30", "minutes = 90", "The targets are met in"),
+    ("[target]", '[joints]\nsubacromial = "careful"\n[target]', "No outward rotation is in the week"),
+    ("[target]", '[variety]\nfamilies = ["shrug", "upright_pull"]\n[target]',
+        "Asked for, but not possible this week: any upright pull"),
+], ids=["no press", "elsewhere", "minutes left", "careful", "family"])  # fmt: skip
 def test_a_note_says_what_a_coach_would_ask(old, new, words, tmp_path):
-    _, plain = planned(make_folder(tmp_path / "kim"))
+    _, plain = planned(make_folder(tmp_path / "kim", BRIEF.replace("minutes = 30", "minutes = 25")))
     _, told = planned(make_folder(tmp_path / "lee", BRIEF.replace(old, new)))
     assert not any(note.startswith(words) for note in plain.notes)
     assert any(note.startswith(words) for note in told.notes), told.notes
 
 
-@pytest.mark.parametrize(
-    ("status", "more", "asked"),
-    [
-        ("novice", "", (3, 8)), ("intermediate", "", (2, 6)), ("intermediate", '[joints]\nwrist = "careful"\n', (3, 8)),
-        ("novice", "[method]\nreps_in_reserve = 2\n", (2, 8)),
-    ],
-)  # fmt: skip
+@pytest.mark.parametrize(("status", "more", "asked"), [
+    ("novice", "", (3, 8)), ("intermediate", "", (2, 6)), ("intermediate", '[joints]\nwrist = "careful"\n', (3, 8)),
+    ("novice", "[method]\nreps_in_reserve = 2\n", (2, 8)),
+])  # fmt: skip
 def test_who_is_new_or_sore_presses_in_longer_sets_and_keeps_more_in_reserve(status, more, asked, tmp_path):
     """Common practice, no source. What the brief names is obeyed."""
     brief = BRIEF.replace('"novice"', f'"{status}"').replace("[target]", f"{more}[target]")
@@ -227,12 +209,3 @@ def test_what_weighs_the_same_everywhere_begins_with_what_is_known(week):
     again = plan_week(replace(asked, carried=replace(asked.carried, loads=loads)))
     (at_home,) = [line for line in again.sessions[1].exercises if line.exercise == key]
     assert at_home.load is None and "8 kg" in at_home.load_note
-
-
-def test_composing_another_plan_prints_its_shortfall(week):
-    asked, _ = week
-    problem = build_problem(asked.inputs)
-    document = document_of(asked, problem, Solved({}, 0.0, 0.0, 0.0))
-    assert {goal.goal for goal in document.missed} >= {"dose:front", "dose:side", "dose:rear"}
-    assert all(dose.planned == 0 for dose in document.dose)
-    assert TODAY.isoformat() < document.week_start

@@ -1,0 +1,159 @@
+"""What decides loads besides the sets of an exercise in its gym: pain, breaks, lighter weeks; and what a run of weeks
+says to the coach: time for a lighter one, or no next load near."""
+
+import datetime
+import math
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from contextlib import suppress
+from dataclasses import dataclass, field, replace
+from itertools import pairwise
+from pathlib import Path
+
+from library.errors import FaultyInput
+from library.read import Library
+from library.schema import Exercise
+from planner.athlete.folder import read_week
+from planner.athlete.gym import Gym
+from planner.document import PlannedExercise, WeekDocument
+from planner.log.blank import WITHOUT_NUMBER
+from planner.log.record import LoggedSet
+from planner.method import TRAIN, TrainSettings
+from planner.train.loads import available_loads, falling
+from planner.train.notes import bad_days, needs_watch
+from planner.train.pain import PainState
+from planner.train.progression import AS_BEFORE, PAIN_WAITS, Ease, NextLoad, next_load
+
+Place = tuple[str, str]  # exercise, gym: loads never carry over between stations or gyms
+
+
+@dataclass(frozen=True)
+class LoadRules:
+    """What decides loads besides the sets of an exercise in a gym. `lighter_weeks` ("2026-W49") were easy on purpose
+    and decide nothing; `asked_then`: reserve that past weeks asked."""
+
+    library: Library
+    gyms: Mapping[str, Gym]
+    pain: PainState
+    lighter_weeks: frozenset[str] = frozenset()
+    asked_then: Mapping[str, int] = field(default_factory=dict)
+    settings: TrainSettings = TRAIN
+    start: datetime.date | None = None  # of the week that is decided, where that is known
+    ill: bool = False  # it is the first one back after illness
+
+    def by_place(self, log: Iterable[LoggedSet]) -> dict[Place, list[LoggedSet]]:
+        """Return the sets that decide: loads never carry over between stations or gyms, and of bad days only where there
+        are no others."""
+        done: dict[Place, list[LoggedSet]] = {}
+        for row in (row for row in log if not row.is_clearance and row.week not in self.lighter_weeks):
+            done.setdefault((row.exercise, row.gym), []).append(row)
+        bad = bad_days(row for rows in done.values() for row in rows)
+        return {of: [row for row in rows if row.date not in bad] or rows for of, rows in done.items()}
+
+    def decided(
+        self, place: Place, rows: Iterable[LoggedSet], reps: tuple[int, int] | None, rir: int
+    ) -> NextLoad | None:
+        """Decide one load; None where pain bars the exercise or its gym or library entry is gone."""
+        exercise, gym = self.library.exercises.get(place[0]), self.gyms.get(place[1])
+        if exercise is None or gym is None or exercise.key in self.pain.barred:
+            return None
+        done, asked = list(rows), reps or exercise.reps
+        newest = max((row.date for row in done), default=None)
+        ease = self._ease(exercise.key, newest) if newest else AS_BEFORE
+        last = done[-1].week if done else ""
+        if any(row.week == last and needs_watch(row, self.library, self.settings) for row in done):
+            ease = replace(ease, hold=PAIN_WAITS)
+        return next_load(done, exercise, gym, asked, rir, ease, self.asked_then, self.settings)
+
+    def _ease(self, key: str, newest: datetime.date) -> Ease:
+        """How much lighter an exercise begins: it hurt, it comes back after pain, or it was long not done."""
+        settings, since = self.settings, self.pain.returning.get(key)
+        weeks = (self.start - newest).days / 7 if self.start else 0.0
+        if (share := self.pain.load_share(key, settings)) < 1:
+            return Ease(share)
+        if since and newest <= since:
+            return Ease(settings.pain_load_share, "Back after pain, cleared")
+        if self.ill and weeks < settings.break_weeks:
+            why, then = "Back after illness", "and up again from there."
+            return Ease(settings.break_load_share, why, then, hold="in the first week back")
+        if weeks < settings.break_weeks:
+            away = f"after {weeks:.0f} weeks without it" if weeks > settings.hold_weeks else ""
+            return Ease(
+                hold=PAIN_WAITS if self.pain.out or key in (of.key for of in self.pain.small) else away
+            )
+        long = weeks >= settings.long_break_weeks
+        share = settings.long_break_load_share if long else settings.break_load_share
+        return Ease(share, f"{weeks:.0f} weeks without it", "and up again from there.")
+
+
+def asked_reserves(
+    folder: Path, log: Iterable[LoggedSet], lighter: frozenset[str] = frozenset()
+) -> dict[str, int]:
+    """Return the repetitions in reserve that the sheets of the last two weeks asked in which each exercise was done,
+    `lighter` weeks apart."""
+    asked: dict[str, int] = {}
+    known: dict[str, set[str]] = {}
+    for row in log:
+        known.setdefault(row.exercise, set()).add(row.week)
+    for name in sorted({week for done in known.values() for week in sorted(done - lighter)[-2:]}):
+        with suppress(FaultyInput):
+            rirs = [of.rir for session in read_week(folder, name).sessions for of in session.exercises]
+            asked |= {name: max(rirs)} if rirs else {}
+    return asked
+
+
+def next_loads(document: WeekDocument, log: Iterable[LoggedSet], rules: LoadRules) -> dict[Place, NextLoad]:
+    """Decide the next load of each exercise of a week in the gym where it is planned, in the order of the sheets."""
+    done = rules.by_place(log)
+    places: dict[Place, PlannedExercise] = {}
+    for session in document.sessions:
+        for item in session.exercises:
+            places.setdefault((item.exercise, session.gym), item)
+    asked = {of: rules.decided(of, done.get(of, ()), item.reps, item.rir) for of, item in places.items()}
+    return {place: load for place, load in asked.items() if load}
+
+
+def lighter_asked(rules: LoadRules, done: Mapping[Place, Sequence[LoggedSet]], week: str) -> Iterator[str]:
+    """Say where the log asks for a lighter week: repetitions that fall at the same load, or pain that rises. Only
+    what was done in the last trained week counts."""
+    newest = max((row.week for rows in done.values() for row in rows), default="")
+    signs = [f"{item.name}: pain {item.how}" for item in rules.pain.rising if item.week == newest]
+    for (key, gym), rows in done.items():
+        exercise = rules.library.exercises.get(key)
+        if exercise and gym in rules.gyms and any(row.week == newest for row in rows):
+            unit = None if exercise.load_is in WITHOUT_NUMBER else rules.gyms[gym].unit
+            if means := falling(rows, unit, rules.settings):
+                shown = ", ".join(f"{value:.3g}" for value in means)
+                signs.append(f"{exercise.name}: {shown} repetitions a set")
+    if signs:
+        wanted = f'A lighter week is proposed: in brief.toml, [block], write lighter = ["{week}"]'
+        yield f"{wanted} ({'; '.join(signs)})"
+
+
+def dead_ends(
+    rules: LoadRules, done: Mapping[Place, Sequence[LoggedSet]], loads: Mapping[Place, NextLoad], rir: int
+) -> Iterator[str]:
+    """Say once, after two weeks at the most repetitions with no next load near, how to go on: by an exercise of the head
+    whose loads go in finer steps in that room, of its family first, else by a harder version."""
+    for place in (place for place, load in loads.items() if load.dead_end):
+        exercise, gym = rules.library.exercises[place[0]], rules.gyms[place[1]]
+        weeks = sorted({row.week for row in done[place]})
+        one_less, two_less = ([row for row in done[place] if row.week in weeks[:-n]] for n in (1, 2))
+        then, earlier = (
+            replace(rules, start=None).decided(place, rows, None, rir) for rows in (one_less, two_less)
+        )
+        if not (then and then.dead_end) or (earlier and earlier.dead_end):
+            continue
+        others = [
+            other
+            for other in rules.library.exercises.values()
+            if other.trains == exercise.trains and other.skill == other.choice == 1 and not other.compare_only
+            if other.key not in rules.pain.barred and set(other.needs) <= set(gym.equipment)
+            if _finest(other, gym) < _finest(exercise, gym)
+        ]
+        finer = min(others, key=lambda other: other.family != exercise.family, default=None)
+        way = f'{finer.name} goes in finer steps there (prefer = ["{finer.key}"]); else ' if finer else ""
+        yield f"{exercise.name}, {place[1]}: two weeks at the top and no next load is near: {way}a harder version"
+
+
+def _finest(exercise: Exercise, gym: Gym) -> float:
+    return min((b - a for a, b in pairwise(available_loads(gym, exercise) or ())), default=math.inf)
