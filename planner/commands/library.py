@@ -6,7 +6,7 @@ from pathlib import Path
 from typer import Argument, Option, echo
 
 from library.credit import PROFILES, Profile, by_head, moves, profiles_text, read_profiles, scale_changes
-from library.errors import Fault, FaultyInput, as_written, listed, nearest
+from library.errors import Fault, FaultyInput, as_written, listed, nearest, refuse
 from library.method import CreditSettings, PoolSettings
 from library.page import library_document, table_rows
 from library.read import Library, read_library, read_orderings, shipped_folder
@@ -85,7 +85,11 @@ def pool(
     from library.pool import pool_library
 
     settings = PoolSettings()
-    folder = folder if folder is not None else _checkout(check)
+    if folder is None:
+        folder = shipped_folder()
+        if not check and not (folder.parent / "pyproject.toml").is_file():
+            read = "belongs to an installed program and is not written to"
+            raise refuse(folder, "", read, "Copy it and name the copy with --library DIR")
     known = read_library(folder, profiles_needed=False)
     pooled = pool_library(known, settings)
     before = _old(folder, check)
@@ -118,15 +122,6 @@ def _old(folder: Path, check: bool) -> dict[str, dict[str, Profile]]:
     if faults:
         echo(f"{FaultyInput(faults)}\nIt is written anew.", err=True)
     return {} if faults else by_head(lines)
-
-
-def _checkout(check: bool) -> Path:
-    """Return the shipped library's folder, which may be written in a checkout alone."""
-    folder = Path(str(shipped_folder()))
-    if check or (folder.parent / "pyproject.toml").is_file():
-        return folder
-    read = "belongs to an installed program and is not written to"
-    raise FaultyInput([Fault(folder, "", read, "Copy it and name the copy with --library DIR")])
 
 
 def _number(profile: Profile | None) -> str:
