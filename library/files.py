@@ -98,27 +98,23 @@ def _broken(path: Path, text: str, message: str) -> FaultyInput:
 
 
 def _unusable(path: Path, data: Table) -> Iterator[Fault]:
-    for where, value in _values(data, ()):
+    """Yield what nobody writes, wherever it stands, keys too; what lies too deep ends there."""
+    stack: list[tuple[Steps, Any]] = [((), data)]
+    while stack:
+        where, value = stack.pop()
         if len(where) > FOLDER.deepest_table:
             read = f"{len(where)} tables or lists in one another"
             yield Fault(path, place(where[:3]), read, "No key lies so deep: README lists them all")
-        elif isinstance(value, str) and visible(value) != value:
-            remedy = "Remove the control characters and line breaks"
-            yield Fault(path, place(where), as_written(value), remedy)
+        elif isinstance(value, dict | list):
+            inner = value.items() if isinstance(value, dict) else enumerate(value)
+            stack += [((*where, key), below) for key, below in inner][::-1]
         elif isinstance(value, int) and abs(value) > FOLDER.largest_number:
             remedy = f"Write a number up to {FOLDER.largest_number:g}"
             yield Fault(path, place(where), as_written(value), remedy)
-
-
-def _values(data: object, where: Steps) -> Iterator[tuple[Steps, object]]:
-    """Yield every value of a file with its place, keys as texts of their own; what lies too deep ends there."""
-    if not isinstance(data, Mapping | list) or len(where) > FOLDER.deepest_table:
-        yield where, data
-        return
-    for key, value in data.items() if isinstance(data, Mapping) else enumerate(data):
-        if isinstance(key, str):
-            yield (*where, key), key
-        yield from _values(value, (*where, key))
+        for text in (*where[-1:], value):
+            if isinstance(text, str) and visible(text) != text:
+                remedy = "Remove the control characters and line breaks"
+                yield Fault(path, place(where), as_written(text), remedy)
 
 
 def told(remedy: str) -> PydanticCustomError:

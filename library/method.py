@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from dataclasses import FrozenInstanceError, dataclass, replace
 from functools import cache
 from importlib.resources import files
+from types import new_class
 from typing import TYPE_CHECKING, Any, Self
 
 
@@ -84,17 +85,6 @@ class PoolSettings(Settings, table="pool"):
     """How evidence rows are weighed against each other."""
 
 
-class OwnRowSettings(Settings, table="own_rows"):
-    """How an athlete's own recordings pull that athlete's profile, and nobody else's."""
-
-
-OWN = OwnRowSettings()
-
-
-class OrderingSettings(Settings, table="orderings"):
-    """When a pooled number honours an ordering."""
-
-
 class CreditSettings(Settings, table="credit"):
     """From an activation ratio to what one set is worth."""
 
@@ -106,13 +96,10 @@ class CreditSettings(Settings, table="credit"):
             raise ValueError("Write `neutral_share` below 1, or `eccentric_weight` above 0")
 
 
-class FolderSettings(Settings, table="folder"):
-    """Defaults of reading and writing the athlete's folder."""
+def of_table(table: str) -> Settings:
+    """Give the record of a table whose values need no rule: what it holds is said in method.toml."""
+    return new_class(table, (Settings,), {"table": table})()
 
 
-class LogSettings(Settings, table="log"):
-    """Bounds inside which a line of the log is believed."""
-
-
-FOLDER = FolderSettings()
-LOG = LogSettings()
+OWN, ORDERINGS = of_table("own_rows"), of_table("orderings")
+FOLDER, LOG = of_table("folder"), of_table("log")

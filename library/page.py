@@ -1,6 +1,5 @@
 """`planner library`: the exercises as a table or one document, and one exercise's page with all rows behind it.
-Orderings that papers report without amplitudes pool nothing: an order has no size. The page says whether the pooled
-numbers honour them."""
+Orders that papers report without amplitudes pool nothing; the page says whether the pooled numbers honour them."""
 
 import math
 from collections.abc import Iterable, Iterator, Mapping
@@ -8,7 +7,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 from library.credit import credit_of, movers_credit
 from library.errors import visible
-from library.method import OWN, CreditSettings, OrderingSettings, PoolSettings, setting_rows
+from library.method import ORDERINGS, OWN, CreditSettings, PoolSettings, setting_rows
 from library.read import Library
 from library.schema import HIGHEST_GRADE, EvidenceRow, Exercise, Head, Ordering
 
@@ -50,7 +49,7 @@ def judge(ordering: Ordering, pooled: "PooledHead") -> Verdict:
         return Verdict(None, f"the evidence gives {' and '.join(missing)} no number in this head")
     contrast = pooled.contrast(ordering.greater, ordering.lesser)
     difference = contrast.log_ratio
-    half = OrderingSettings().equal_within * contrast.standard_error
+    half = ORDERINGS.equal_within * contrast.standard_error
     low, high = math.exp(difference - half), math.exp(difference + half)
     why = f"pooled ratio {math.exp(difference):.2f} (90 % interval {low:.2f} to {high:.2f})"
     if abs(difference) <= half if ordering.relation == "equal" else difference > ROUNDING:

@@ -1,16 +1,18 @@
-"""Reading a library folder: every file, every cross reference, all faults at once."""
+"""Reading a library folder: every file with all its faults at once, then every cross reference of what was read."""
 
 import hashlib
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from collections.abc import Collection, Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
 from importlib.resources import files
 from pathlib import Path
-from typing import Any
+from typing import Annotated, Any, Generic, TypeVar
+
+from pydantic import BeforeValidator, RootModel
 
 from library import schema
 from library.credit import PROFILES, Profile, ProfileLine, by_head, read_profiles
-from library.errors import Fault, FaultyInput, as_written, place, unknown
-from library.files import Model, Show, Steps, Table, attempt, check_shape, read_toml
+from library.errors import Fault, FaultyInput, place, unknown
+from library.files import Model, attempt, check_shape, read_toml
 from library.schema import EvidenceRow, Exercise, Ordering
 from library.tables import read_rows
 
@@ -36,11 +38,37 @@ class Library:
     poses: schema.Poses = field(default_factory=schema.Poses)
 
 
-# kind of name ("exercise", "joint region" …) -> the names as written, also of records with faults of
-# their own; None where a file cannot be read: then nothing is said about names of that kind
-_Names = Mapping[str, frozenset[str] | None]
+def _with_keys(tables: Any) -> Any:
+    """Give each table of a file its name as key."""
+    of = tables.items() if isinstance(tables, dict) else ()
+    return {key: {"key": key, **table} if isinstance(table, dict) else table for key, table in of} or tables
+
+
+KEYED = BeforeValidator(_with_keys)
+Entry = TypeVar("Entry", bound=schema.Record)
+
+
+class Tables(RootModel[Annotated[dict[str, Entry], KEYED]], Generic[Entry]):
+    """A file of one kind of tables: `[key] field = …`."""
+
+
+class Room(schema.Record):
+    """equipment.toml."""
+
+    equipment: Annotated[dict[str, schema.Equipment], KEYED]
+    implement: Annotated[dict[str, schema.Named], KEYED]
+
+
+class Joints(schema.Record):
+    """joints.toml."""
+
+    region: Annotated[dict[str, schema.Region], KEYED]
+    flag: Annotated[dict[str, schema.Flag], KEYED]
+
+
+_Names = Mapping[str, Collection[str]]  # kind of name ("exercise", "joint region" …) -> the names
 _Reference = tuple[str, str, str, str | None]  # file, place in it, kind of name, name
-_Tables = dict[str, dict[str, Any]]  # kind or family -> key -> table, as written; {} where a file is broken
+_Lines = list[tuple[Path, str, EvidenceRow]]  # file, place in it, row
 
 
 def shipped_folder() -> Path:
@@ -49,58 +77,49 @@ def shipped_folder() -> Path:
 
 
 def read_library(folder: Path | None = None, *, profiles_needed: bool = True) -> Library:
-    """Read a library folder (None: the shipped one), profiles.csv if needed, and check it. Raises FaultyInput with all faults."""
+    """Read a library folder (None: the shipped one), profiles.csv if needed, and check it. Raises FaultyInput with all
+    faults of all files, and once these hold by themselves, of what they say of each other."""
     root = shipped_folder() if folder is None else folder
     if not root.is_dir():
         raise FaultyInput([Fault(str(root), "", "is no folder", "Name a folder that holds a library")])
     faults: list[Fault] = []
-    tables, families_of = _read_tables(root, faults)
-    names = _names_of(tables, families_of, sure=not faults)
-    exercises, places = _read_exercises(root / "exercises", families_of, faults)
-    rows, ids = _read_evidence(root, names, faults)
+    heads = _read(root / "heads.toml", Tables[schema.Head], faults)
+    families = _read(root / "families.toml", Tables[schema.Family], faults)
+    room, joints = _read(root / "equipment.toml", Room, faults), _read(root / "joints.toml", Joints, faults)
+    authored = files_in(root / "exercises", ".toml")
+    by_family = {file: _read(file, Tables[Exercise], faults) for file in authored}
+    rows: _Lines = []
+    for file in (file for file in files_in(root / "evidence", ".csv") if file.name != ORDERINGS):
+        rows += [(file, *line) for line in read_rows(file, EvidenceRow, "rows of evidence", faults)]
     lines = read_profiles(root, faults) if profiles_needed else []
-    equipment, joints = root / "equipment.toml", root / "joints.toml"
-    families = read_records(root / "families.toml", tables["family"], schema.Family, faults)
-    for key, exercise in exercises.items():  # each has the head of its family unless it names its own
-        if not exercise.trains and exercise.family in families:
-            trains = families[exercise.family].trains
-            exercises[key] = exercise.model_copy(update={"trains": trains})
+    poses = read_poses(root / "poses.toml", faults)
+    if faults or not (heads and families and room and joints):
+        raise FaultyInput(faults)
+    exercises, places = _in_order(by_family, families.root, faults)
     library = Library(
-        exercises=exercises, heads=read_records(root / "heads.toml", tables["head"], schema.Head, faults),
-        equipment=read_records(equipment, tables["equipment"], schema.Equipment, faults, ("equipment",)),
-        implements=read_records(equipment, tables["implement"], schema.Named, faults, ("implement",)),
-        families=families, regions=read_records(joints, tables["region"], schema.Region, faults, ("region",)),
-        flags=read_records(joints, tables["flag"], schema.Flag, faults, ("flag",)),
-        folder=str(root), digest="", evidence=tuple(rows), profiles=by_head(lines),
-        poses=read_poses(root / "poses.toml", faults),
+        exercises=exercises, heads=heads.root, equipment=room.equipment, implements=room.implement,
+        families=families.root, regions=joints.region, flags=joints.flag, folder=str(root), digest=_digest(root),
+        evidence=tuple(row for _, _, row in rows), profiles=by_head(lines), poses=poses,
     )  # fmt: skip
+    trained = [key for key, head in library.heads.items() if head.role == "trained"]
+    names: _Names = {
+        "exercise": exercises, "head": library.heads, "trained head": trained, "family": library.families,
+        "equipment": library.equipment, "implement": library.implements, "joint region": library.regions,
+        "evidence row": {row.id for row in library.evidence},
+    }  # fmt: skip
     faults += _unknown(_references(library, places), names)
-    faults += _load_faults(library, places)
-    faults += _profile_faults(str(root / PROFILES), lines, {**names, "evidence row": ids})
+    faults += [*_load_faults(library, places), *_row_faults(rows, ("exercise", "against"), names)]
+    faults += _profile_faults(str(root / PROFILES), lines, names)
     if faults:
         raise FaultyInput(faults)
-    return replace(library, digest=_digest(root))
+    return library
 
 
-def read_records(
-    file: Path, tables: Mapping[str, Any], record: type[Model], faults: list[Fault], prefix: Steps = ()
-) -> dict[str, Model]:
-    """Read `[key] field = …` tables as records of one kind, in file order; wrong ones become faults."""
-    records: dict[str, Model] = {}
-    for key, table in tables.items():
-        steps = (*prefix, key)
-        if not isinstance(table, dict):
-            remedy = f"Write a table [{place(steps)}]"
-            faults.append(Fault(file, place(steps), as_written(table), remedy))
-        elif "key" in table:
-            remedy = "The table's name is the key: remove it"
-            faults.append(Fault(file, place((*steps, "key")), "is written twice", remedy))
-        else:
-            shown: Show = lambda below, above=steps: place((*above, *below))  # type: ignore[misc]  # noqa: E731
-            known, wrong = check_shape(record, {**table, "key": key}, file, show=shown)
-            faults += wrong
-            records |= {key: known} if known else {}
-    return records
+def _read(file: Path, model: type[Model], faults: list[Fault]) -> Model | None:
+    tables = attempt(lambda: read_toml(file, "a table of the library"), faults)
+    read, wrong = (None, []) if tables is None else check_shape(model, tables, file)
+    faults += wrong
+    return read
 
 
 def read_orderings(folder: Path, library: Library) -> tuple[Ordering, ...]:
@@ -108,8 +127,8 @@ def read_orderings(folder: Path, library: Library) -> tuple[Ordering, ...]:
     file = folder / "evidence" / ORDERINGS
     faults: list[Fault] = []
     rows = read_rows(file, Ordering, "orders that papers report", faults) if file.is_file() else []
-    names = {"exercise": frozenset(library.exercises), "head": frozenset(library.heads)}
-    faults += _row_faults(str(file), rows, ("greater", "lesser"), names)
+    names: _Names = {"exercise": library.exercises, "head": library.heads}
+    faults += _row_faults([(file, *line) for line in rows], ("greater", "lesser"), names)
     if faults:
         raise FaultyInput(faults)
     return tuple(row for _, row in rows)
@@ -117,97 +136,55 @@ def read_orderings(folder: Path, library: Library) -> tuple[Ordering, ...]:
 
 def read_poses(file: Path, faults: list[Fault]) -> schema.Poses:
     """Read how exercises are drawn; without the file nothing is drawn."""
-    poses, wrong = check_shape(schema.Poses, _toml(file, faults) if file.is_file() else {}, file)
-    faults += wrong
-    return poses or schema.Poses()
+    return (_read(file, schema.Poses, faults) if file.is_file() else None) or schema.Poses()
 
 
-def _toml(file: Path, faults: list[Fault]) -> Table:
-    return attempt(lambda: read_toml(file, "a table of the library"), faults) or {}
-
-
-def _read_tables(root: Path, faults: list[Fault]) -> tuple[_Tables, _Tables]:
-    """Read every TOML file of a library folder: tables by kind, exercises by family in families.toml's order."""
-    tables: _Tables = {"head": _toml(root / "heads.toml", faults)}
-    families = tables["family"] = _toml(root / "families.toml", faults)
-    for name, kinds in (("equipment.toml", ("equipment", "implement")), ("joints.toml", ("region", "flag"))):
-        file, tables = root / name, tables | {kind: {} for kind in kinds}
-        for kind, table in _toml(file, faults).items():
-            if kind not in kinds:
-                faults.append(unknown(str(file), kind, "section", kind, kinds))
-            elif not isinstance(table, dict):
-                faults.append(Fault(str(file), kind, as_written(table), f"Write tables [{kind}.KEY]"))
-            else:
-                tables[kind] = table
-    by_family = {file.name.removesuffix(".toml"): file for file in files_in(root / "exercises", ".toml")}
-    for family in (family for family in by_family if families and family not in families):
-        faults.append(unknown(str(by_family[family]), "file name", "family", family, families))
-    in_order = dict.fromkeys([*(name for name in families if name in by_family), *by_family])
-    return tables, {name: _toml(by_family[name], faults) for name in in_order}
-
-
-def _read_exercises(
-    folder: Path, families: _Tables, faults: list[Fault]
+def _in_order(
+    by_family: Mapping[Path, Tables[Exercise] | None],
+    families: Mapping[str, schema.Family],
+    faults: list[Fault],
 ) -> tuple[dict[str, Exercise], dict[str, str]]:
-    """Check the exercises of all families; returns them in library order and the file each stands in."""
+    """Give the exercises in the order of families.toml, and the file each stands in. Each has the head of its family
+    unless it names its own."""
     exercises: dict[str, Exercise] = {}
     places: dict[str, str] = {}
-    for family, tables in families.items():
-        file = str(folder / f"{family}.toml")
-        for key, exercise in read_records(folder / f"{family}.toml", tables, Exercise, faults).items():
+    of_family = {file.stem: (str(file), read.root) for file, read in by_family.items() if read}
+    for family in dict.fromkeys([*(name for name in families if name in of_family), *of_family]):
+        file, known = of_family[family]
+        if family not in families:
+            faults.append(unknown(file, "file name", "family", family, families))
+        for key, exercise in known.items():
             if key in exercises:
                 faults.append(Fault(file, key, f"stands in {places[key]} too", "Give it another key"))
             elif exercise.family != family:
                 read = f'"{exercise.family}" in the file of family "{family}"'
                 remedy = f"Write {family}, or move the exercise to {exercise.family}.toml"
                 faults.append(Fault(file, f"{key}.family", read, remedy))
-            exercises[key], places[key] = exercise, file
+            trains = exercise.trains or (families[family].trains if family in families else None)
+            exercises[key], places[key] = exercise.model_copy(update={"trains": trains}), file
     return exercises, places
 
 
-def _read_evidence(
-    root: Path, names: _Names, faults: list[Fault]
-) -> tuple[list[EvidenceRow], frozenset[str] | None]:
-    """Return all evidence rows and their ids; None for these where a file has faults: then none is unknown."""
-    rows: list[EvidenceRow] = []
-    before = len(faults)
-    for file in (file for file in files_in(root / "evidence", ".csv") if file.name != ORDERINGS):
-        of_file, used = read_rows(file, EvidenceRow, "rows of evidence", faults), {row.id for row in rows}
-        faults += _row_faults(str(file), of_file, ("exercise", "against"), names, used)
-        rows += [row for _, row in of_file]
-    return rows, frozenset(row.id for row in rows) if len(faults) == before else None
-
-
 def _row_faults(
-    file: str, rows: Iterable[tuple[str, EvidenceRow | Ordering]], columns: tuple[str, ...], names: _Names,
-    used: Iterable[str] = (),
-) -> Iterator[Fault]:  # fmt: skip
+    rows: Iterable[tuple[Path, str, EvidenceRow | Ordering]], columns: tuple[str, ...], names: _Names
+) -> Iterator[Fault]:
     """Yield a fault for each row that names an unknown exercise (in `columns`) or head, or an id used before."""
-    seen, kinds = set(used), [*((column, "exercise") for column in columns), ("head", "head")]
-    for line, row in rows:
-        words = [(file, f"{line}, column {column}", kind, getattr(row, column)) for column, kind in kinds]
+    seen, kinds = set(), [*((column, "exercise") for column in columns), ("head", "head")]
+    for file, line, row in rows:
+        words = [
+            (str(file), f"{line}, column {column}", kind, getattr(row, column)) for column, kind in kinds
+        ]
         yield from _unknown(words, names)
         if row.id in seen:
             remedy = "Give each row an id of its own"
-            yield Fault(file, f"{line}, column id", f'"{row.id}" stands twice', remedy)
+            yield Fault(str(file), f"{line}, column id", f'"{row.id}" stands twice', remedy)
         seen.add(row.id)
-
-
-def _names_of(tables: _Tables, families: _Tables, *, sure: bool) -> _Names:
-    """Collect the names that the TOML files give, by kind; `sure`: each could be read, so that no names are none."""
-    exercises, heads = [key for of_family in families.values() for key in of_family], tables["head"]
-    trained = [key for key, head in heads.items() if isinstance(head, dict) and head.get("role") == "trained"]
-    names = {kind: list(tables[kind]) for kind in ("family", "head", "equipment", "implement")}
-    names |= {"exercise": exercises if sure or all(families.values()) else []}
-    names |= {"trained head": trained, "joint region": list(tables["region"])}
-    return {kind: frozenset(of_kind) if sure or of_kind else None for kind, of_kind in names.items()}
 
 
 def _unknown(references: Iterable[_Reference], names: _Names) -> Iterator[Fault]:
     for file, where, kind, word in references:
-        known = names[kind]
-        if word is not None and known is not None and word not in known:
-            yield unknown(file, where, kind, word, known)
+        if word is not None and word not in names[kind]:
+            yield unknown(file, where, kind, word, names[kind])
 
 
 def _references(library: Library, places: Mapping[str, str]) -> Iterator[_Reference]:
@@ -249,7 +226,7 @@ def _profile_faults(file: str, lines: list[tuple[str, ProfileLine]], names: _Nam
     for where, line in lines:
         rows = (("evidence row", word) for word in line.rows)
         for kind, word in (("exercise", line.exercise), ("head", line.head), *rows):
-            if (known := names[kind]) is not None and word not in known:
+            if word not in names[kind]:
                 yield Fault(file, where, f'unknown {kind} "{word}"', remedy)
 
 

@@ -1,5 +1,4 @@
-"""The command line: each command a function, found by name; the options that commands share; errors become one message
-and an exit code."""
+"""The command line: each command a function, found by name; shared options; errors become a message and an exit code."""
 
 from __future__ import annotations
 

@@ -1,7 +1,6 @@
 """Whether this installation works: one look a part, each tells what it finds and what would do. Run as a process of its
 own it solves a toy integer program through the very path that plans a week: maximize 5x + 4y with 6x + 4y ≤ 24,
-x + 2y ≤ 6, whole numbers: 20 at (4, 0), by hand. Without the whole numbers it would be 21 at (3, 1.5), so a solver that
-forgets them is found out."""
+x + 2y ≤ 6: 20 at (4, 0) in whole numbers, by hand, and 21 at (3, 1.5) for a solver that forgets them."""
 
 import json
 import shutil

@@ -1,6 +1,5 @@
 """week.json, version 1: the one document that a week is kept as, printed from and re-checked from. Doses are direct
-sets a week, seconds whole, minutes to a tenth. `week.schema.json` is made from these models by `make schema` and
-ships beside them."""
+sets a week, seconds whole, minutes to a tenth. `make schema` makes week.schema.json of these models."""
 
 import datetime
 import re
@@ -103,8 +102,7 @@ class HeadDose(Piece):
     """A head's week in direct sets. `planned` and `by_movers` count these sessions alone. The counted dose is planned
     + elsewhere = own + helping: `own` movements are chosen for the head, `helping` is the counted part of all others
     (both with elsewhere), `beyond` what helps and is not counted. `low90`, `high90` bound the total at 90 %; the
-    chances are of the total reaching the floor and 90 % of the target. They speak of activation ratios alone, never
-    of growth."""
+    chances are of the total reaching the floor and 90 % of the target: of activation ratios alone, never of growth."""
 
     head: str
     elsewhere: float

@@ -85,16 +85,14 @@ class Kept:
 
     def plan(self, tasks: Sequence[Task], work: Work) -> Iterator[tuple[Row, bool]]:
         """Give every row in order, and whether its week stood; what is planned is kept as soon as it is there."""
-        keys, ready, to_do, lines = (
-            dict[Path, str](),
-            dict[Path, tuple[Row, bool]](),
-            list[Task](),
-            list[str](),
-        )
+        keys, ready = dict[Path, str](), dict[Path, tuple[Row, bool]]()
+        to_do, lines = list[Task](), list[str]()
         for task in tasks:
             folder = task.folder
             try:
-                keys[folder] = self._key(task)
+                place, now = folder.relative_to(self.folder), fingerprint(folder, task.week)
+                depends = f"{program()} {task.week} {place} {now}"
+                keys[folder] = hashlib.sha256(depends.encode()).hexdigest()
             except FaultyInput as fault:  # told like any other fault of an athlete's files
                 ready[folder] = failed(task, fault.exit_code, str(fault)), False
                 continue
@@ -141,10 +139,6 @@ class Kept:
                 raise FaultyInput(faults)
         self._add(f"{FINISHED} {'' if fault else stamp}\n")
         return fault
-
-    def _key(self, task: Task) -> str:
-        place, files_now = task.folder.relative_to(self.folder), fingerprint(task.folder, task.week)
-        return hashlib.sha256(f"{program()} {task.week} {place} {files_now}".encode()).hexdigest()
 
     def _line(self, key: str, row: Row) -> str:
         return f"{key} {self.shape.dump_json(row).decode()}\n"

@@ -1,7 +1,7 @@
 """The records of the program's defaults: one a table of library/method.toml, which has names, values, units, sources.
 The library has its own in library/method.py."""
 
-from library.method import CreditSettings, Settings
+from library.method import CreditSettings, Settings, of_table
 
 RISE_WEEKS = 2  # a rise is from one week to the next
 DRAWS_LEAST = 100  # fewer say nothing of a 90 % range
@@ -34,20 +34,8 @@ class WeekSettings(Settings, table="week"):
             raise ValueError("Let `dose_price_near`, `dose_price_low`, `dose_price_below` never fall")
 
 
-class ToldSettings(Settings, table="printed"):
-    """How sure a dose is, and when a limit that is not quite full is said to bind."""
-
-
-class SolveSettings(Settings, table="search"):
-    """Defaults of the fast search; gaps are those at which an aim counts as proven."""
-
-
 class CautiousSettings(Settings, table="cautious"):
     """How a cautious week is planned; it is judged on the draws that judge how sure any week is."""
-
-
-class RoomSettings(Settings, table="room"):
-    """How those who train at one hour share a room."""
 
 
 class TrainSettings(Settings, table="train"):
@@ -71,26 +59,10 @@ class QualitySettings(Settings, table="quality"):
     """Limits of the quality checks: above the first a channel is warned about, above the second it fails."""
 
 
-class RecordingPlanSettings(Settings, table="recording_plan"):
-    """What is proposed to be recorded."""
-
-
-class GradeLimits(Settings, table="verify_grades"):
-    """Highest joint-stress grade where something is added to what a region allows."""
-
-
-class Tolerances(Settings, table="verify_tolerances"):
-    """How far a printed number may lie from the recomputed one: rounding, never more."""
-
-
-class Slack(Settings, table="verify_slack"):
-    """A limit with more than this to spare does not bind; with less, either word will do."""
-
-
-TOLD = ToldSettings()
-SEARCH = SolveSettings()
 TRAIN = TrainSettings()
-ROOM = RoomSettings()
+TOLD, SEARCH, ROOM, RECORDING_PLAN = map(of_table, ("printed", "search", "room", "recording_plan"))
+# of the recheck: grades that may be added, how far numbers may lie apart, what to spare does not bind
+GRADES, TOLERANCES, SLACK = (of_table(f"verify_{name}") for name in ("grades", "tolerances", "slack"))
 
 # what [method] of a brief may set; names are unique among them
 OVERRIDABLE: tuple[type[Settings], ...] = (WeekSettings, CreditSettings, AthleteSettings, TrainSettings)

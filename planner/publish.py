@@ -72,19 +72,20 @@ def publish_block(
         again = desk is not desks[0] and exercises_of(desk.document) <= exercises_of(first)
         told.append((desk, first.week if again else ""))
         contents[desk.document.week] |= _for_devices(desk, asked)
+    papers: list[Files]
     try:
         block, *pages = paper.render_block(desks, sheets)
-        pages_of_coach = [paper.render_coach(*of) for of in told]
+        pairs = zip(pages, told, strict=True)
+        papers = [{"sheets.pdf": page, "coach.pdf": paper.render_coach(*of)} for page, of in pairs]
+        contents[first.week][f"{BLOCK_PAPER}.pdf"] = block
     except PaperNotMade as missing:
         fault = missing
-        for desk, week in told:
-            htmls = {"sheets.html": paper.sheets_html(desk), "coach.html": paper.coach_html(desk, week)}
-            contents[desk.document.week] |= htmls
+        papers = [
+            {"sheets.html": paper.sheets_html(of[0]), "coach.html": paper.coach_html(*of)} for of in told
+        ]
         contents[first.week][f"{BLOCK_PAPER}.html"] = paper.block_html(desks)
-    else:
-        for (desk, _), page, of_coach in zip(told, pages, pages_of_coach, strict=True):
-            contents[desk.document.week] |= {"sheets.pdf": page, "coach.pdf": of_coach}
-        contents[first.week][f"{BLOCK_PAPER}.pdf"] = block
+    for (desk, _), files in zip(told, papers, strict=True):
+        contents[desk.document.week] |= files
     return Published(tuple(write_weeks(athlete, contents, out)), fault)
 
 

@@ -69,8 +69,7 @@ class HeadTotal:
 @dataclass(frozen=True)
 class Row:
     """How one athlete's week came out. `exit`: as `planner week` would end; `sheets`: where they lie, empty if
-    nowhere. `name` is the folder's where the brief could not be read; `error` empty if nothing went wrong; `pain` is
-    read first."""
+    nowhere. `name` is the folder's where the brief could not be read; `error`: what went wrong; `pain` is read first."""
 
     folder: str
     name: str
@@ -105,6 +104,7 @@ def look_at(asked: Asked, document: WeekDocument) -> Look:
     behind = asked.before.week if asked.before else ""
     first = asked.start - TRAIN.progress_weeks * 7 * ONE_DAY
     go = progress.settings.pain_go_most
+    newest = (row for row in reversed(progress.notes) if row.week == week_name(asked.start - ONE_DAY))
     carried = [line for line in asked.carried.lines if line not in document.pain]
     carried = [line for line in carried if not line.startswith(f"Week {behind}, ")]
     return Look(
@@ -113,7 +113,9 @@ def look_at(asked: Asked, document: WeekDocument) -> Look:
         changed=tuple(changed_lines(asked.before, document)),
         due=tuple(dict.fromkeys([*document.warnings, *carried])),
         left=_left(progress, behind),
-        notes=tuple(_notes(progress, week_name(asked.start - ONE_DAY))),
+        notes=tuple(dict.fromkeys(f"{progress.name(row.exercise)}: {row.note}" for row in newest))[
+            :NOTES_MOST
+        ],
         maxima=tuple(_maxima(progress)),
         year=tuple(
             PastWeek(of.week, of.sets, of.planned_sets, (of.pain or 0) > go, of.away)
@@ -156,12 +158,6 @@ def _left(progress: Progress, week: str) -> str:
     plans = [of.against_plan for of in progress.weeks if of.week == week and of.sets and of.against_plan]
     left = (plan for plan in plans if plan.done_as_planned < plan.planned_sets)
     return "".join(f"{plan.done_as_planned} of {plan.planned_sets}" for plan in left)
-
-
-def _notes(progress: Progress, week: str) -> list[str]:
-    """Give the newest words of the athlete of a week, each once."""
-    newest = (row for row in reversed(progress.notes) if row.week == week)
-    return list(dict.fromkeys(f"{progress.name(row.exercise)}: {row.note}" for row in newest))[:NOTES_MOST]
 
 
 def _maxima(progress: Progress) -> Iterator[str]:

@@ -228,8 +228,7 @@ def _angle_among_the_joints(schema: dict[str, Any]) -> None:
 class Brief(Part):
     """The whole of brief.toml. `joints`: region to allowance; `method`: a default's name to its value.
     `arm_at_most_degrees` is a key of [joints] in the file; in code set it by `model_copy`. Sessions stand in the
-    order of the week and tables in the order of their keys, whatever the file's order, so that the same brief always
-    gives the same plan."""
+    order of the week, tables in that of their keys, so that the same brief always gives the same plan."""
 
     model_config = ConfigDict(json_schema_extra=_angle_among_the_joints)
 

@@ -212,10 +212,8 @@ class OwnEvidence(OwnRow):
     note: str = ""
 
 
-EVIDENCE_COLUMNS, EVIDENCE_IS = (
-    tuple(OwnEvidence.model_fields),
-    "the athlete's evidence as `planner measure --into` wrote it",
-)
+EVIDENCE_COLUMNS = tuple(OwnEvidence.model_fields)
+EVIDENCE_IS = "the athlete's evidence as `planner measure --into` wrote it"
 
 
 def read_all_rows(folder: Path, library: Library) -> list[OwnEvidence]:

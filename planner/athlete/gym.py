@@ -63,9 +63,7 @@ class Gym(Part):
     equipment: tuple[EquipmentKey, ...] = ()
     loads: dict[LoadedKey, Loads] = Field(default={})
     place: dict[EquipmentKey, Spot] = Field(default={})  # where a piece stands, for the sheets
-    stations: dict[EquipmentKey, Count] = Field(
-        default={}
-    )  # how many there are, for those who train together
+    stations: dict[EquipmentKey, Count] = Field(default={})  # how many, for those who train together
 
     _by_key = field_validator("loads")(in_order)
 

@@ -6,7 +6,7 @@ from pathlib import Path
 from typer import Argument, Option, echo
 
 from library.credit import PROFILES, Profile, by_head, moves, profiles_text, read_profiles, scale_changes
-from library.errors import Fault, FaultyInput, as_written, listed, nearest
+from library.errors import Fault, FaultyInput, as_written, listed, nearest, refuse
 from library.method import CreditSettings, PoolSettings
 from library.page import library_document, table_rows
 from library.read import Library, read_library, read_orderings, shipped_folder
@@ -36,7 +36,13 @@ def library(
         document = library_document(known, exercises, CreditSettings())
         echo(json.dumps(document, ensure_ascii=False, indent=1))
     elif name is not None:
-        echo("\n".join(_page(known, exercises[0], head, folder)))
+        from library.page import page_lines
+        from library.pool import pool_library
+
+        pooled = pool_library(known)  # anew, for the weights of the rows, which profiles.csv does not keep
+        shown = pooled if head is None else {head: pooled[head]}
+        orderings = read_orderings(folder or shipped_folder(), known)
+        echo("\n".join(page_lines(known, exercises[0], shown, orderings, CreditSettings())))
     else:
         echo("\n".join(columns(table_rows(known, exercises, CreditSettings()), indent="")))
 
@@ -71,17 +77,6 @@ def _draw(library: Library, exercises: list[Exercise], file: Path) -> None:
     write_safely(file, drawn.replace("<svg", '<svg xmlns="http://www.w3.org/2000/svg"', 1))
 
 
-def _page(library: Library, exercise: Exercise, head: str | None, folder: Path | None) -> list[str]:
-    """Pool anew for the weights of the rows, which profiles.csv does not keep."""
-    from library.page import page_lines
-    from library.pool import pool_library
-
-    pooled = pool_library(library)
-    shown = pooled if head is None else {head: pooled[head]}
-    orderings = read_orderings(shipped_folder() if folder is None else folder, library)
-    return list(page_lines(library, exercise, shown, orderings, CreditSettings()))
-
-
 def pool(
     folder: Path | None = Option(None, "--library", help=FOLDER),
     check: bool = Option(False, "--check", help=CHECK),
@@ -90,7 +85,11 @@ def pool(
     from library.pool import pool_library
 
     settings = PoolSettings()
-    folder = folder if folder is not None else _checkout(check)
+    if folder is None:
+        folder = shipped_folder()
+        if not check and not (folder.parent / "pyproject.toml").is_file():
+            read = "belongs to an installed program and is not written to"
+            raise refuse(folder, "", read, "Copy it and name the copy with --library DIR")
     known = read_library(folder, profiles_needed=False)
     pooled = pool_library(known, settings)
     before = _old(folder, check)
@@ -123,15 +122,6 @@ def _old(folder: Path, check: bool) -> dict[str, dict[str, Profile]]:
     if faults:
         echo(f"{FaultyInput(faults)}\nIt is written anew.", err=True)
     return {} if faults else by_head(lines)
-
-
-def _checkout(check: bool) -> Path:
-    """Return the shipped library's folder, which may be written in a checkout alone."""
-    folder = Path(str(shipped_folder()))
-    if check or (folder.parent / "pyproject.toml").is_file():
-        return folder
-    read = "belongs to an installed program and is not written to"
-    raise FaultyInput([Fault(folder, "", read, "Copy it and name the copy with --library DIR")])
 
 
 def _number(profile: Profile | None) -> str:

@@ -124,10 +124,7 @@ def desk(
         read, remedy = f"{missing.name} is not installed", 'Install it: pip install "deltoid-planner[desk]"'
         raise FaultyInput([Fault("planner desk", "", read, remedy)]) from None
     quiet: dict[str, Any] = {"access_log": False, "log_level": "critical", "server_header": False}
-    ends: dict[str, Any] = {
-        "lifespan": "off",
-        "timeout_graceful_shutdown": 1,
-    }  # a page may still listen for events
+    ends: dict[str, Any] = {"lifespan": "off", "timeout_graceful_shutdown": 1}  # a page may listen for events
     settings = uvicorn.Config("", LOOPBACK, port or 0, ws="none", **ends, **quiet)
     try:
         listener = settings.bind_socket()

@@ -102,8 +102,7 @@ def add_to_athlete(
     same_person: bool = False,
 ) -> Added:  # fmt: skip
     """Write the session's rows into FOLDER/evidence.csv in place of its earlier ones; return what moved. Raises
-    FaultyInput where there is no athlete's folder, nothing to add, or another person's name in session.toml without
-    `same_person`."""
+    FaultyInput: no athlete's folder, nothing to add, another person's name in session.toml without `same_person`."""
     session, recordings = measured.read.id, measured.read.folder
     if not (folder / BRIEF_FILE).is_file():
         remedy = f"Name an athlete's folder (it holds {BRIEF_FILE})"
@@ -221,11 +220,8 @@ def week_beside(folder: Path, library: Library, added: Added, today: datetime.da
     title = f"Week {with_them.week} before and after, planned and not written (sets a week):"
     text = "\n".join([title, *rows, "Direct sets a head:", *costs(compared), said])
     doses = [head.model_dump() for head in compared.heads]
-    return WeekBeside(
-        {"before": without, "after": with_them},
-        {"week": with_them.week, "sets": sets, "heads": doses, "said": said},
-        text,
-    )
+    document = {"week": with_them.week, "sets": sets, "heads": doses, "said": said}
+    return WeekBeside({"before": without, "after": with_them}, document, text)
 
 
 def verdict(moves: Sequence[CreditMove], library: Library) -> str:

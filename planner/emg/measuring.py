@@ -1,6 +1,5 @@
 """Measuring one session folder: read all, check all, choose references; then repetitions and figures trial by trial.
-Repetitions come from the coach's own list, else motion, else marks (EDF+ annotations, a marker channel), else the
-envelope's bursts."""
+Repetitions come from the coach's own list, else motion, else marks (annotations, a marker channel), else bursts."""
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence

@@ -21,13 +21,14 @@ import numpy as np
 from library.credit import expected_credit
 from library.errors import refuse
 from library.files import is_there
+from library.method import Settings
 from library.pool import Floats, error_variance
 from library.schema import Exercise, OwnRow
 from planner.athlete.writing import write_through
 from planner.document import Plan
 from planner.emg.report import TEMPLATES, html_of, write_paper
 from planner.emg.session import NAME, ReferenceTest, read_tests, tables
-from planner.method import TOLD, MeasureSettings, QualitySettings, RecordingPlanSettings
+from planner.method import RECORDING_PLAN, TOLD, MeasureSettings, QualitySettings
 from planner.model.inputs import Inputs
 from planner.model.problem import HeadGoal, sets_a_week
 from planner.plain import columns
@@ -38,7 +39,6 @@ from planner.week.plan import solve_asked
 
 DIGITS = 9  # of variances: what differs by less is a tie, and the library's order decides
 FOLDER = SHEET = "recordings_to_make"
-DEFAULTS = RecordingPlanSettings()
 TRIALS = MeasureSettings().trials_per_test
 Sets = Mapping[str, int]  # exercise -> how often it is recorded
 
@@ -103,10 +103,9 @@ class RecordingPlan:
         return "\n".join([title, *columns(rows), *tests, expected, *columns(ranges)])
 
 
-def plan_recordings(asked: Asked, settings: RecordingPlanSettings = DEFAULTS) -> RecordingPlan:
-    """Plan the week, and propose what to record before it in the gym that allows most. Only what the athlete may be
-    trained with is proposed. Raises FaultyInput where no recording could tell anything, NoWeekPossible where there is
-    no week."""
+def plan_recordings(asked: Asked, settings: Settings = RECORDING_PLAN) -> RecordingPlan:
+    """Plan the week, and propose what to record before it in the gym that allows most, of what the athlete may train.
+    Raises FaultyInput where no recording could tell anything, NoWeekPossible where there is no week."""
     inputs, library = asked.inputs, asked.inputs.library
     problem, solved = solve_asked(inputs)
     heads = {goal.head: uncertain(inputs, goal, solved.plan, settings) for goal in problem.heads}
@@ -131,7 +130,7 @@ def plan_recordings(asked: Asked, settings: RecordingPlanSettings = DEFAULTS) ->
     return RecordingPlan(asked, gym, sets, names, _fewest_tests(names), ranges)
 
 
-def uncertain(inputs: Inputs, goal: HeadGoal, plan: Plan, settings: RecordingPlanSettings) -> Uncertain:
+def uncertain(inputs: Inputs, goal: HeadGoal, plan: Plan, settings: Settings) -> Uncertain:
     """Give what is not known of a planned dose, and what one recorded set of each exercise would tell."""
     profile, weights = inputs.profiles[goal.head], weights_of(inputs, goal, sets_a_week(plan))
     about: dict[str, Any] = {"session": "planned", "head": goal.head, "metric": "mean activation"}
@@ -153,7 +152,7 @@ def _left(heads: Mapping[str, Uncertain], recorded: Sets) -> float:
     return round(sum(one.price * one.variance(recorded) for one in heads.values()), DIGITS)
 
 
-def greedy(heads: Mapping[str, Uncertain], keys: list[str], settings: RecordingPlanSettings) -> Sets:
+def greedy(heads: Mapping[str, Uncertain], keys: list[str], settings: Settings) -> Sets:
     """Choose exercises in the order in which they tell most, the first two together; then which to record twice."""
     first = min(combinations(keys, 2), key=lambda pair: _left(heads, dict.fromkeys(pair, 1)))
     chosen: dict[str, int] = dict.fromkeys(first, 1)

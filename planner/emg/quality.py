@@ -23,8 +23,7 @@ Spans = tuple[Span, ...]
 @dataclass(frozen=True)
 class Finding:
     """One flaw of one channel in one file. `second` is where it happens (from the recording's start; None: all
-    through), `spans` are the stretches it spoils: a failed finding without spans spoils the whole channel of that
-    file."""
+    through), `spans` are the stretches it spoils: a failed finding without spans spoils the channel in that file."""
 
     check: str
     level: Literal["warn", "fail"]

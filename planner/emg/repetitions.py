@@ -128,8 +128,7 @@ def _last(inside: Samples) -> int:
 
 def find_bursts(envelope: Samples, rate_hz: float, settings: MeasureSettings) -> list[Repetition]:
     """Return the bursts that the envelope holds. Bursts of the smoothed envelope are counted at several thresholds;
-    the count that most of them give is the count. Where each begins and ends is then looked for in the envelope
-    itself."""
+    the commonest count is the count. Where each begins and ends is then looked for in the envelope itself."""
     smooth = low_pass(envelope, rate_hz, settings.burst_low_pass_hz, settings.burst_order)
     top = float(np.quantile(smooth, settings.burst_top_quantile))
     levels = np.linspace(settings.burst_level_low, settings.burst_level_high, settings.burst_levels)

@@ -222,7 +222,12 @@ def trial_drawing(measured: MeasuredSession, trial: TrialResult) -> str:
         if channel.untrusted:
             parts.append(svg.text(LEFT - 1.2, y + 9.4, "not used", size=2.2, anchor="end", bold=True))
         y += ROW + GAP
-    parts += _axis(trial.seconds, scale, bottom)
+    step = next(step for step in (1, 2, 5, 10, 20, 60, 300, 1800, 86_400) if trial.seconds / step <= 16)
+    for second in range(0, int(trial.seconds) + 1, step):
+        x = LEFT + second * scale
+        parts.append(svg.line(x, bottom, x, bottom + 0.8, stroke=BLACK))
+        parts.append(svg.text(x, bottom + 3.4, svg.number(second), size=2.2, anchor="middle"))
+    parts.append(svg.text(LEFT - 1.2, bottom + 3.4, "seconds", size=2.2, anchor="end"))
     return svg.picture(WIDTH, bottom + AXIS, parts, f"{trial.label}: course and envelopes")
 
 
@@ -249,11 +254,3 @@ def _row(name: str, unit: str, shown: Picture, y: float, scale: float, lowest: f
         svg.text(LEFT - 1.2, y + 7.4, f"{low:.0f}-{high:.0f} {unit}", size=2.0, anchor="end"),
         svg.curve(xs, ys, width=USUAL),
     ]
-
-
-def _axis(seconds: float, scale: float, bottom: float) -> list[str]:
-    step = next(step for step in (1, 2, 5, 10, 20, 60, 300, 1800, 86_400) if seconds / step <= 16)
-    marks = [(LEFT + second * scale, svg.number(second)) for second in range(0, int(seconds) + 1, step)]
-    parts = [svg.line(x, bottom, x, bottom + 0.8, stroke=BLACK) for x, _ in marks]
-    parts += [svg.text(x, bottom + 3.4, second, size=2.2, anchor="middle") for x, second in marks]
-    return [*parts, svg.text(LEFT - 1.2, bottom + 3.4, "seconds", size=2.2, anchor="end")]

@@ -246,11 +246,9 @@ def _name_faults(file: Path, session: Session, library: Library) -> Iterator[Fau
             where = place(("trial", number, "exercise"))
             yield unknown(file, where, "exercise", trial.exercise, library.exercises)
     for number, reference in enumerate(session.reference):
-        if reference.test not in (known := read_tests()):
-            remedy = f"Use one of {', '.join(known)}{nearest(reference.test, known)}"
-            yield Fault(
-                file, place(("reference", number, "test")), f'unknown test "{reference.test}"', remedy
-            )
+        if (test := reference.test) not in (known := read_tests()):
+            remedy = f"Use one of {', '.join(known)}{nearest(test, known)}"
+            yield Fault(file, place(("reference", number, "test")), f'unknown test "{test}"', remedy)
 
 
 def _twice_faults(file: Path, session: Session) -> Iterator[Fault]:

@@ -10,7 +10,8 @@ from itertools import combinations
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from library.errors import NoWeekPossible, SolverFault
-from planner.method import ROOM, RoomSettings
+from library.method import Settings
+from planner.method import ROOM
 
 if TYPE_CHECKING:
     from ortools.sat.python.cp_model import CpModel, CpSolver
@@ -59,7 +60,7 @@ class Room:
 
     people: tuple[Person, ...]
     stations: Mapping[str, int]
-    settings: RoomSettings = ROOM
+    settings: Settings = ROOM
 
 
 @dataclass(frozen=True)
@@ -229,8 +230,7 @@ def timetable(room: Room) -> Timetable | None:
 
 def too_many(room: Room) -> tuple[tuple[str, ...], tuple[Person, ...]]:
     """Give the fewest stations for which there is no timetable even if all others were plenty, and whom of them it
-    takes. One station is looked for first; else each that can be left out is. A search that does not know counts as
-    possible."""
+    takes. One station is looked for first; else each that can be left out is. Not known counts as possible."""
 
     def clash(stations: Sequence[str], people: Sequence[Person]) -> bool:
         limits = {key: room.stations[key] for key in stations}

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from library.schema import Exercise
 from planner.athlete.brief import Target
-from planner.method import GradeLimits
+from planner.method import GRADES
 from planner.verify.case import Case, once
 
 HELD = {"dumbbells", "kettlebells", "plates", "bands"}  # lie ready for two exercises in turns
@@ -90,13 +90,12 @@ def over_grade(case: Case, exercise: Exercise, gym: str, plain: bool) -> Iterato
     """Every region where an exercise stands above its grade: clear 2 (3 if in prefer), careful 1, avoid 1. Careful
     admits 2 (not `plain`) by a change that leaves the exercise what it is, where the gym has no milder one of its
     family that may be done as it is."""
-    limits = GradeLimits()
     for region, stress in exercise.stress.items():
         word = allowance(case, region)
         allowed = int(case.number(f"{word}_grade"))
         if word == "clear" and exercise.key in case.brief.preferences.prefer:
-            allowed = limits.preferred
-        elif word == "careful" and stress.grade == limits.changed and stress.change_keeps and not plain:
+            allowed = GRADES.preferred
+        elif word == "careful" and stress.grade == GRADES.changed and stress.change_keeps and not plain:
             kin = (e.key for e in case.library.exercises.values() if e.family == exercise.family)
             milder = (key for key in kin if grade(case, key, region) < stress.grade)
             allowed = allowed if any(not faults(case, key, gym, True) for key in milder) else stress.grade

@@ -5,12 +5,12 @@ from dataclasses import dataclass, field, replace
 from functools import wraps
 from typing import TYPE_CHECKING, Any, Literal, Self, TypeVar, cast
 
-from library.method import method
+from library.method import Settings, method
 from library.read import Library
 from planner.athlete.brief import Brief
 from planner.athlete.gym import Gym
 from planner.document import PlannedExercise, PlannedSession, WeekDocument
-from planner.method import OVERRIDABLE, Tolerances
+from planner.method import OVERRIDABLE, TOLERANCES
 
 if TYPE_CHECKING:
     from library.pool import PooledHead
@@ -65,7 +65,7 @@ class Case:
     barred: Mapping[str, str] = field(default_factory=dict)
     capped: Mapping[str, int] = field(default_factory=dict)
     written: Brief | None = None
-    tolerance: Tolerances = field(default_factory=Tolerances)
+    tolerance: Settings = TOLERANCES
     sums: dict[Any, Any] = field(default_factory=dict, repr=False, compare=False)  # see `once`
 
     def number(self, name: str) -> float:

@@ -4,7 +4,7 @@ from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from planner.method import Slack
+from planner.method import SLACK
 from planner.verify.asked import allowance, faults, grade, pinned, smallest_block
 from planner.verify.case import Case, Check, Finding, differs, exceeds
 from planner.verify.sums import profile, session_dose, session_minutes
@@ -60,7 +60,7 @@ class Row:
 
 def _session_rows(case: Case) -> Iterator[tuple[str, Row]]:
     """Warm-up + Σe (t·x + u) / 60 ≤ M[d] of the brief; Σe y ≤ 6; Σe c[e,h]·x ≤ 24 a head, of a session to come."""
-    slack, tolerance = Slack(), case.tolerance
+    slack, tolerance = SLACK, case.tolerance
     count, cap = case.number("exercises_per_session"), case.number("session_hard_cap_sets")
     written: dict[str, float] = {session.day: session.minutes for session in case.brief.session}
     for session in case.open_sessions:
@@ -75,7 +75,7 @@ def _session_rows(case: Case) -> Iterator[tuple[str, Row]]:
 
 def rows(case: Case) -> dict[str, Row]:
     """Every limit that a table may name, by name; Σe z ≤ 9; Σ g·x ≤ G[r]; after pain Σ x ≤ cap; Σ v·x / Σ x ≤ V."""
-    slack, sets, done = Slack(), case.sets(), case.sets("done")
+    slack, sets, done = SLACK, case.sets(), case.sets("done")
     table, count = dict(_session_rows(case)), case.number("exercises_per_week")
     table["exercises:week"] = Row(len(sets), count, max(count, len(done)), slack.exercises, 0, True)
     for region in case.library.regions:

@@ -15,7 +15,7 @@ from planner.verify.sums import credit, dose, replaced, session_minutes
 
 
 def names_known(case: Case) -> Iterator[Finding]:
-    """Exercises, replacements and heads ∈ library, gyms ∈ gyms, days ∈ Mon … Sun."""
+    """Exercises, replacements, heads and the blocks of a plain week ∈ library, gyms ∈ gyms, days ∈ Mon … Sun."""
     exercises, heads = case.library.exercises, {line.head for line in case.document.dose}
     for session, planned in case.planned():
         heads |= set(planned.credits)
@@ -29,6 +29,12 @@ def names_known(case: Case) -> Iterator[Finding]:
             yield Finding("misstates", f"{session.id}: gym", "no such gym", session.gym)
         if session.day not in DAYS:
             yield Finding("misstates", f"{session.id}: day", "no such day", session.day)
+    sessions = {session.id for session in case.document.sessions}
+    for block in case.document.cautious.plain_blocks if case.document.cautious else ():
+        known = case.library.exercises.get(block.exercise)
+        if known is None or known.name != block.name or block.session not in sessions:
+            stated = f"{block.exercise}, {block.name}, {block.session}"
+            yield Finding("misstates", "plain week", "no such exercise or session", stated)
 
 
 def sessions_asked(case: Case) -> Iterator[Finding]:
@@ -141,16 +147,6 @@ def _both(case: Case, caution: Caution) -> tuple[tuple[str, Case, PlanFigures, l
     )
 
 
-def plain_known(case: Case) -> Iterator[Finding]:
-    """Every block of the plain week: exercise ∈ library under its name, session ∈ sessions."""
-    sessions = {session.id for session in case.document.sessions}
-    for block in case.document.cautious.plain_blocks if case.document.cautious else ():
-        known = case.library.exercises.get(block.exercise)
-        if known is None or known.name != block.name or block.session not in sessions:
-            stated = f"{block.exercise}, {block.name}, {block.session}"
-            yield Finding("misstates", "plain week", "no such exercise or session", stated)
-
-
 def figures_stated(case: Case) -> Iterator[Finding]:
     """Sets, exercises, minutes = sums of both plans, pairs may save the plain one some; priced minutes = the rest's.
     On its own draws a cautious week is no worse than the plain one, and its shortfall is the value of its aim."""
@@ -203,15 +199,13 @@ def bets_stated(case: Case) -> Iterator[Finding]:
 
 CHECKS: tuple[Check, ...] = (*limits.CHECKS, misses_stated, musts_hold, replacements, *printed.CHECKS)
 CHECKS += (sessions_asked, defaults_stated, heading, figures_stated, bets_stated)
-KNOWN: tuple[Check, ...] = (names_known, plain_known)
 
 
 def recheck(document: WeekDocument, *made_from: Any, **more: Any) -> list[Finding]:
     """Return every disagreement between a week and the sums done again; an empty list is a pass. What it is held
     against is as `Case` has it. A plan that names what nobody knows is not computed any further."""
     case = Case(document, *made_from, **more)
-    unknown = [finding for check in KNOWN for finding in check(case)]
-    return unknown or [finding for check in CHECKS for finding in check(case)]
+    return [*names_known(case)] or [finding for check in CHECKS for finding in check(case)]
 
 
 def assert_sound(document: WeekDocument, *made_from: Any) -> None:

@@ -197,9 +197,8 @@ def blocks(session: PlannedSession) -> list[list[PlannedExercise]]:
 
 
 def block_seconds(case: Case, block: Sequence[PlannedExercise]) -> float:
-    """One alone: t·sets + u. Two in turns: both set-ups and warm-ups, then every round t₁ + swap + t₂ + rest. The
-    rest of a round is the longer of the two; none follows the last round. Sets that one has more than the other are
-    done by themselves."""
+    """One alone: t·sets + u. Two in turns: both set-ups and warm-ups, then every round t₁ + swap + t₂ + the longer
+    rest, none after the last round. Sets that one has more than the other are done by themselves."""
     if len(block) != PAIR:
         return sum(exercise_seconds(case, planned) for planned in block)
     rounds, rest = min(planned.sets for planned in block), max(planned.rest_s for planned in block)

@@ -53,7 +53,7 @@ SPOILED = [
     ("heads.toml", '"dumbbell_shrug"', '"dumbbel_shrug"', "upper_trapezius.anchor", 'mean "dumbbell_shrug"?'),
     ("families.toml", '"shrugs"', '"shrugs"\ntrains = "upper_trapezius"', "shrug.trains", "trained head"),
     ("joints.toml", "{ subacromial", "{ subacromia", "flag.ac_joint.regions.subacromia", 'mean "subacromial"?'),
-    ("equipment.toml", "[equipment.adj", "[equipmint.adj", "equipmint", 'unknown section "equipmint"'),
+    ("equipment.toml", "[equipment.adj", "[equipmint.adj", "equipmint", 'did you mean "equipment"?'),
     (PUBLISHED, "2001,,standing_dumbbell_lat", "2001,,standing_dumbell_lat", "line 3, column exercise", "did you"),
     (PUBLISHED, ",side,both,mean amp", ",sde,both,mean amp", "line 4, column head", 'unknown head "sde"'),
     (PUBLISHED, ",side,both,mean amp", ",side,whole,mean amp", "line 4, column phase", '"whole". Write one of'),

@@ -6,7 +6,7 @@ import sys
 
 import pytest
 
-from library.method import FolderSettings
+from library.method import FOLDER
 from planner.athlete import folder
 from planner.athlete.folder import block_marks, in_force, last_hard_week, last_week, week_folder, weeks
 from planner.athlete.writing import athlete_lock, write_week
@@ -79,7 +79,7 @@ with athlete_lock(pathlib.Path(sys.argv[1])):
 
 
 def test_a_lock_that_another_run_holds(tmp_path, faults_of, monkeypatch, files):
-    monkeypatch.setattr("planner.athlete.writing.FOLDER", FolderSettings(lock_seconds=0))
+    monkeypatch.setattr("planner.athlete.writing.FOLDER", FOLDER.but(lock_seconds=0))
     command = [sys.executable, "-c", HOLD, str(tmp_path)]
     with subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE) as other:
         assert other.stdout is not None and other.stdout.readline() == b"held\n"

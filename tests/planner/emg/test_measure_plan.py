@@ -18,12 +18,12 @@ from library.schema import OwnRow
 from planner.commands import follow as command
 from planner.emg.next_recordings import plan_recordings, uncertain
 from planner.emg.session import read_session
-from planner.method import RecordingPlanSettings
+from planner.method import RECORDING_PLAN
 from planner.model.problem import sets_a_week
 from planner.week.gather import gather
 from planner.week.plan import solve_asked
 
-SETTINGS = RecordingPlanSettings()
+SETTINGS = RECORDING_PLAN
 
 
 @pytest.fixture(scope="module")

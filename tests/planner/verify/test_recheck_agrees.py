@@ -11,7 +11,7 @@ from library.credit import expected_credit, movers_credit
 from library.method import CreditSettings
 from library.schema import HIGHEST_GRADE
 from planner.athlete.targets import joint_allowances, weekly_targets
-from planner.method import TOLD, AthleteSettings, GradeLimits
+from planner.method import GRADES, TOLD, AthleteSettings
 from planner.verify.asked import allowance, asked, wanted
 from planner.verify.printed import NINE_TENTHS
 from planner.verify.sums import by_activation, by_movers
@@ -54,7 +54,7 @@ def test_joint_allowances_agree(joints, flags, make_week):
 
 def test_what_is_told_and_the_scale_of_grades_agree():
     assert TOLD.near_target == NINE_TENTHS
-    assert GradeLimits().preferred == HIGHEST_GRADE
+    assert GRADES.preferred == HIGHEST_GRADE
 
 
 @given(ratio=st.floats(0.05, 2), spread=st.just(0.0) | st.floats(0.05, 1.5), weight=st.floats(0.5, 2))

@@ -13,12 +13,12 @@ from library.read import read_library
 from planner.athlete.reading import method_of, read_athlete
 from planner.athlete.targets import weekly_targets
 from planner.document import MissedGoal, WeekDocument
-from planner.method import AthleteSettings, WeekSettings
+from planner.method import TOLERANCES, AthleteSettings, WeekSettings
 from planner.model.aims import dose_value, misses
 from planner.model.build import build_problem
 from planner.model.inputs import Inputs
 from planner.verify.asked import asked, faults, wanted
-from planner.verify.case import Case, Tolerances
+from planner.verify.case import Case
 from planner.verify.goals import missed_goals
 from planner.verify.printed import lift_price, missed_price
 from planner.verify.sums import credit, dose, replaced
@@ -27,7 +27,7 @@ from planner.week.compose import made_with
 TESTS = Path(__file__).parents[2]
 BRIEFS = [TESTS.parent / "demo_athlete", *sorted(file.parent for file in TESTS.glob("briefs/*/brief.toml"))]
 PLANS = 6
-SLACK = Tolerances()
+SLACK = TOLERANCES
 
 
 @cache
