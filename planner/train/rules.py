@@ -20,7 +20,7 @@ from planner.log.record import LoggedSet
 from planner.method import TRAIN, TrainSettings
 from planner.train.loads import available_loads, falling
 from planner.train.notes import bad_days, needs_watch
-from planner.train.pain import PainState
+from planner.train.pain import PainState, waiting_heads
 from planner.train.progression import AS_BEFORE, PAIN_WAITS, Ease, NextLoad, next_load
 
 Place = tuple[str, str]  # exercise, gym: loads never carry over between stations or gyms
@@ -108,7 +108,14 @@ def next_loads(document: WeekDocument, log: Iterable[LoggedSet], rules: LoadRule
     for session in document.sessions:
         for item in session.exercises:
             places.setdefault((item.exercise, session.gym), item)
-    asked = {of: rules.decided(of, done.get(of, ()), item.reps, item.rir) for of, item in places.items()}
+    # a week that was planned before the pain asks less reserve than the next one will
+    told = any(warning.kind == "out" for warning in document.exercise_warnings)
+    more = (
+        0 if told or not waiting_heads(rules.pain.barred, rules.library) else rules.settings.lighter_rir_more
+    )
+    asked = {
+        of: rules.decided(of, done.get(of, ()), item.reps, item.rir + more) for of, item in places.items()
+    }
     return {place: load for place, load in asked.items() if load}
 
 
