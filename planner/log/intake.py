@@ -137,7 +137,8 @@ def take_in(sheet: Sheet, log: Log, context: LogContext, *, correct: bool = Fals
     intake = Intake(faults=sheet.faults)
     order = date_order(sheet)
     seen: dict[Identity, tuple[int, LoggedSet]] = {}
-    last = last_loads(log.values())
+    ordered = sorted(log.values(), key=lambda row: (row.date, row.set_number))
+    last = {(row.exercise, row.gym): row.load for row in ordered if row.load}
     for line in sheet.lines:
         if is_empty(line):
             intake.empty += 1
@@ -178,12 +179,6 @@ def _merged(sheet: Sheet, line: Line, row: LoggedSet, known: LoggedSet, correct:
 def jumps(load: float, last: float) -> bool:
     """Whether a load is twice or half the last one, or farther: another unit, or a slip of the pen."""
     return load >= last * LOG.jump_factor or load <= last / LOG.jump_factor
-
-
-def last_loads(rows: Iterable[LoggedSet]) -> dict[tuple[str, str], float]:
-    """Return the last load of each exercise in each gym."""
-    ordered = sorted(rows, key=lambda row: (row.date, row.set_number))
-    return {(row.exercise, row.gym): row.load for row in ordered if row.load}
 
 
 def _doubt(

@@ -226,14 +226,10 @@ def logged_set(sheet: Sheet, line: Line, order: DateOrder, context: LogContext) 
         reader.tell("reps", CellFault("empty", "Write the repetitions; 0 if the set was begun and stopped"))
     if reader.failed or date is None or exercise is None or number is None:
         return None
-    where = joint_region(line.text("where"), context)
+    words = line.text("where")  # the joint region that they name, else as they are
+    where = context.regions.get(plain_word(words)) or region_felt(words, context.library)
+    where = where or visible(words[: record.NOTE_LENGTH])
     return LoggedSet(
         date, visible(session[: record.NOTE_LENGTH]), exercise, number, load, unit, reps, rir, pain, where,
         kind or "", morning or "", gym or "", note,
     )  # fmt: skip
-
-
-def joint_region(text: str, context: LogContext) -> str:
-    """Return the key of the joint region that the words name; else the words as they are."""
-    key = context.regions.get(plain_word(text)) or region_felt(text, context.library)
-    return key or visible(text[: record.NOTE_LENGTH])

@@ -6,6 +6,7 @@ import datetime
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from statistics import fmean
 
 from library.method import CreditSettings
 from library.read import Library
@@ -65,11 +66,12 @@ def carried_over(
     rules = LoadRules(library, gyms, pain, lighter_weeks, asked_then, settings, start, ill)
     done = rules.by_place(known)
     loads = {of: load for of, rows in done.items() if (load := rules.decided(of, rows, None, rir))}
-    asks = to_judge(last := _last_week(known), pain, library, settings)
+    newest = max((row.date for row in known), default=datetime.date.max)
+    last = [row for row in known if row.week == week_name(newest)]
+    asks = to_judge(last, pain, library, settings)
     back = coming_back(pain, known) | (dict.fromkeys({key for key, _ in last_plan}, start) if ill else {})
     pain = replace(pain, capped=_capped(rules, loads, known, last_plan, back), returning=back)
     lines = _pain_lines(pain, library)
-    newest = max((row.date for row in known), default=datetime.date.max)
     if planned := back.keys() & {key for key, _ in last_plan}:
         names = "" if ill else f": {joined([name_of(library, key) for key in sorted(planned)])}"
         after = "illness, lighter," if ill else "pain,"
@@ -84,13 +86,8 @@ def carried_over(
     lines += _after_a_break(newest, start, settings)
     lines += lighter_asked(rules, done, week_name(start))
     lines += dead_ends(rules, done, loads, rir)
-    lines += _of_the_week_before(before, known, library) if before and known else ()
+    lines += _of_the_week_before(before, known, library, settings) if before and known else ()
     return Carried(pain, loads, tuple(lines), asks)
-
-
-def _last_week(known: Sequence[LoggedSet]) -> list[LoggedSet]:
-    newest = max((row.week for row in known), default="")
-    return [row for row in known if row.week == newest]
 
 
 def _after_a_break(newest: datetime.date, start: datetime.date, settings: TrainSettings) -> Iterator[str]:
@@ -105,7 +102,9 @@ def _after_a_break(newest: datetime.date, start: datetime.date, settings: TrainS
         yield f"Nothing is logged since {newest}: {how}"
 
 
-def _of_the_week_before(before: WeekDocument, known: Sequence[LoggedSet], library: Library) -> Iterator[str]:
+def _of_the_week_before(
+    before: WeekDocument, known: Sequence[LoggedSet], library: Library, settings: TrainSettings
+) -> Iterator[str]:
     newest = max(row.date for row in known)
     # every day was missed, or nothing was planned; or it was told of a week ago
     if not exercises_of(before) or week_name(newest) > before.week:
@@ -115,7 +114,16 @@ def _of_the_week_before(before: WeekDocument, known: Sequence[LoggedSet], librar
         return
     delivered = delivered_week(before, known, library_credits(library, CreditSettings()), library)
     heads = {key: head.name for key, head in library.heads.items()}
-    lines = (*done_otherwise(before, known, library), left_open(delivered, heads))
+    asked = {line.exercise: line.rir for session in before.sessions for line in session.exercises}
+    rirs = [
+        (asked[row.exercise], row.rir) for row in known if row.week == before.week and row.exercise in asked
+    ]
+    missing = [rir - kept for rir, kept in rirs if kept is not None]
+    hard = missing and fmean(missing) >= 2 * settings.points_to_act
+    effort = (
+        f"sets stopped {fmean(missing):.2g} repetitions closer to failure than its sheets ask" if hard else ""
+    )
+    lines = (*done_otherwise(before, known, library), left_open(delivered, heads), effort)
     yield from (f"Week {before.week}, {line}" for line in lines if line)
 
 

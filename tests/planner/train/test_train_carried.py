@@ -119,6 +119,9 @@ def test_who_never_logs_and_who_did_all_are_not_reproached(library, document):
     log = done() + done(key=RAISE)[:2] + [row._replace(session="Thu", gym="home") for row in done()]
     log += [done()[0]._replace(session="Sat")]
     assert carried_over(log, library, GYMS, NEXT, document, 2).lines == ()
+    hard = [row._replace(rir=0.0) for row in log]
+    (said,) = carried_over(hard, library, GYMS, NEXT, document, 2).lines
+    assert "2 repetitions closer to failure" in said
 
 
 def test_after_two_weeks_at_the_top_of_a_coarse_station_the_way_out_is_named_once(library):
