@@ -5,7 +5,7 @@ import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
-from typing import NamedTuple, Self
+from typing import NamedTuple
 
 from library.errors import Fault, FaultyInput
 from planner.files.safe import athlete_lock
@@ -47,11 +47,6 @@ class Taken:
     left_out: tuple[Fault, ...]
     differs: tuple[str, ...] = ()
 
-    def and_then(self, other: Self) -> Self:
-        """Return this together with what was taken in after it."""
-        parts = zip(vars(self).values(), vars(other).values(), strict=True)
-        return type(self)(*(part + more for part, more in parts))
-
 
 class Doubt(NamedTuple):
     """A load that may be in the wrong unit or mistyped, or a clearance: asked about before it is believed."""
@@ -86,7 +81,8 @@ def take_sheets_in(folder: Path, sheets: Sequence[Sheet], context: LogContext, m
                 faults += error.faults
                 continue
             log |= by_identity(of_sheet.added)
-            taken = taken.and_then(of_sheet)
+            parts = zip(vars(taken).values(), vars(of_sheet).values(), strict=True)
+            taken = Taken(*(part + more for part, more in parts))
         if faults:
             raise FaultyInput(faults)
         if manner.save:

@@ -55,11 +55,6 @@ class LogContext:
         return {of.name.lower(): key for key, of in exercises.items()} | {key: key for key in exercises}
 
     @cached_property
-    def gym_on(self) -> Mapping[str, str]:
-        """Day to the gym of its session."""
-        return {of.day: of.gym for of in self.brief.session}
-
-    @cached_property
     def regions(self) -> Mapping[str, str]:
         """What a joint region is called, as `plain_word` writes it, to its key."""
         return region_names(self.library)
@@ -183,7 +178,8 @@ class Reader:
         """Read a gym; where none is written, that of the session."""
         gyms, context = self.context.gyms, self.context
         # sessions are named "Mon", "Mon-2"
-        gym = text or context.gym_on.get(session[:3]) or (next(iter(gyms)) if len(gyms) == 1 else None)
+        planned = (of.gym for of in context.brief.session if of.day == session[:3])
+        gym = text or next(planned, None) or (next(iter(gyms)) if len(gyms) == 1 else None)
         if gym is None:
             raise CellFault("empty", f"Write where it was done: one of {listed(gyms)}")
         if gym not in gyms:

@@ -127,9 +127,11 @@ def _of_the_week_before(
     yield from (f"Week {before.week}, {line}" for line in lines if line)
 
 
-def for_later_weeks(carried: Carried, library: Library, settings: TrainSettings = TRAIN) -> Carried:
+def for_later_weeks(carried: Carried, library: Library) -> Carried:
     """Give what still holds for weeks after the next: who waits, waits; loads and open sets are the next week's."""
-    pain = carried.pain.lasting(library, settings)
+    pain = carried.pain
+    lines = tuple(line for line in pain.lines if line.kind == "out")
+    pain = PainState(pain.out, pain.barred, pain.regions, lines=lines)
     return Carried(pain, {}, tuple(_pain_lines(pain, library)))
 
 

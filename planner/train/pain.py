@@ -7,7 +7,7 @@ import datetime
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from typing import Any, NamedTuple, Self
+from typing import Any, NamedTuple
 
 from library.read import Library
 from planner.athlete.brief import Allowance
@@ -71,11 +71,6 @@ class PainState:
     def allowance(self, region: str, stated: Allowance) -> Allowance:
         """Return what a region allows, given what the brief says: one level less where pain points at it."""
         return ONE_LEVEL_LESS[stated] if region in self.regions else stated
-
-    def lasting(self, library: Library, settings: TrainSettings = TRAIN) -> Self:
-        """Return what lasts beyond the next week: exercises and regions that wait for clearance."""
-        lines = tuple(_lines(self.out, (), (), {}, library, settings))
-        return type(self)(self.out, self.barred, self.regions, lines=lines)
 
     def load_share(self, exercise: str, settings: TrainSettings = TRAIN) -> float:
         """Return the share of the last load that pain allows; 1: all of it."""

@@ -257,7 +257,7 @@ def asked_ahead(
         filed.train,
         hard,
     )
-    carried = for_later_weeks(first.carried, inputs.library, filed.train)
+    carried = for_later_weeks(first.carried, inputs.library)
     return replace(
         first,
         inputs=after_pain(inputs, carried, filed.train),
