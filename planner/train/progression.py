@@ -162,12 +162,11 @@ class Case:
         """Answer with a load that the gym can make and why, for the asked repetitions unless others are given. The load
         of last time keeps its repetitions where they were above these, or where more reserve leaves fewer."""
         low, high = reps or (self.asked.low, self.asked.high)
-        if (
-            reps is None
-            and load == self.working
-            and (able := math.floor(self.last.least_at(self.asked.rir))) > high
-        ):
+        able = max(1, math.floor(min(self.last.least_at(self.asked.rir), *self.last.reps)))
+        if reps is None and load == self.working and able > high:
             low, high = able - (high - low), able
+        elif reps is None and load == self.working and self.last.eased > 0:
+            low = min(low, able)
         if load is not None and self.loads is not None and load not in self.loads:
             load = heaviest_within(self.loads, load)  # what was done is not on the gym's list
             here = "nothing so light" if load is None else self._text(load)
