@@ -35,9 +35,6 @@ class Carried:
     asks: tuple[str, ...] = ()  # what the coach has to judge first
 
 
-NOTHING_NEW = "nothing new until a doctor or physiotherapist has seen the shoulder"
-
-
 def carried_over(
     log: Sequence[LoggedSet],
     library: Library,
@@ -59,7 +56,8 @@ def carried_over(
     if last_plan is None:
         last_plan = plan_of(before) if before else last_logged(known)
     if pain.unsafe:
-        new = dict.fromkeys(library.exercises.keys() - {key for key, _ in last_plan}, NOTHING_NEW)
+        why = "nothing new until a doctor or physiotherapist has seen the shoulder"
+        new = dict.fromkeys(library.exercises.keys() - {key for key, _ in last_plan}, why)
         pain = replace(pain, barred={**new, **pain.barred})
     waiting, ill = waiting_heads(pain.barred, library), is_back_from_illness(known, start, settings)
     rir += settings.lighter_rir_more if waiting else 0

@@ -158,8 +158,10 @@ def dead_ends(
             if _finest(other, gym) < _finest(exercise, gym)
         ]
         finer = min(others, key=lambda other: other.family != exercise.family, default=None)
-        way = f'{finer.name} goes in finer steps there (prefer = ["{finer.key}"]); else ' if finer else ""
-        yield f"{exercise.name}, {place[1]}: two weeks at the top and no next load is near: {way}a harder version"
+        way = f'{finer.name} goes in finer steps there (prefer = ["{finer.key}"]), else ' if finer else ""
+        heavier = max(available_loads(gym, exercise) or (0.0,)) > (loads[place].load or math.inf)
+        rest = "a harder version" + ", or the next load for fewer repetitions" * heavier
+        yield f"{exercise.name}, {place[1]}: two weeks at the top and no next load is near: {way}{rest}"
 
 
 def _finest(exercise: Exercise, gym: Gym) -> float:
