@@ -61,10 +61,12 @@ def carried_over(
         pain = replace(pain, barred={**new, **pain.barred})
     waiting, ill = waiting_heads(pain.barred, library), is_back_from_illness(known, start, settings)
     rir += settings.lighter_rir_more if waiting else 0
-    rules = LoadRules(library, gyms, pain, lighter_weeks, asked_then, settings, start, ill)
+    newest = max((row.date for row in known), default=datetime.date.max)
+    missed = week_name(start - datetime.timedelta(days=7))  # if last week was neither planned nor logged
+    away = before is not None and before.week < missed and week_name(newest) < missed
+    rules = LoadRules(library, gyms, pain, lighter_weeks, asked_then, settings, start, ill, away)
     done = rules.by_place(known)
     loads = {of: load for of, rows in done.items() if (load := rules.decided(of, rows, None, rir))}
-    newest = max((row.date for row in known), default=datetime.date.max)
     last = [row for row in known if row.week == week_name(newest)]
     asks = to_judge(last, pain, library, settings)
     back = coming_back(pain, known) | (dict.fromkeys({key for key, _ in last_plan}, start) if ill else {})
@@ -81,20 +83,22 @@ def carried_over(
         names = joined([head.name for key, head in library.heads.items() if key in halved])
         more = f"{counted(settings.lighter_rir_more, 'repetition')} more in reserve, until it is cleared"
         lines.append(f"{names}: {percent(settings.lighter_share)} of the sets, and {more}")
-    lines += _after_a_break(newest, start, settings)
+    lines += _after_a_break(newest, start, away, settings)
     lines += lighter_asked(rules, done, week_name(start))
     lines += dead_ends(rules, done, loads, rir)
     lines += _of_the_week_before(before, known, library, settings) if before and known else ()
     return Carried(pain, loads, tuple(lines), asks)
 
 
-def _after_a_break(newest: datetime.date, start: datetime.date, settings: TrainSettings) -> Iterator[str]:
+def _after_a_break(
+    newest: datetime.date, start: datetime.date, away: bool, settings: TrainSettings
+) -> Iterator[str]:
     weeks, how = (start - newest).days / 7, ""
     if weeks >= settings.break_weeks:
         how = "loads begin lighter, and the first week is for finding them again"
     elif weeks >= settings.break_weeks - 1:
         how = "after a break that long, begin the first sets lighter"
-    elif weeks > settings.hold_weeks:
+    elif away or weeks > settings.hold_weeks:
         how = "first week back: loads as last time, no more"
     if how:
         yield f"Nothing is logged since {newest}: {how}"
@@ -113,15 +117,11 @@ def _of_the_week_before(
     delivered = delivered_week(before, known, library_credits(library, CreditSettings()), library)
     heads = {key: head.name for key, head in library.heads.items()}
     asked = {line.exercise: line.rir for session in before.sessions for line in session.exercises}
-    rirs = [
-        (asked[row.exercise], row.rir) for row in known if row.week == before.week and row.exercise in asked
-    ]
-    missing = [rir - kept for rir, kept in rirs if kept is not None]
-    hard = missing and fmean(missing) >= 2 * settings.points_to_act
-    effort = (
-        f"sets stopped {fmean(missing):.2g} repetitions closer to failure than its sheets ask" if hard else ""
-    )
-    lines = (*done_otherwise(before, known, library), left_open(delivered, heads), effort)
+    sets = [row for row in known if row.week == before.week and row.exercise in asked and row.rir is not None]
+    missing = fmean(asked[row.exercise] - (row.rir or 0.0) for row in sets) if sets else 0.0
+    effort = f"sets stopped {missing:.2g} repetitions closer to failure than its sheets ask"
+    hard = (effort,) if missing >= 2 * settings.points_to_act else ()
+    lines = (*done_otherwise(before, known, library), left_open(delivered, heads), *hard)
     yield from (f"Week {before.week}, {line}" for line in lines if line)
 
 

@@ -23,6 +23,7 @@ from planner.train.notes import bad_days, needs_watch
 from planner.train.pain import PainState, waiting_heads
 from planner.train.progression import AS_BEFORE, PAIN_WAITS, Ease, NextLoad, next_load
 
+FIRST_BACK = "in the first week back"
 Place = tuple[str, str]  # exercise, gym: loads never carry over between stations or gyms
 
 
@@ -39,6 +40,7 @@ class LoadRules:
     settings: TrainSettings = TRAIN
     start: datetime.date | None = None  # of the week that is decided, where that is known
     ill: bool = False  # it is the first one back after illness
+    away: bool = False  # it is the first one after a week without training
 
     def by_place(self, log: Iterable[LoggedSet]) -> dict[Place, list[LoggedSet]]:
         """Return the sets that decide: loads never carry over between stations or gyms, and of bad days only where there
@@ -74,9 +76,13 @@ class LoadRules:
             return Ease(settings.pain_load_share, "Back after pain, cleared")
         if self.ill and weeks < settings.break_weeks:
             why, then = "Back after illness", "and up again from there."
-            return Ease(settings.break_load_share, why, then, hold="in the first week back")
+            return Ease(settings.break_load_share, why, then, hold=FIRST_BACK)
         if weeks < settings.break_weeks:
-            away = f"after {weeks:.0f} weeks without it" if weeks > settings.hold_weeks else ""
+            away = (
+                f"after {weeks:.0f} weeks without it"
+                if weeks > settings.hold_weeks
+                else FIRST_BACK * self.away
+            )
             return Ease(
                 hold=PAIN_WAITS if self.pain.out or key in (of.key for of in self.pain.small) else away
             )
