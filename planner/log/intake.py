@@ -5,7 +5,7 @@ import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
-from typing import NamedTuple, Self
+from typing import NamedTuple
 
 from library.errors import Fault, FaultyInput, as_written, listed
 from library.files import first_of
@@ -46,11 +46,6 @@ class Taken:
     left_out: tuple[Fault, ...]
     differs: tuple[str, ...] = ()
 
-    def and_then(self, other: Self) -> Self:
-        """Return this together with what was taken in after it."""
-        parts = zip(vars(self).values(), vars(other).values(), strict=True)
-        return type(self)(*(part + more for part, more in parts))
-
 
 class Doubt(NamedTuple):
     """A load that may be in the wrong unit or mistyped, or a clearance: asked about before it is believed."""
@@ -85,7 +80,8 @@ def take_sheets_in(folder: Path, sheets: Sequence[Sheet], context: LogContext, m
                 faults += error.faults
                 continue
             log |= by_identity(of_sheet.added)
-            taken = taken.and_then(of_sheet)
+            parts = zip(vars(taken).values(), vars(of_sheet).values(), strict=True)
+            taken = Taken(*(part + more for part, more in parts))
         if faults:
             raise FaultyInput(faults)
         if manner.save:
@@ -136,7 +132,8 @@ def take_in(sheet: Sheet, log: Log, context: LogContext, *, correct: bool = Fals
     intake = Intake(faults=sheet.faults)
     order = date_order(sheet)
     seen: dict[Identity, tuple[int, LoggedSet]] = {}
-    last = last_loads(log.values())
+    ordered = sorted(log.values(), key=lambda row: (row.date, row.set_number))
+    last = {(row.exercise, row.gym): row.load for row in ordered if row.load}
     for line in sheet.lines:
         if is_empty(line):
             intake.empty += 1
@@ -177,12 +174,6 @@ def _merged(sheet: Sheet, line: Line, row: LoggedSet, known: LoggedSet, correct:
 def jumps(load: float, last: float) -> bool:
     """Whether a load is twice or half the last one, or farther: another unit, or a slip of the pen."""
     return load >= last * LOG.jump_factor or load <= last / LOG.jump_factor
-
-
-def last_loads(rows: Iterable[LoggedSet]) -> dict[tuple[str, str], float]:
-    """Return the last load of each exercise in each gym."""
-    ordered = sorted(rows, key=lambda row: (row.date, row.set_number))
-    return {(row.exercise, row.gym): row.load for row in ordered if row.load}
 
 
 def _doubt(

@@ -54,11 +54,6 @@ class LogContext:
         return {of.name.lower(): key for key, of in exercises.items()} | {key: key for key in exercises}
 
     @cached_property
-    def gym_on(self) -> Mapping[str, str]:
-        """Day to the gym of its session."""
-        return {of.day: of.gym for of in self.brief.session}
-
-    @cached_property
     def regions(self) -> Mapping[str, str]:
         """What a joint region is called, as `plain_word` writes it, to its key."""
         return region_names(self.library)
@@ -182,7 +177,8 @@ class Reader:
         """Read a gym; where none is written, that of the session."""
         gyms, context = self.context.gyms, self.context
         # sessions are named "Mon", "Mon-2"
-        gym = text or context.gym_on.get(session[:3]) or (next(iter(gyms)) if len(gyms) == 1 else None)
+        planned = (of.gym for of in context.brief.session if of.day == session[:3])
+        gym = text or next(planned, None) or (next(iter(gyms)) if len(gyms) == 1 else None)
         if gym is None:
             raise CellFault("empty", f"Write where it was done: one of {listed(gyms)}")
         if gym not in gyms:
@@ -225,14 +221,10 @@ def logged_set(sheet: Sheet, line: Line, order: DateOrder, context: LogContext) 
         reader.tell("reps", CellFault("empty", "Write the repetitions; 0 if the set was begun and stopped"))
     if reader.failed or date is None or exercise is None or number is None:
         return None
-    where = joint_region(line.text("where"), context)
+    words = line.text("where")  # the joint region that they name, else as they are
+    where = context.regions.get(plain_word(words)) or region_felt(words, context.library)
+    where = where or visible(words[: record.NOTE_LENGTH])
     return LoggedSet(
         date, visible(session[: record.NOTE_LENGTH]), exercise, number, load, unit, reps, rir, pain, where,
         kind or "", morning or "", gym or "", note,
     )  # fmt: skip
-
-
-def joint_region(text: str, context: LogContext) -> str:
-    """Return the key of the joint region that the words name; else the words as they are."""
-    key = context.regions.get(plain_word(text)) or region_felt(text, context.library)
-    return key or visible(text[: record.NOTE_LENGTH])

@@ -6,6 +6,7 @@ import datetime
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from statistics import fmean
 
 from library.method import CreditSettings
 from library.read import Library
@@ -34,9 +35,6 @@ class Carried:
     asks: tuple[str, ...] = ()  # what the coach has to judge first
 
 
-NOTHING_NEW = "nothing new until a doctor or physiotherapist has seen the shoulder"
-
-
 def carried_over(
     log: Sequence[LoggedSet],
     library: Library,
@@ -58,18 +56,22 @@ def carried_over(
     if last_plan is None:
         last_plan = plan_of(before) if before else last_logged(known)
     if pain.unsafe:
-        new = dict.fromkeys(library.exercises.keys() - {key for key, _ in last_plan}, NOTHING_NEW)
+        why = "nothing new until a doctor or physiotherapist has seen the shoulder"
+        new = dict.fromkeys(library.exercises.keys() - {key for key, _ in last_plan}, why)
         pain = replace(pain, barred={**new, **pain.barred})
     waiting, ill = waiting_heads(pain.barred, library), is_back_from_illness(known, start, settings)
     rir += settings.lighter_rir_more if waiting else 0
-    rules = LoadRules(library, gyms, pain, lighter_weeks, asked_then, settings, start, ill)
+    newest = max((row.date for row in known), default=datetime.date.max)
+    missed = week_name(start - datetime.timedelta(days=7))  # if last week was neither planned nor logged
+    away = before is not None and before.week < missed and week_name(newest) < missed
+    rules = LoadRules(library, gyms, pain, lighter_weeks, asked_then, settings, start, ill, away)
     done = rules.by_place(known)
     loads = {of: load for of, rows in done.items() if (load := rules.decided(of, rows, None, rir))}
-    asks = to_judge(last := _last_week(known), pain, library, settings)
+    last = [row for row in known if row.week == week_name(newest)]
+    asks = to_judge(last, pain, library, settings)
     back = coming_back(pain, known) | (dict.fromkeys({key for key, _ in last_plan}, start) if ill else {})
     pain = replace(pain, capped=_capped(rules, loads, known, last_plan, back), returning=back)
     lines = _pain_lines(pain, library)
-    newest = max((row.date for row in known), default=datetime.date.max)
     if planned := back.keys() & {key for key, _ in last_plan}:
         names = "" if ill else f": {joined([name_of(library, key) for key in sorted(planned)])}"
         after = "illness, lighter," if ill else "pain,"
@@ -81,31 +83,30 @@ def carried_over(
         names = joined([head.name for key, head in library.heads.items() if key in halved])
         more = f"{counted(settings.lighter_rir_more, 'repetition')} more in reserve, until it is cleared"
         lines.append(f"{names}: {percent(settings.lighter_share)} of the sets, and {more}")
-    lines += _after_a_break(newest, start, settings)
+    lines += _after_a_break(newest, start, away, settings)
     lines += lighter_asked(rules, done, week_name(start))
     lines += dead_ends(rules, done, loads, rir)
-    lines += _of_the_week_before(before, known, library) if before and known else ()
+    lines += _of_the_week_before(before, known, library, settings) if before and known else ()
     return Carried(pain, loads, tuple(lines), asks)
 
 
-def _last_week(known: Sequence[LoggedSet]) -> list[LoggedSet]:
-    newest = max((row.week for row in known), default="")
-    return [row for row in known if row.week == newest]
-
-
-def _after_a_break(newest: datetime.date, start: datetime.date, settings: TrainSettings) -> Iterator[str]:
+def _after_a_break(
+    newest: datetime.date, start: datetime.date, away: bool, settings: TrainSettings
+) -> Iterator[str]:
     weeks, how = (start - newest).days / 7, ""
     if weeks >= settings.break_weeks:
         how = "loads begin lighter, and the first week is for finding them again"
     elif weeks >= settings.break_weeks - 1:
         how = "after a break that long, begin the first sets lighter"
-    elif weeks > settings.hold_weeks:
+    elif away or weeks > settings.hold_weeks:
         how = "first week back: loads as last time, no more"
     if how:
         yield f"Nothing is logged since {newest}: {how}"
 
 
-def _of_the_week_before(before: WeekDocument, known: Sequence[LoggedSet], library: Library) -> Iterator[str]:
+def _of_the_week_before(
+    before: WeekDocument, known: Sequence[LoggedSet], library: Library, settings: TrainSettings
+) -> Iterator[str]:
     newest = max(row.date for row in known)
     # every day was missed, or nothing was planned; or it was told of a week ago
     if not exercises_of(before) or week_name(newest) > before.week:
@@ -115,13 +116,20 @@ def _of_the_week_before(before: WeekDocument, known: Sequence[LoggedSet], librar
         return
     delivered = delivered_week(before, known, library_credits(library, CreditSettings()), library)
     heads = {key: head.name for key, head in library.heads.items()}
-    lines = (*done_otherwise(before, known, library), left_open(delivered, heads))
+    asked = {line.exercise: line.rir for session in before.sessions for line in session.exercises}
+    sets = [row for row in known if row.week == before.week and row.exercise in asked and row.rir is not None]
+    missing = fmean(asked[row.exercise] - (row.rir or 0.0) for row in sets) if sets else 0.0
+    effort = f"sets stopped {missing:.2g} repetitions closer to failure than its sheets ask"
+    hard = (effort,) if missing >= 2 * settings.points_to_act else ()
+    lines = (*done_otherwise(before, known, library), left_open(delivered, heads), *hard)
     yield from (f"Week {before.week}, {line}" for line in lines if line)
 
 
-def for_later_weeks(carried: Carried, library: Library, settings: TrainSettings = TRAIN) -> Carried:
+def for_later_weeks(carried: Carried, library: Library) -> Carried:
     """Give what still holds for weeks after the next: who waits, waits; loads and open sets are the next week's."""
-    pain = carried.pain.lasting(library, settings)
+    pain = carried.pain
+    lines = tuple(line for line in pain.lines if line.kind == "out")
+    pain = PainState(pain.out, pain.barred, pain.regions, lines=lines)
     return Carried(pain, {}, tuple(_pain_lines(pain, library)))
 
 

@@ -154,20 +154,27 @@ def compare(
 
 
 def done_otherwise(document: WeekDocument, log: Iterable[LoggedSet], library: Library) -> Iterator[str]:
-    """Say day by day what a week did not plan and what it took the place of: "Mon: Push-up in place of Dip"."""
-    rows = [row for row in log if row.week == document.week and is_done(row)]
-    planned, done = exercises_of(document), {row.exercise for row in rows}
+    """Say what a week did not plan, on which days, and what it took the place of: "Mon, Fri: Push-up in place of Dip";
+    and of what was done in earlier weeks too how it would be planned."""
+    done = [row for row in log if row.week <= document.week and is_done(row)]
+    rows, planned = [row for row in done if row.week == document.week], exercises_of(document)
     days = {session_date(document, session): session for session in document.sessions}
-    new = dict.fromkeys((row.date, row.exercise) for row in rows if row.exercise not in planned)
     replaced: set[tuple[datetime.date, str]] = set()
-    for date, key in sorted(new):
+    said: dict[str, list[str]] = {}
+    for date, key in sorted({(row.date, row.exercise) for row in rows if row.exercise not in planned}):
         exercise, session = library.exercises.get(key), days.get(date)
-        missing = [item for item in session.exercises if item.exercise not in done] if session else []
+        kept = {row.exercise for row in rows}
+        missing = [item for item in session.exercises if item.exercise not in kept] if session else []
         alike = (item for item in missing if exercise and item.trains == exercise.trains)
         item = next((item for item in alike if (date, item.exercise) not in replaced), None)
         replaced |= {(date, item.exercise)} if item else set()
         what = f"in place of {item.name}" if item else "was not planned"
-        yield f"{DAYS[date.weekday()]}: {exercise.name if exercise else key} {what}"
+        before = exercise and any(row.exercise == key and row.week < document.week for row in done)
+        again = f', not for the first time (prefer = ["{key}"] would plan it)' if before else ""
+        said.setdefault(f"{exercise.name if exercise else key} {what}{again}", []).append(
+            DAYS[date.weekday()]
+        )
+    yield from (f"{', '.join(of)}: {words}" for words, of in said.items())
 
 
 def delivered_block(weeks: Sequence[Delivered]) -> Delivered:

@@ -24,7 +24,7 @@ from planner.log.lines import SHEET, LogContext
 from planner.log.record import CellFault, LoggedSet, clearance, iso_date
 from planner.method import TrainSettings
 from planner.phone.saved import differences, is_saved, read_saved, saved_sheet
-from planner.plain import counted
+from planner.plain import counted, name_of
 from planner.train.delivered import done_otherwise
 from planner.train.notes import notes_said, to_judge
 from planner.train.pain import PainState, pain_rules
@@ -33,7 +33,6 @@ from planner.train.rules import LoadRules, Place, asked_reserves, next_loads
 
 SHOWN = ("load", "unit", "reps", "fewer_sets", "reason")  # of a next load, as data
 ONE_DAY = datetime.timedelta(days=1)
-Date = datetime.date
 
 
 @dataclass(frozen=True)
@@ -43,7 +42,7 @@ class LogReport:
     taken: Taken
     pain: PainState
     loads: Mapping[Place, NextLoad]
-    names: Mapping[str, str]
+    library: Library
     unsure: tuple[str, ...] = ()  # of the pain just taken in, what the coach has to judge
 
     def document(self) -> dict[str, Any]:
@@ -71,12 +70,13 @@ class LogReport:
         if pain := [*self.pain.sheet_lines, *self.unsure]:
             parts += ["", "Pain", *(f"  {line}" for line in pain)]
         parts += ["", "Next loads"] if self.loads else []
-        wide = max((len(self.names[key]) for key, _ in self.loads), default=0)
+        names = {key: name_of(self.library, key) for key, _ in self.loads}
+        wide = max(map(len, names.values()), default=0)
         wide_gym = max((len(gym) for _, gym in self.loads), default=0)
         for (key, gym), load in self.loads.items():
             unknown, (low, high) = "find it" if load.unit else "-", load.reps
             number = unknown if load.load is None else f"{load.load:g} {load.unit}"
-            parts.append(f"  {self.names[key]:<{wide}}  {gym:<{wide_gym}}  {number:>9}  × {low}–{high}")
+            parts.append(f"  {names[key]:<{wide}}  {gym:<{wide_gym}}  {number:>9}  × {low}–{high}")
             parts.append(f"      {load.reason}")
         return "\n".join(parts)
 
@@ -189,16 +189,17 @@ class Desk:
         known = newest in weeks(self.folder)
         document = read_week(self.folder, newest) if known else in_force(self.folder, self.today)
         if document is None:
-            return LogReport(taken, pain, {}, {}, unsure)
+            return LogReport(taken, pain, {}, self.library, unsure)
         light = frozenset(name for name, mark in block_marks(self.folder).items() if mark.lighter)
         then = asked_reserves(self.folder, rows, light)
         rules = LoadRules(self.library, self.gyms, pain, light, then, self.settings)
-        names = {key: item.name for key, item in self.library.exercises.items()}
-        return LogReport(taken, pain, next_loads(self._after(document, rows), log, rules), names, unsure)
+        return LogReport(
+            taken, pain, next_loads(self._after(document, rows), log, rules), self.library, unsure
+        )
 
     def _after(self, document: WeekDocument, log: Iterable[LoggedSet]) -> WeekDocument:
         """Return a week, or the next one on disk once its last session is in the log."""
         trained = [session_date(document, session) for session in document.sessions if session.exercises]
-        over = trained and max((row.date for row in log), default=Date.min) >= max(trained)
+        over = trained and max((row.date for row in log), default=datetime.date.min) >= max(trained)
         after = next((week for week in weeks(self.folder) if week > document.week), None)
         return read_week(self.folder, after) if over and after else document

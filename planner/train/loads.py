@@ -112,11 +112,6 @@ class LastTime:
         return fmean((then - rir) + max(0, low - reps) for reps, rir in sets)
 
     @property
-    def closer_to_failure(self) -> float:
-        """Mean repetitions in reserve that were missing, whatever the range."""
-        return self.asked.rir - max(0.0, self.eased) - fmean(self.rirs)
-
-    @property
     def with_reserve(self) -> str:
         """The repetitions, and how many stayed in reserve where others are asked now."""
         kept = "–".join(dict.fromkeys(f"{rir:g}" for rir in (min(self.rirs), max(self.rirs))))

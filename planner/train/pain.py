@@ -7,7 +7,7 @@ import datetime
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from typing import Any, NamedTuple, Self
+from typing import Any, NamedTuple
 
 from library.method import LOG
 from library.read import Library
@@ -16,7 +16,7 @@ from planner.document import ExerciseWarning, week_name
 from planner.log.record import NOT_SETTLED, TELLS, LoggedSet
 from planner.method import TRAIN, TrainSettings
 from planner.plain import counted, joined, name_of
-from planner.train.kin import Painful, is_milder, kin_of, raised_alike, with_it
+from planner.train.kin import ONE_FAMILY, Painful, is_milder, kin_of, raised_alike, with_it
 from planner.train.loads import percent
 
 SEE = "See a doctor or physiotherapist"
@@ -72,11 +72,6 @@ class PainState:
     def allowance(self, region: str, stated: Allowance) -> Allowance:
         """Return what a region allows, given what the brief says: one level less where pain points at it."""
         return ONE_LEVEL_LESS[stated] if region in self.regions else stated
-
-    def lasting(self, library: Library, settings: TrainSettings = TRAIN) -> Self:
-        """Return what lasts beyond the next week: exercises and regions that wait for clearance."""
-        lines = tuple(_lines(self.out, (), (), {}, library, settings))
-        return type(self)(self.out, self.barred, self.regions, lines=lines)
 
     def load_share(self, exercise: str, settings: TrainSettings = TRAIN) -> float:
         """Return the share of the last load that pain allows; 1: all of it."""
@@ -214,7 +209,8 @@ def _waiting(
         late = [row for row in rows if row.date >= item.since] if item.reason.startswith(UNSETTLED) else []
         hurt = {row.exercise for row in late if _felt_more(row, settings) or _alarm(row, settings)}
         fine = {row.exercise for row in late if row.pain is not None} - hurt
-        yield replace(item, tolerated=frozenset(fine - _family(item.exercise, library)))
+        family = {key for key, how in kin_of(item, library).items() if how == ONE_FAMILY} | {item.exercise}
+        yield replace(item, tolerated=frozenset(fine - family))
     for rise in (rise for rise in rising if rise.key in library.exercises and rise.key not in out):
         felt = (row for row in rows if row.exercise == rise.key and _felt_more(row, settings))
         then = [row for row in felt if row.week <= rise.week]
@@ -260,11 +256,6 @@ def _felt(item: Painful, row: LoggedSet, reason: str, library: Library, settings
     where = item.where or (library.regions[row.where].name if row.where in library.regions else row.where)
     felt = {"pain": pain, "reason": reason, "unsafe_above": unsafe, "where": where}
     return replace(item, regions=tuple(dict.fromkeys(regions)), **felt)  # type: ignore[arg-type]
-
-
-def _family(exercise: str, library: Library) -> set[str]:
-    of = library.exercises[exercise].family if exercise in library.exercises else ""
-    return {key for key, one in library.exercises.items() if one.family == of} | {exercise}
 
 
 def _lines(

@@ -162,16 +162,15 @@ class Case:
         """Answer with a load that the gym can make and why, for the asked repetitions unless others are given. The load
         of last time keeps its repetitions where they were above these, or where more reserve leaves fewer."""
         low, high = reps or (self.asked.low, self.asked.high)
-        if (
-            reps is None
-            and load == self.working
-            and (able := math.floor(self.last.least_at(self.asked.rir))) > high
-        ):
+        able = max(1, math.floor(min(self.last.least_at(self.asked.rir), *self.last.reps)))
+        if reps is None and load == self.working and able > high:
             low, high = able - (high - low), able
+        elif reps is None and load == self.working and self.last.eased > 0:
+            low = min(low, able)
         if load is not None and self.loads is not None and load not in self.loads:
             load = heaviest_within(self.loads, load)  # what was done is not on the gym's list
-            here = "Nothing so light is listed here" if load is None else f"Here that is {self._text(load)}"
-            reason = f"{reason} {here}: gym.toml does not list {self.working:g} {self.unit}."
+            here = "nothing so light" if load is None else self._text(load)
+            reason = f"{reason} gym.toml does not list {self.working:g} {self.unit}: {here}, or list it."
         note = (note or NO_LIGHTER) if load is None else note
         return NextLoad(load, self.unit, reason, (low, high), fewer_sets=fewer_sets, note=note)
 
@@ -217,7 +216,7 @@ class Case:
             more = f"{_span(low, most)}, then lower more slowly or take a harder version"
             said, note = f"{reached}, and {far}: {more}.", NO_HEAVIER.format(most)
             answer = self._answer(self.working, said, (low, most), note=note)
-            return replace(answer, dead_end=self.last.all_reached(beyond))
+            return replace(answer, dead_end=self.last.least_at(self.asked.rir) >= beyond)
         if self.last.all_reached(high) and self.last.least_at(self.asked.rir) >= needed:
             did = "reached" if min(self.last.reps) >= needed else "would reach"
             earned = f"Every set {did} {needed} at {self.asked.rir:g} in reserve"
@@ -232,7 +231,8 @@ class Case:
         """Harder than asked: 4 % a point, to the nearest load. Where the range holds, or is missed by little and a step
         is coarse, the same load; so where none is nearer."""
         wanted = self.working * (1 - points * self.settings.load_share_per_rpe_point)
-        harder, said = self.last.closer_to_failure, self.last.with_reserve
+        then = self.asked.rir - max(0.0, self.last.eased)
+        harder, said = then - fmean(self.last.rirs), self.last.with_reserve
         if harder < self.settings.points_to_act:
             asked = f"{self.asked.low}–{self.asked.high} with {self.asked.rir:g} in reserve"
             said = f"{self.last.shown} last time, short of {asked}"

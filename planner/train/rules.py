@@ -20,9 +20,10 @@ from planner.log.record import LoggedSet
 from planner.method import TRAIN, TrainSettings
 from planner.train.loads import available_loads, falling
 from planner.train.notes import bad_days, needs_watch
-from planner.train.pain import PainState
+from planner.train.pain import PainState, waiting_heads
 from planner.train.progression import AS_BEFORE, PAIN_WAITS, Ease, NextLoad, next_load
 
+FIRST_BACK = "in the first week back"
 Place = tuple[str, str]  # exercise, gym: loads never carry over between stations or gyms
 
 
@@ -39,6 +40,7 @@ class LoadRules:
     settings: TrainSettings = TRAIN
     start: datetime.date | None = None  # of the week that is decided, where that is known
     ill: bool = False  # it is the first one back after illness
+    away: bool = False  # it is the first one after a week without training
 
     def by_place(self, log: Iterable[LoggedSet]) -> dict[Place, list[LoggedSet]]:
         """Return the sets that decide: loads never carry over between stations or gyms, and of bad days only where there
@@ -74,9 +76,13 @@ class LoadRules:
             return Ease(settings.pain_load_share, "Back after pain, cleared")
         if self.ill and weeks < settings.break_weeks:
             why, then = "Back after illness", "and up again from there."
-            return Ease(settings.break_load_share, why, then, hold="in the first week back")
+            return Ease(settings.break_load_share, why, then, hold=FIRST_BACK)
         if weeks < settings.break_weeks:
-            away = f"after {weeks:.0f} weeks without it" if weeks > settings.hold_weeks else ""
+            away = (
+                f"after {weeks:.0f} weeks without it"
+                if weeks > settings.hold_weeks
+                else FIRST_BACK * self.away
+            )
             return Ease(
                 hold=PAIN_WAITS if self.pain.out or key in (of.key for of in self.pain.small) else away
             )
@@ -108,7 +114,14 @@ def next_loads(document: WeekDocument, log: Iterable[LoggedSet], rules: LoadRule
     for session in document.sessions:
         for item in session.exercises:
             places.setdefault((item.exercise, session.gym), item)
-    asked = {of: rules.decided(of, done.get(of, ()), item.reps, item.rir) for of, item in places.items()}
+    # a week that was planned before the pain asks less reserve than the next one will
+    told = any(warning.kind == "out" for warning in document.exercise_warnings)
+    more = (
+        0 if told or not waiting_heads(rules.pain.barred, rules.library) else rules.settings.lighter_rir_more
+    )
+    asked = {
+        of: rules.decided(of, done.get(of, ()), item.reps, item.rir + more) for of, item in places.items()
+    }
     return {place: load for place, load in asked.items() if load}
 
 
@@ -151,8 +164,10 @@ def dead_ends(
             if _finest(other, gym) < _finest(exercise, gym)
         ]
         finer = min(others, key=lambda other: other.family != exercise.family, default=None)
-        way = f'{finer.name} goes in finer steps there (prefer = ["{finer.key}"]); else ' if finer else ""
-        yield f"{exercise.name}, {place[1]}: two weeks at the top and no next load is near: {way}a harder version"
+        way = f'{finer.name} goes in finer steps there (prefer = ["{finer.key}"]), else ' if finer else ""
+        heavier = max(available_loads(gym, exercise) or (0.0,)) > (loads[place].load or math.inf)
+        rest = "a harder version" + ", or the next load for fewer repetitions" * heavier
+        yield f"{exercise.name}, {place[1]}: two weeks at the top and no next load is near: {way}{rest}"
 
 
 def _finest(exercise: Exercise, gym: Gym) -> float:

@@ -40,6 +40,7 @@ from planner.train.carried import (
     last_logged,
 )
 from planner.train.delivered import is_done
+from planner.train.notes import is_back_from_illness
 from planner.train.pain import pain_rules, waiting_heads
 from planner.train.rules import asked_reserves
 
@@ -185,17 +186,24 @@ AWAY = "{} is a week without training (brief.toml: block.away): planned all the 
 
 
 def week_before(filed: Filed, week: str) -> WeekDocument | None:
-    """Give the week to go on from: the last one; after a lighter one its block's last hard one; after pain was cleared
-    the last one that had what comes back."""
-    before, start = last_week(filed.folder, week), week_start(week)
-    if before and before.block and before.block.lighter:
-        before = last_hard_week(filed.folder, week, before.block.first) or before
+    """Give the week to go on from: the last one, past lighter ones and first weeks back, which were easy on purpose;
+    after pain was cleared the last one that had what comes back."""
+    before, back = last_week(filed.folder, week), returning_in(filed, week)
+    while before is not None:
+        easy = (before.block and before.block.lighter) or returning_in(filed, before.week)
+        if not easy and (not back or back & exercises_of(before)):
+            return before
+        before = last_week(filed.folder, before.week)
+    return last_week(filed.folder, week)
+
+
+def returning_in(filed: Filed, week: str) -> frozenset[str]:
+    """Exercises that came back in a week after pain; after illness all."""
+    start = week_start(week)
     known = [row for row in filed.log if row.date < start]
-    pain, earlier = pain_rules(known, filed.inputs.library, start, filed.train), before
-    back = coming_back(pain, known) if before else {}
-    while back and earlier is not None and not back.keys() & exercises_of(earlier):
-        earlier = last_week(filed.folder, earlier.week)
-    return earlier or before
+    pain = pain_rules(known, filed.inputs.library, start, filed.train)
+    ill = is_back_from_illness(known, start, filed.train)
+    return frozenset(filed.inputs.library.exercises if ill else coming_back(pain, known))
 
 
 def asked_in(
@@ -247,7 +255,7 @@ def asked_ahead(
         filed.train,
         hard,
     )
-    carried = for_later_weeks(first.carried, inputs.library, filed.train)
+    carried = for_later_weeks(first.carried, inputs.library)
     return replace(
         first,
         inputs=after_pain(inputs, carried, filed.train),

@@ -63,6 +63,18 @@ def test_what_was_long_not_done_begins_lighter(library, weeks, load):
     assert weeks < 3 or any("Nothing is logged since 2026-11-30" in line for line in carried.lines)
 
 
+def test_after_a_week_without_training_loads_stay(library, document):
+    week = document.model_copy(update={"week": "2026-W49", "week_start": str(MONDAY)})
+    start = NEXT + datetime.timedelta(days=7)
+    carried = carried_over(done(), library, GYMS, start, week, 2)
+    assert carried.loads[PRESS, "club"].load == 22 and any(
+        "first week back" in line for line in carried.lines
+    )
+    # last week was planned, and is not logged yet
+    planned = document.model_copy(update={"week": "2026-W50", "week_start": str(NEXT)})
+    assert carried_over(done(), library, GYMS, start, planned, 2).loads[PRESS, "club"].load == 24
+
+
 def test_a_bad_day_decides_no_load_and_is_told(library):
     bad = done(reps=6, day=NEXT, note="slept 3 h") + done(key=RAISE, reps=6, day=NEXT, note="not tired")
     carried = carried_over([*done(), *bad], library, GYMS, NEXT + datetime.timedelta(days=7), None, 2)
@@ -119,6 +131,9 @@ def test_who_never_logs_and_who_did_all_are_not_reproached(library, document):
     log = done() + done(key=RAISE)[:2] + [row._replace(session="Thu", gym="home") for row in done()]
     log += [done()[0]._replace(session="Sat")]
     assert carried_over(log, library, GYMS, NEXT, document, 2).lines == ()
+    hard = [row._replace(rir=0.0) for row in log]
+    (said,) = carried_over(hard, library, GYMS, NEXT, document, 2).lines
+    assert "2 repetitions closer to failure" in said
 
 
 def test_after_two_weeks_at_the_top_of_a_coarse_station_the_way_out_is_named_once(library):

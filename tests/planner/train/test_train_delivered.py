@@ -45,6 +45,9 @@ def test_what_was_done_in_place_of_what_is_said_by_day(library):
         "Mon: Seated barbell overhead press in place of seated_dumbbell_overhead_press",
         "Mon: Standing dumbbell lateral raise was not planned",
     ]
+    earlier = rows[0]._replace(date=monday - datetime.timedelta(days=7))
+    again = list(done_otherwise(plan, [*rows, earlier], library))
+    assert [f'prefer = ["{keys[0]}"]' in line for line in again] == [True, False]
 
 
 def test_which_sets_count_and_what_other_exercises_give(library):

@@ -144,6 +144,11 @@ def test_a_load_keeps_the_repetitions_it_was_done_with(exercise, gym, sets):
     assert (more.load, more.reps, more.sheet_note) == (6, (14, 19), "")
     held = next_load(many, exercise(multi_joint=False), gym(), (10, 15), 3, Ease(hold="while pain waits"))
     assert (held.load, held.reps) == (6, (15, 20))
+    # 13 with 2 in reserve are 11 with 4: below the range, and no more than was done
+    less = next_load(
+        sets(6, [14, 13], [2, 2]), exercise(multi_joint=False), gym(), (12, 15), 4, asked_then=then
+    )
+    assert less.reps == (11, 15)
     # a repetition too close to failure, and still past the top: on to the next load
     near = next_load(sets(10, [20, 19, 18], [1, 1, 1]), exercise(multi_joint=False), gym(), (10, 15), 2)
     assert (near.load, near.reps[0]) == (10, 15) and near.reps[1] > 15
