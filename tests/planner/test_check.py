@@ -72,7 +72,7 @@ def test_the_page_says_what_the_brief_comes_to(checked, library):
         *("questionnaire of 2026-09-01: clear", "Mon 40 min club", "Thu 35 min home"),
         *("dumbbells: 2 to 40 in steps of 2", "cable station, one adjustable pulley"),
         *("home (loads in lb): no equipment", f"{names['front']} 4 8 12 1 default no"),
-        *(f"{names['side']} 4 6 7.5 1 default yes", f"{names['rear']} not trained"),
+        *(f"{names['side']} 4 6 7 1 default yes", f"{names['rear']} not trained"),
         f"{library.exercises['barbell_bench_press'].name}: 6 sets a week, Tue",
         *(f"{library.regions['wrist'].name}: avoid", "all others: clear", "paired: yes"),
         *("pin: floor_prone_y_raise on Thu, 3 sets", "weeks: none planned yet"),

@@ -18,7 +18,8 @@ WORDS = {
 
 
 def test_every_table_has_its_record_and_every_record_its_table():
-    assert {record.table for record in Settings.__subclasses__()} == set(method())
+    ours = (record for record in Settings.__subclasses__() if "test" not in record.__module__)
+    assert {record.table for record in ours} == set(method())
 
 
 def test_every_default_says_what_it_is_and_is_read_somewhere():
