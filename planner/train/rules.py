@@ -18,10 +18,10 @@ from planner.document import PlannedExercise, WeekDocument
 from planner.log.blank import WITHOUT_NUMBER
 from planner.log.record import LoggedSet
 from planner.method import TRAIN, TrainSettings
-from planner.train.loads import available_loads, falling
+from planner.train.loads import AS_BEFORE, Ease, available_loads, falling
 from planner.train.notes import bad_days, needs_watch
 from planner.train.pain import PainState, waiting_heads
-from planner.train.progression import AS_BEFORE, PAIN_WAITS, Ease, NextLoad, next_load
+from planner.train.progression import PAIN_WAITS, NextLoad, next_load
 
 FIRST_BACK = "in the first week back"
 Place = tuple[str, str]  # exercise, gym: loads never carry over between stations or gyms
@@ -64,6 +64,7 @@ class LoadRules:
         last = done[-1].week if done else ""
         if any(row.week == last and needs_watch(row, self.library, self.settings) for row in done):
             ease = replace(ease, hold=PAIN_WAITS)
+        ease = replace(ease, slowly=exercise.key in self.pain.returning)
         return next_load(done, exercise, gym, asked, rir, ease, self.asked_then, self.settings)
 
     def _ease(self, key: str, newest: datetime.date) -> Ease:
