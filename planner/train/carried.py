@@ -21,7 +21,7 @@ from planner.train.loads import NOTHING_ELSE, percent
 from planner.train.notes import bad_days, is_back_from_illness, notes_said, to_judge
 from planner.train.pain import PainState, pain_rules, waiting_heads
 from planner.train.progression import NextLoad
-from planner.train.rules import LoadRules, Place, dead_ends, lighter_asked
+from planner.train.rules import LoadRules, Place, dead_ends, is_back_from_away, lighter_asked
 
 
 @dataclass(frozen=True)
@@ -62,8 +62,7 @@ def carried_over(
     waiting, ill = waiting_heads(pain.barred, library), is_back_from_illness(known, start, settings)
     rir += settings.lighter_rir_more if waiting else 0
     newest = max((row.date for row in known), default=datetime.date.max)
-    missed = week_name(start - datetime.timedelta(days=7))  # if last week was neither planned nor logged
-    away = before is not None and before.week < missed and week_name(newest) < missed
+    away = is_back_from_away(known, before, start)
     rules = LoadRules(library, gyms, pain, lighter_weeks, asked_then, settings, start, ill, away)
     done = rules.by_place(known)
     loads = {of: load for of, rows in done.items() if (load := rules.decided(of, rows, None, rir))}

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from functools import cached_property
-from itertools import chain
+from itertools import chain, count
 from pathlib import Path
 from typing import Any, Literal, Self
 
@@ -16,20 +16,21 @@ from planner.athlete.brief import Brief
 from planner.athlete.folder import block_marks, in_force, plan_in_force, read_week, replaced, weeks
 from planner.athlete.gym import Gym
 from planner.athlete.reading import method_of, read_athlete
-from planner.document import WeekDocument, exercise_names
+from planner.document import WeekDocument, exercise_names, week_name, week_start
 from planner.log.blank import session_date
 from planner.log.file import append_to_log, by_identity, deciding_log
 from planner.log.intake import Manner, Taken, take_sheets_in
 from planner.log.lines import SHEET, LogContext
 from planner.log.record import CellFault, LoggedSet, clearance, iso_date
-from planner.method import TrainSettings
+from planner.method import TrainSettings, WeekSettings
 from planner.phone.saved import differences, is_saved, read_saved, saved_sheet
 from planner.plain import counted, name_of
+from planner.train.block import reserve_alone
 from planner.train.delivered import done_otherwise
-from planner.train.notes import notes_said, to_judge
+from planner.train.notes import is_back_from_illness, notes_said, to_judge
 from planner.train.pain import PainState, pain_rules
 from planner.train.progression import NextLoad
-from planner.train.rules import LoadRules, Place, asked_reserves, next_loads
+from planner.train.rules import LoadRules, Place, asked_reserves, is_back_from_away, next_loads
 
 SHOWN = ("load", "unit", "reps", "fewer_sets", "reason")  # of a next load, as data
 ONE_DAY = datetime.timedelta(days=1)
@@ -192,14 +193,27 @@ class Desk:
             return LogReport(taken, pain, {}, self.library, unsure)
         light = frozenset(name for name, mark in block_marks(self.folder).items() if mark.lighter)
         then = asked_reserves(self.folder, rows, light)
-        rules = LoadRules(self.library, self.gyms, pain, light, then, self.settings)
-        return LogReport(
-            taken, pain, next_loads(self._after(document, rows), log, rules), self.library, unsure
-        )
+        after, over = self._after(document, rows), self._is_over(document, rows)
+        start, alone = week_start(after.week), None
+        if over and after is document:  # the next week is not planned yet, and will be one of its own
+            start, week = self._next_start(start), method_of(self.brief, WeekSettings)
+            alone = reserve_alone(self.brief, self.library, week, settings)
+        earlier = [row for row in rows if row.date < start]
+        back = is_back_from_illness(earlier, start, settings), is_back_from_away(earlier, document, start)
+        rules = LoadRules(self.library, self.gyms, pain, light, then, settings, start, *back)
+        return LogReport(taken, pain, next_loads(after, log, rules, alone), self.library, unsure)
+
+    def _next_start(self, start: datetime.date) -> datetime.date:
+        """The Monday of the next week that is no holiday of the brief."""
+        mondays = (start + ONE_DAY * 7 * number for number in count(1))
+        return next(day for day in mondays if week_name(day) not in self.brief.block.away)
+
+    def _is_over(self, document: WeekDocument, log: Iterable[LoggedSet]) -> bool:
+        """Whether a week's last session is in the log."""
+        trained = [session_date(document, session) for session in document.sessions if session.exercises]
+        return bool(trained) and max((row.date for row in log), default=datetime.date.min) >= max(trained)
 
     def _after(self, document: WeekDocument, log: Iterable[LoggedSet]) -> WeekDocument:
         """Return a week, or the next one on disk once its last session is in the log."""
-        trained = [session_date(document, session) for session in document.sessions if session.exercises]
-        over = trained and max((row.date for row in log), default=datetime.date.min) >= max(trained)
         after = next((week for week in weeks(self.folder) if week > document.week), None)
-        return read_week(self.folder, after) if over and after else document
+        return read_week(self.folder, after) if after and self._is_over(document, log) else document

@@ -1,6 +1,7 @@
 """The desk after a session: which week the next loads are for, what decides them, and which loads are questioned."""
 
 import datetime
+import shutil
 
 import pytest
 from folders import DEMO, copy_of
@@ -13,6 +14,7 @@ from planner.log.file import append_to_log
 from planner.log.intake import Manner, Taken
 from planner.log.record import LoggedSet
 from planner.train.desk import Desk
+from planner.week.gather import gather
 
 PRESS = "seated_dumbbell_overhead_press"
 HARD, LIGHT, AFTER = "2026-W44", "2026-W45", "2026-W46"
@@ -103,3 +105,20 @@ def test_pain_that_the_rules_do_not_read_is_for_the_coach_to_judge(folder, felt,
     row = LoggedSet(datetime.date(2026, 10, 29), "Thu", PRESS, 1, 20.0, "kg", 8, 2.0, gym="club", **felt)
     lines = Desk.open(folder, row.date).report(Taken((row,), 0, 0, ())).unsure
     assert [said in line for line in lines] == [True] * bool(said)
+
+
+@pytest.mark.parametrize(("rows", "load", "says"), [
+    # the lighter week, with 4, is over: a careful brief asks 3 where the hard week asked 2
+    ([{"reps": 12, "rir": 4.0}], 20, "1 fewer, so that 3 stay"),
+    ([{"note": "ill, in bed"}], 18, "Back after illness"),
+])  # fmt: skip
+def test_the_log_says_the_loads_of_the_next_week_that_is_not_planned_yet(folder, rows, load, says):
+    shutil.rmtree(folder / "weeks" / AFTER)
+    days = (datetime.date(2026, 11, 2), datetime.date(2026, 11, 5))
+    done = {"load": 20.0, "load_unit": "kg", "gym": "club"}
+    append_to_log(
+        folder, [LoggedSet(day, f"{day:%a}", PRESS, 1, **(done | row)) for day in days for row in rows]
+    )
+    (said,) = report(folder, days[1]).loads.values()
+    assert (said.load, says in said.reason) == (load, True)
+    assert gather(folder, AFTER, days[1]).carried.loads[PRESS, "club"] == said
