@@ -110,6 +110,19 @@ def test_what_was_cleared_begins_lighter_until_it_was_done_again(library):
     assert carried_over(again, library, GYMS, NEXT, None, 2).loads[PRESS, "club"].load == 24
 
 
+def test_a_clearance_of_the_weeks_monday_counts_for_that_week(library, document):
+    hurt = done(key=RAISE, pain=7.0, where="subacromial", note="sharp on the way up")
+    days = [NEXT - datetime.timedelta(days=1), NEXT, NEXT + datetime.timedelta(days=1)]
+    weeks = [
+        carried_over([*done(), *hurt, clearance(RAISE, day)], library, GYMS, NEXT, document, 2)
+        for day in days
+    ]
+    assert [RAISE in week.pain.returning for week in weeks] == [True, True, False]
+    assert [RAISE in week.pain.barred for week in weeks] == [False, False, True]
+    # what last week said is told all the same
+    assert all(any("sharp on the way up" in line for line in (*week.lines, *week.asks)) for week in weeks)
+
+
 def test_loads_before_planning_ask_the_librarys_range(library):
     low, high = library.exercises[PRESS].reps
     (load,) = carried_over(done(reps=high), library, GYMS, NEXT, None, 2).loads.values()
