@@ -73,8 +73,12 @@ def carried_over(
     lines = _pain_lines(pain, library)
     if planned := back.keys() & {key for key, _ in last_plan}:
         names = "" if ill else f": {joined([name_of(library, key) for key in sorted(planned)])}"
-        after = "illness, lighter," if ill else "pain,"
-        lines.append(f"First week back after {after} with half of the sets and nothing new{names}")
+        after, of = (
+            "illness, lighter" if ill else "pain",
+            [last_plan[at] for at in last_plan if at[0] in planned],
+        )
+        fewer = f"{sum(first_back(sets, settings) for sets in of)} sets at most instead of {sum(of)}"
+        lines.append(f"First week back after {after}: {fewer}, nothing new{names}")
     lines += notes_said(last)
     lines += ["Sets of days of illness or without sleep decide no load"] if bad_days(last) else []
     some = {one.trains for one in library.exercises.values() if one.key not in pain.barred}

@@ -24,9 +24,9 @@ from planner.log.lines import SHEET, LogContext
 from planner.log.record import CellFault, LoggedSet, clearance, iso_date
 from planner.method import TrainSettings, WeekSettings
 from planner.phone.saved import differences, is_saved, read_saved, saved_sheet
-from planner.plain import counted, name_of
+from planner.plain import name_of
 from planner.train.block import reserve_alone
-from planner.train.delivered import done_otherwise
+from planner.train.delivered import days_missed, done_otherwise
 from planner.train.notes import is_back_from_illness, notes_said, to_judge
 from planner.train.pain import PainState, pain_rules
 from planner.train.progression import NextLoad
@@ -45,11 +45,12 @@ class LogReport:
     loads: Mapping[Place, NextLoad]
     library: Library
     unsure: tuple[str, ...] = ()  # of the pain just taken in, what the coach has to judge
+    missed: tuple[str, ...] = ()  # of the weeks just taken in, days that are over without a set
 
     def document(self) -> dict[str, Any]:
         """Return the report as data for --json; loads in `unit`."""
         taken = self.taken
-        counts = {"added": len(taken.added), "known": taken.known, "left_empty": taken.empty}
+        counts = {"added": taken.sets, "known": taken.known, "left_empty": taken.not_done}
         said = {"left_out": [*map(str, taken.left_out)], "differs": [*taken.differs]}
         loads = [
             {"exercise": key, "gym": gym, **{of: getattr(load, of) for of in SHOWN}}
@@ -60,10 +61,7 @@ class LogReport:
 
     def text(self) -> str:
         """Return the report as a person reads it: pain first, each load's reason below it."""
-        counts = f"{counted(len(self.taken.added), 'set')} added, {self.taken.known} known already"
-        if self.taken.empty:
-            counts += f", {self.taken.empty} planned and left empty"
-        parts = [f"{counts}."]
+        parts = [f"{self.taken.said}.", *self.missed]
         if self.taken.differs:
             parts += ["", "Other than planned", *(f"  {line}" for line in self.taken.differs)]
         if notes := notes_said(self.taken.added):
@@ -181,16 +179,18 @@ class Desk:
         log, settings = by_identity([*self._log(), *taken.added]).values(), self.settings
         pain = pain_rules(log, self.library, self.today + ONE_DAY, settings)
         unsure = to_judge(taken.added, pain, self.library, settings)
+        logged = sorted({row.week for row in taken.added} & {*weeks(self.folder)})
+        documents = [read_week(self.folder, name) for name in logged]
+        missed = tuple(filter(None, (days_missed(of, log, self.today) for of in documents)))
         if not taken.differs:  # of a sheet from a phone it is said already
-            logged = sorted({row.week for row in taken.added} & {*weeks(self.folder)})
-            lines = (done_otherwise(read_week(self.folder, name), log, self.library) for name in logged)
+            lines = (done_otherwise(of, log, self.library) for of in documents)
             taken = replace(taken, differs=tuple(chain.from_iterable(lines)))
         rows = [row for row in log if not row.is_clearance]
         newest = max((row.week for row in rows), default="")
         known = newest in weeks(self.folder)
         document = read_week(self.folder, newest) if known else in_force(self.folder, self.today)
         if document is None:
-            return LogReport(taken, pain, {}, self.library, unsure)
+            return LogReport(taken, pain, {}, self.library, unsure, missed)
         light = frozenset(name for name, mark in block_marks(self.folder).items() if mark.lighter)
         then = asked_reserves(self.folder, rows, light)
         after, over = self._after(document, rows), self._is_over(document, rows)
@@ -201,7 +201,7 @@ class Desk:
         earlier = [row for row in rows if row.date < start]
         back = is_back_from_illness(earlier, start, settings), is_back_from_away(earlier, document, start)
         rules = LoadRules(self.library, self.gyms, pain, light, then, settings, start, *back)
-        return LogReport(taken, pain, next_loads(after, log, rules, alone), self.library, unsure)
+        return LogReport(taken, pain, next_loads(after, log, rules, alone), self.library, unsure, missed)
 
     def _next_start(self, start: datetime.date) -> datetime.date:
         """The Monday of the next week that is no holiday of the brief."""

@@ -122,3 +122,19 @@ def test_the_log_says_the_loads_of_the_next_week_that_is_not_planned_yet(folder,
     (said,) = report(folder, days[1]).loads.values()
     assert (said.load, says in said.reason) == (load, True)
     assert gather(folder, AFTER, days[1]).carried.loads[PRESS, "club"] == said
+
+
+def test_lines_with_words_alone_are_no_sets_and_a_day_without_a_set_is_named(folder, tmp_path):
+    days, file = (datetime.date(2026, 11, 2), datetime.date(2026, 11, 5)), tmp_path / "filled.csv"
+    head = "date,session,exercise,set,load,load_unit,reps,gym,note\n"
+    done = "".join(f"{days[0]},Mon,{PRESS},{number},20,kg,12,club,\n" for number in (1, 2))
+    words = f"{days[1]},Thu,{PRESS},1,,,,club,did not come\n{days[1]},Thu,{PRESS},2,,,,club,\n"
+    said = []
+    # on Thursday itself nobody knows yet
+    for rows, today in ((done, 5), (done, 9), (done + words, 9)):
+        file.write_text(head + rows)
+        desk = Desk.open(folder, datetime.date(2026, 11, today))
+        taken = desk.take([file], Manner(save=False))
+        said.append((taken.sets, taken.not_done, "".join(desk.report(taken).missed)))
+    assert [row[:2] for row in said] == [(2, 0), (2, 0), (2, 2)]
+    assert not said[0][2] and "Thursday not logged" in said[1][2] and "Thursday not trained" in said[2][2]
