@@ -13,7 +13,7 @@ from planner.athlete.gym import Gym
 from planner.log.blank import MEANS, WITHOUT_NUMBER
 from planner.log.record import LoggedSet
 from planner.method import TRAIN, TrainSettings
-from planner.plain import AGAIN, ROUNDING
+from planner.plain import AGAIN, ROUNDING, counted
 from planner.train import loads
 from planner.train.loads import AS_BEFORE, Asked, Ease, LastTime, heaviest_within, last_time, lightest_from
 
@@ -263,8 +263,8 @@ class Case:
         expected = able[0] + self.settings.extra_reps_a_tenth * tenths
         few = able[0] < self.settings.fewest_reps
         if lighter is None or (not few and expected > asked.high + ROUNDING):
-            now = f"{_span(able[0], able[-1])} with {asked.rir:g} in reserve are what it allows now."
-            reason = f"{said}; no lighter load is near: same load, {now}"
+            now = f"{_span(able[0], able[-1])} with {asked.rir:g} in reserve."
+            reason = f"{said}; no lighter load is near: same load, for now {now}"
             answer = self._answer(self.working, reason, (able[0], able[-1]), note=FEWER)
             return replace(answer, too_heavy=few)
         high = max(asked.high, min(beyond, math.floor(expected)))
@@ -276,7 +276,7 @@ class Case:
 
 
 def _span(low: int, high: int) -> str:
-    return f"{low} repetitions" if low == high else f"{low}–{high} repetitions"
+    return counted(low, "repetition") if low == high else f"{low}–{high} repetitions"
 
 
 def _without_number(

@@ -2,6 +2,7 @@
 
 import datetime
 import shutil
+from dataclasses import replace
 
 import pytest
 from folders import DEMO, copy_of
@@ -14,6 +15,7 @@ from planner.log.file import append_to_log
 from planner.log.intake import Manner, Taken
 from planner.log.record import LoggedSet
 from planner.train.desk import Desk
+from planner.train.progress import read_progress
 from planner.week.gather import gather
 
 PRESS = "seated_dumbbell_overhead_press"
@@ -138,3 +140,12 @@ def test_lines_with_words_alone_are_no_sets_and_a_day_without_a_set_is_named(fol
         said.append((taken.sets, taken.not_done, "".join(desk.report(taken).missed)))
     assert [row[:2] for row in said] == [(2, 0), (2, 0), (2, 2)]
     assert not said[0][2] and "Thursday not logged" in said[1][2] and "Thursday not trained" in said[2][2]
+
+
+def test_a_lighter_week_is_no_best_set_to_look_back_at(folder):
+    trained(folder, datetime.date(2026, 11, 2), 10, 4)
+    trained(folder, datetime.date(2026, 11, 9), 22, 3)
+    looked = read_progress(folder, datetime.date(2026, 11, 10))
+    (press,) = looked.tracks
+    assert press.loads == (20, 10, 22) and looked.row(press)[2:4] == ["20 kg × 12", "22 kg × 12"]
+    assert replace(looked, easy=frozenset(press.weeks)).row(press)[2:4] == ["20 kg × 12", "22 kg × 12"]

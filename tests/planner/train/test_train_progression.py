@@ -28,6 +28,7 @@ PAIN = Ease(0.8)
     # 9, 8, 7 at none in reserve leave 5 to 7 with 2: 4 kg are 50 % less, 17.5 repetitions more than 5
     ((6, [9, 8, 7], [0, 0, 0]), {}, 4, "by estimate", {"reps": (12, 20)}),
     ((6, [9, 8, 7], [0, 0, 0]), {"start": 6}, 6, "5–7 repetitions with 2 in reserve", {"reps": (5, 7), "too_heavy": True}),
+    ((6, [1, 1], [0, 0]), {"start": 6}, 6, "for now 1 repetition with 2 in reserve", {"reps": (1, 1)}),
     # 3 are left: 2 kg are far lighter, as many as anybody trains
     ((4, [5, 5], [0, 0]), {}, 2, "20 at most", {"reps": (12, 20)}),
     # 6 to 9 with 2 in reserve: one tired week changes no load
