@@ -33,7 +33,7 @@ from planner.train.progression import NextLoad
 from planner.train.rules import LoadRules, Place, asked_reserves, is_back_from_away, next_loads
 
 SHOWN = ("load", "unit", "reps", "fewer_sets", "reason")  # of a next load, as data
-ONE_DAY = datetime.timedelta(days=1)
+ONE_DAY, ONE_WEEK = datetime.timedelta(days=1), datetime.timedelta(days=7)
 
 
 @dataclass(frozen=True)
@@ -188,11 +188,12 @@ class Desk:
             return LogReport(taken, pain, {}, self.library, unsure, missed)
         light = frozenset(name for name, mark in block_marks(self.folder).items() if mark.lighter)
         then = asked_reserves(self.folder, rows, light)
-        after, over = self._after(document, rows), self._is_over(document, rows)
+        after = self._after(document, rows)
         start, alone = week_start(after.week), None
-        if over and after is document:  # the next week is not planned yet, and will be one of its own
-            start, week = self._next_start(start), method_of(self.brief, WeekSettings)
-            alone = reserve_alone(self.brief, self.library, week, settings)
+        past = self._is_over(document, rows) or self.today >= start + ONE_WEEK
+        if past and after is document:  # the next week is not planned yet, and will be one of its own
+            start = self._next_start(max(start, week_start(newest) if newest else start))
+            alone = reserve_alone(self.brief, self.library, method_of(self.brief, WeekSettings), settings)
         earlier = [row for row in rows if row.date < start]
         back = is_back_from_illness(earlier, start, settings), is_back_from_away(earlier, document, start)
         rules = LoadRules(self.library, self.gyms, pain, light, then, settings, start, *back)
@@ -200,7 +201,7 @@ class Desk:
 
     def _next_start(self, start: datetime.date) -> datetime.date:
         """The Monday of the next week that is no holiday of the brief."""
-        mondays = (start + ONE_DAY * 7 * number for number in count(1))
+        mondays = (start + ONE_WEEK * number for number in count(1))
         return next(day for day in mondays if week_name(day) not in self.brief.block.away)
 
     def _is_over(self, document: WeekDocument, log: Iterable[LoggedSet]) -> bool:
