@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from library.errors import NotCleared
 from library.read import Library
 from planner.athlete.brief import Allowance, Brief, Target
-from planner.method import AthleteSettings
+from planner.method import AthleteSettings, WeekSettings
 
 Doses = tuple[float, float, float]  # floor, target, ceiling, in direct sets a week
 STRICTNESS: tuple[Allowance, ...] = ("clear", "careful", "avoid")
@@ -120,6 +120,17 @@ def _from_flags(brief: Brief, library: Library) -> dict[str, tuple[str, Allowanc
             if known is None or STRICTNESS.index(asks) > STRICTNESS.index(known[1]):
                 strictest[region] = (key, asks)
     return strictest
+
+
+def skill_asked(brief: Brief, settings: WeekSettings) -> int:
+    """Return the skill that may be asked: the brief's own, else that of the training status."""
+    card = brief.athlete
+    by_status = {
+        "novice": settings.skill_novice,
+        "intermediate": settings.skill_intermediate,
+        "advanced": settings.skill_advanced,
+    }
+    return by_status[card.training_status] if card.skill is None else card.skill
 
 
 def joint_allowances(brief: Brief, library: Library) -> dict[str, Allowance]:

@@ -77,8 +77,7 @@ def _report(desk: Desk, taken: Taken, as_json: bool, save: bool) -> None:
     except PlannerError as error:  # a damaged week, say: the lines are in all the same
         if as_json and not save:
             raise
-        counts = f"{len(taken.added)} sets added, {taken.known} known already"
-        typer.echo(f"{counts}; no next loads: {error}", err=True)
+        typer.echo(f"{taken.said}; no next loads: {error}", err=True)
     else:
         cli.tell(as_json, report.document, report.text)
 

@@ -60,7 +60,7 @@ def log(visit: Visit) -> Response:
     try:
         report = desk.report(taken).text()
     except PlannerError as error:  # a damaged week, say: the lines are in all the same
-        report = f"{len(taken.added)} sets added, {taken.known} known already; no next loads: {error}"
+        report = f"{taken.said}; no next loads: {error}"
     return _log_page(visit, _logged(visit, rows), taken.left_out, report, uploaded=True)
 
 

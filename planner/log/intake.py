@@ -37,7 +37,7 @@ class Manner:
 
 @dataclass(frozen=True)
 class Taken:
-    """What was taken in: lines added, sets known already, sets left empty, faults of lines left out. `differs`: what
+    """What was taken in: lines added, lines known already, lines left empty, faults of lines left out. `differs`: what
     a phone's file says otherwise than the plan that it was filled in on."""
 
     added: tuple[LoggedSet, ...]
@@ -45,6 +45,22 @@ class Taken:
     empty: int
     left_out: tuple[Fault, ...]
     differs: tuple[str, ...] = ()
+
+    @property
+    def sets(self) -> int:
+        """Sets added: a line with words alone is none."""
+        return sum(row.reps is not None for row in self.added)
+
+    @property
+    def not_done(self) -> int:
+        """Planned sets of which no repetitions are written."""
+        return self.empty + sum(row.reps is None and not row.is_clearance for row in self.added)
+
+    @property
+    def said(self) -> str:
+        """The counts in words."""
+        more = f", {self.not_done} planned and not done" if self.not_done else ""
+        return f"{self.sets} set{'s' * (self.sets != 1)} added, {self.known} known already{more}"
 
 
 class Doubt(NamedTuple):

@@ -3,7 +3,7 @@
 from collections.abc import Collection, Mapping
 
 from library.schema import HIGHEST_GRADE, Exercise, Stress, with_included
-from planner.athlete.targets import joint_allowances
+from planner.athlete.targets import joint_allowances, skill_asked
 from planner.method import WeekSettings
 from planner.model.inputs import Inputs
 
@@ -93,10 +93,4 @@ def highest_grade(allowance: str, settings: WeekSettings) -> int:
 
 def skill_of(inputs: Inputs) -> int:
     """Give the skill that may be asked: the brief's own, else that of the training status."""
-    card, settings = inputs.brief.athlete, inputs.week
-    by_status = {
-        "novice": settings.skill_novice,
-        "intermediate": settings.skill_intermediate,
-        "advanced": settings.skill_advanced,
-    }
-    return by_status[card.training_status] if card.skill is None else card.skill
+    return skill_asked(inputs.brief, inputs.week)

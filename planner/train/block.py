@@ -9,10 +9,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from library.errors import Fault, FaultyInput
-from planner.athlete.brief import Block
-from planner.athlete.targets import HeadTarget
+from library.read import Library
+from planner.athlete.brief import Block, Brief
+from planner.athlete.targets import HeadTarget, joint_allowances, skill_asked
 from planner.document import BlockMark, week_name, week_start
-from planner.method import TRAIN, TrainSettings
+from planner.method import TRAIN, TrainSettings, WeekSettings
 from planner.plain import LAST_DIGITS
 
 ANYONE = 1  # the skill of who has not practised yet
@@ -89,6 +90,19 @@ def reserve_of(mark: BlockMark, block: Block, rir: int, settings: TrainSettings 
 def for_skill(rir: int, skill: int, settings: TrainSettings = TRAIN) -> int:
     """Return the repetitions in reserve that a person of this skill is asked: who has not practised keeps more."""
     return max(rir, settings.rir_least_unpractised) if skill <= ANYONE else rir
+
+
+def is_careful(brief: Brief, library: Library, week: WeekSettings) -> bool:
+    """Whether the person has not practised yet, or has a region that is not clear."""
+    tender = any(word != "clear" for word in joint_allowances(brief, library).values())
+    return tender or skill_asked(brief, week) == ANYONE
+
+
+def reserve_alone(brief: Brief, library: Library, week: WeekSettings, train: TrainSettings) -> int:
+    """Repetitions in reserve of a week of its own: the brief's, else more for skill 1 or a region that is not clear."""
+    more = "reps_in_reserve" not in brief.method and is_careful(brief, library, week)
+    rir = week.reps_in_reserve_careful if more else week.reps_in_reserve
+    return for_skill(rir, skill_asked(brief, week), train)
 
 
 def next_target(target: float, share: float, settings: TrainSettings = TRAIN) -> int:

@@ -21,7 +21,7 @@ from planner.train.loads import NOTHING_ELSE, percent
 from planner.train.notes import bad_days, is_back_from_illness, notes_said, to_judge
 from planner.train.pain import PainState, pain_rules, waiting_heads
 from planner.train.progression import NextLoad
-from planner.train.rules import LoadRules, Place, dead_ends, lighter_asked
+from planner.train.rules import LoadRules, Place, dead_ends, is_back_from_away, lighter_asked
 
 
 @dataclass(frozen=True)
@@ -52,7 +52,7 @@ def carried_over(
     it was before any swap. `rir`: repetitions in reserve that the new week asks, in the library's ranges; the others
     as `LoadRules` has them."""
     known = [row for row in log if row.date < start]
-    pain = pain_rules(known, library, start, settings)
+    pain = pain_rules(log, library, start, settings)
     if last_plan is None:
         last_plan = plan_of(before) if before else last_logged(known)
     if pain.unsafe:
@@ -62,8 +62,7 @@ def carried_over(
     waiting, ill = waiting_heads(pain.barred, library), is_back_from_illness(known, start, settings)
     rir += settings.lighter_rir_more if waiting else 0
     newest = max((row.date for row in known), default=datetime.date.max)
-    missed = week_name(start - datetime.timedelta(days=7))  # if last week was neither planned nor logged
-    away = before is not None and before.week < missed and week_name(newest) < missed
+    away = is_back_from_away(known, before, start)
     rules = LoadRules(library, gyms, pain, lighter_weeks, asked_then, settings, start, ill, away)
     done = rules.by_place(known)
     loads = {of: load for of, rows in done.items() if (load := rules.decided(of, rows, None, rir))}
@@ -74,8 +73,12 @@ def carried_over(
     lines = _pain_lines(pain, library)
     if planned := back.keys() & {key for key, _ in last_plan}:
         names = "" if ill else f": {joined([name_of(library, key) for key in sorted(planned)])}"
-        after = "illness, lighter," if ill else "pain,"
-        lines.append(f"First week back after {after} with half of the sets and nothing new{names}")
+        after, of = (
+            "illness, lighter" if ill else "pain",
+            [last_plan[at] for at in last_plan if at[0] in planned],
+        )
+        fewer = f"{sum(first_back(sets, settings) for sets in of)} sets at most instead of {sum(of)}"
+        lines.append(f"First week back after {after}: {fewer}, nothing new{names}")
     lines += notes_said(last)
     lines += ["Sets of days of illness or without sleep decide no load"] if bad_days(last) else []
     some = {one.trains for one in library.exercises.values() if one.key not in pain.barred}

@@ -16,7 +16,7 @@ from planner.log.blank import session_date
 from planner.log.file import LogFrame
 from planner.log.record import CLEARED, LoggedSet
 from planner.method import TRAIN, TrainSettings
-from planner.plain import UNSHOWN
+from planner.plain import UNSHOWN, day_name
 from planner.train.loads import FORMULAS
 
 Credits = Mapping[str, Mapping[str, float]]  # exercise → head → direct sets a set
@@ -175,6 +175,21 @@ def done_otherwise(document: WeekDocument, log: Iterable[LoggedSet], library: Li
             DAYS[date.weekday()]
         )
     yield from (f"{', '.join(of)}: {words}" for words, of in said.items())
+
+
+def days_missed(document: WeekDocument, log: Iterable[LoggedSet], today: datetime.date) -> str:
+    """Say which planned days before `today` have no set in the log, whatever day it was done on; empty where none."""
+    lines = [row for row in log if row.week == document.week and not row.is_clearance]
+    done = [row for row in lines if is_done(row)]
+    planned = sum(plan_of(document).values())
+    days = []
+    for session in (of for of in document.sessions if of.exercises and of.state != "missed"):
+        date = session_date(document, session)
+        if date < today and not any(row.date == date or row.session == session.id for row in done):
+            words = "not trained" if any(row.date == date for row in lines) else "not logged"
+            days.append(f"{day_name(session.id)} {words}")
+    said = f"{document.week}: {len(done)} sets, {planned} planned; {', '.join(days)}."
+    return said if days and len(done) < planned else ""
 
 
 def delivered_block(weeks: Sequence[Delivered]) -> Delivered:

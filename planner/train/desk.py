@@ -5,7 +5,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from functools import cached_property
-from itertools import chain
+from itertools import chain, count
 from pathlib import Path
 from typing import Any, Self
 
@@ -16,23 +16,24 @@ from planner.athlete.brief import Brief
 from planner.athlete.folder import block_marks, in_force, plan_in_force, read_week, replaced, weeks
 from planner.athlete.gym import Gym
 from planner.athlete.reading import method_of, read_athlete
-from planner.document import WeekDocument, exercise_names
+from planner.document import WeekDocument, exercise_names, week_name, week_start
 from planner.log.blank import session_date
 from planner.log.file import append_to_log, by_identity, deciding_log
 from planner.log.intake import Manner, Taken, take_sheets_in
 from planner.log.lines import SHEET, LogContext
 from planner.log.record import CellFault, LoggedSet, clearance, iso_date
-from planner.method import TrainSettings
+from planner.method import TrainSettings, WeekSettings
 from planner.phone.saved import differences, is_saved, read_saved, saved_sheet
-from planner.plain import counted, name_of
-from planner.train.delivered import done_otherwise
-from planner.train.notes import notes_said, to_judge
+from planner.plain import name_of
+from planner.train.block import reserve_alone
+from planner.train.delivered import days_missed, done_otherwise
+from planner.train.notes import is_back_from_illness, notes_said, to_judge
 from planner.train.pain import PainState, pain_rules
 from planner.train.progression import NextLoad
-from planner.train.rules import LoadRules, Place, asked_reserves, next_loads
+from planner.train.rules import LoadRules, Place, asked_reserves, is_back_from_away, next_loads
 
 SHOWN = ("load", "unit", "reps", "fewer_sets", "reason")  # of a next load, as data
-ONE_DAY = datetime.timedelta(days=1)
+ONE_DAY, ONE_WEEK = datetime.timedelta(days=1), datetime.timedelta(days=7)
 
 
 @dataclass(frozen=True)
@@ -44,11 +45,12 @@ class LogReport:
     loads: Mapping[Place, NextLoad]
     library: Library
     unsure: tuple[str, ...] = ()  # of the pain just taken in, what the coach has to judge
+    missed: tuple[str, ...] = ()  # of the weeks just taken in, days that are over without a set
 
     def document(self) -> dict[str, Any]:
         """Return the report as data for --json; loads in `unit`."""
         taken = self.taken
-        counts = {"added": len(taken.added), "known": taken.known, "left_empty": taken.empty}
+        counts = {"added": taken.sets, "known": taken.known, "left_empty": taken.not_done}
         said = {"left_out": [*map(str, taken.left_out)], "differs": [*taken.differs]}
         loads = [
             {"exercise": key, "gym": gym, **{of: getattr(load, of) for of in SHOWN}}
@@ -59,10 +61,7 @@ class LogReport:
 
     def text(self) -> str:
         """Return the report as a person reads it: pain first, each load's reason below it."""
-        counts = f"{counted(len(self.taken.added), 'set')} added, {self.taken.known} known already"
-        if self.taken.empty:
-            counts += f", {self.taken.empty} planned and left empty"
-        parts = [f"{counts}."]
+        parts = [f"{self.taken.said}.", *self.missed]
         if self.taken.differs:
             parts += ["", "Other than planned", *(f"  {line}" for line in self.taken.differs)]
         if notes := notes_said(self.taken.added):
@@ -175,26 +174,42 @@ class Desk:
         log, settings = by_identity([*self._log(), *taken.added]).values(), self.settings
         pain = pain_rules(log, self.library, self.today + ONE_DAY, settings)
         unsure = to_judge(taken.added, pain, self.library, settings)
+        logged = sorted({row.week for row in taken.added} & {*weeks(self.folder)})
+        documents = [read_week(self.folder, name) for name in logged]
+        missed = tuple(filter(None, (days_missed(of, log, self.today) for of in documents)))
         if not taken.differs:  # of a sheet from a phone it is said already
-            logged = sorted({row.week for row in taken.added} & {*weeks(self.folder)})
-            lines = (done_otherwise(read_week(self.folder, name), log, self.library) for name in logged)
+            lines = (done_otherwise(of, log, self.library) for of in documents)
             taken = replace(taken, differs=tuple(chain.from_iterable(lines)))
         rows = [row for row in log if not row.is_clearance]
         newest = max((row.week for row in rows), default="")
         known = newest in weeks(self.folder)
         document = read_week(self.folder, newest) if known else in_force(self.folder, self.today)
         if document is None:
-            return LogReport(taken, pain, {}, self.library, unsure)
+            return LogReport(taken, pain, {}, self.library, unsure, missed)
         light = frozenset(name for name, mark in block_marks(self.folder).items() if mark.lighter)
         then = asked_reserves(self.folder, rows, light)
-        rules = LoadRules(self.library, self.gyms, pain, light, then, self.settings)
-        return LogReport(
-            taken, pain, next_loads(self._after(document, rows), log, rules), self.library, unsure
-        )
+        after = self._after(document, rows)
+        start, alone = week_start(after.week), None
+        past = self._is_over(document, rows) or self.today >= start + ONE_WEEK
+        if past and after is document:  # the next week is not planned yet, and will be one of its own
+            start = self._next_start(max(start, week_start(newest) if newest else start))
+            alone = reserve_alone(self.brief, self.library, method_of(self.brief, WeekSettings), settings)
+        earlier = [row for row in rows if row.date < start]
+        back = is_back_from_illness(earlier, start, settings), is_back_from_away(earlier, document, start)
+        rules = LoadRules(self.library, self.gyms, pain, light, then, settings, start, *back)
+        return LogReport(taken, pain, next_loads(after, log, rules, alone), self.library, unsure, missed)
+
+    def _next_start(self, start: datetime.date) -> datetime.date:
+        """The Monday of the next week that is no holiday of the brief."""
+        mondays = (start + ONE_WEEK * number for number in count(1))
+        return next(day for day in mondays if week_name(day) not in self.brief.block.away)
+
+    def _is_over(self, document: WeekDocument, log: Iterable[LoggedSet]) -> bool:
+        """Whether a week's last session is in the log."""
+        trained = [session_date(document, session) for session in document.sessions if session.exercises]
+        return bool(trained) and max((row.date for row in log), default=datetime.date.min) >= max(trained)
 
     def _after(self, document: WeekDocument, log: Iterable[LoggedSet]) -> WeekDocument:
         """Return a week, or the next one on disk once its last session is in the log."""
-        trained = [session_date(document, session) for session in document.sessions if session.exercises]
-        over = trained and max((row.date for row in log), default=datetime.date.min) >= max(trained)
         after = next((week for week in weeks(self.folder) if week > document.week), None)
-        return read_week(self.folder, after) if over and after else document
+        return read_week(self.folder, after) if after and self._is_over(document, log) else document

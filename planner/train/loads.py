@@ -15,7 +15,7 @@ from library.schema import Exercise
 from planner.athlete.gym import Gym
 from planner.log.record import LoggedSet
 from planner.method import TRAIN, TrainSettings
-from planner.plain import ROUNDING
+from planner.plain import ROUNDING, counted
 
 # of a float or a numpy array of repetitions; plain arithmetic serves both
 FORMULAS: dict[str, Callable[[Any], Any]] = {
@@ -67,6 +67,24 @@ def lightest_from(loads: Sequence[float], least: float) -> float | None:
 
 
 NOTHING_ELSE: Mapping[str, int] = {}  # past weeks asked what is asked now
+
+
+@dataclass(frozen=True)
+class Ease:
+    """A share of the last load below 1, why, and what holds besides."""
+
+    share: float = 1.0
+    why: str = "Pain last time"
+    then: str = "same range of motion or less."
+    hold: str = ""  # why no more than last time: PAIN_WAITS, a break
+    slowly: bool = False  # cleared after pain: back to the load before in steps of the gym
+
+    def fewer(self, sets: int) -> str:
+        """Say that sets go where no load can."""
+        return f"{self.why}: {counted(sets, 'set')} less, {self.then}"
+
+
+AS_BEFORE = Ease()
 
 
 class Asked(NamedTuple):
@@ -146,6 +164,30 @@ def last_time(
     sessions = tuple(tuple(line.reps or 0 for line in of) for of in _sessions(sets))
     rirs = tuple(asked.rir - max(0.0, eased) if line.rir is None else line.rir for line in sets)
     return LastTime(load, sessions, rirs, asked, eased, f" with {load:g} {unit}" if others else "")
+
+
+def load_before(
+    history: Iterable[LoggedSet], working: float, asked: Asked, unit: str, settings: TrainSettings
+) -> LoggedSet | None:
+    """Return the newest set with the heavier load that was held before the last trained week went down to `working`.
+    None where none was heavier before a long break, where its sets were too hard, or where it hurt in two weeks: then
+    it is earned anew."""
+    done = _done(history, unit)
+    weeks = {week: list(rows) for week, rows in groupby(done, key=lambda row: row.week)}
+    for rows in (weeks[week] for week in sorted(weeks, reverse=True)):
+        if (load := working_load(rows)) <= working + ROUNDING:
+            continue
+        lines = [row for row in rows if row.load == load]
+        then = last_time(lines, asked, unit)
+        hurt = {row.week for row in done if (row.load or 0.0) >= load and _hurts(row, settings)}
+        gap = (done[-1].date - lines[-1].date).days
+        hard = then is None or then.points_too_hard >= settings.points_to_act
+        return None if hard or len(hurt) > 1 or gap > 7 * settings.long_break_weeks else lines[-1]
+    return None
+
+
+def _hurts(row: LoggedSet, settings: TrainSettings) -> bool:
+    return row.of_pain and (row.pain or 0.0) > settings.pain_go_most
 
 
 def working_load(sets: Sequence[LoggedSet]) -> float:

@@ -111,9 +111,10 @@ class PainState:
 def pain_rules(
     log: Iterable[LoggedSet], library: Library, before: datetime.date, settings: TrainSettings = TRAIN
 ) -> PainState:
-    """Apply the rules to every line before a date (the first day that is planned)."""
+    """Apply the rules to every line before a date (the first day that is planned), and to clearances of that day."""
     # sorted is stable: inside a day a clearance counts after the lines above it in the file
-    rows = sorted((row for row in log if row.date < before), key=lambda row: row.date)
+    of_before = (row for row in log if row.date < before or (row.is_clearance and row.date == before))
+    rows = sorted(of_before, key=lambda row: row.date)
     year = rows[-1].date - datetime.timedelta(days=LOG.deciding_days) if rows else before
     stays = tuple(_rising(rows, year, library, settings))
     small = tuple(rise for rise in stays if rise.key in library.exercises and lingers(rise.maxima, settings))

@@ -12,12 +12,13 @@ from library.tables import csv_text, no_formula
 from planner.athlete.brief import Brief
 from planner.athlete.folder import read_week, weeks
 from planner.athlete.reading import method_of, read_brief
-from planner.document import week_name, week_start
+from planner.document import WeekDocument, week_name, week_start
 from planner.log.file import deciding_log, read_frame
 from planner.log.record import LoggedSet
 from planner.method import TrainSettings, WeekSettings
 from planner.plain import columns, counted, name_of
 from planner.train import delivered
+from planner.train.block import reserve_alone
 from planner.train.delivered import Delivered, Track, WeekDone
 from planner.train.loads import percent
 from planner.train.pain import PainState, pain_rules
@@ -91,6 +92,7 @@ class Progress:
     pain: PainState
     settings: TrainSettings
     notes: tuple[LoggedSet, ...] = ()  # lines with words of the athlete, oldest first
+    easy: frozenset[str] = frozenset()  # weeks that asked less on purpose: lighter, or more in reserve
 
     def newest(self, count: int | None) -> Self:
         """Return the newest so many weeks; None: all."""
@@ -111,8 +113,11 @@ class Progress:
         return self.library.heads[key].name.capitalize()
 
     def row(self, track: Track) -> list[str]:
-        """Return one exercise in one gym: names, first and latest best set, estimated maximum with its error."""
-        best = [f"{load:g} {track.unit} × {reps}" for load, reps in zip(track.loads, track.reps, strict=True)]
+        """Return one exercise in one gym: names, first and latest best set, estimated maximum with its error. Weeks that
+        asked less on purpose stand only where there are no others."""
+        sets = zip(track.weeks, track.loads, track.reps, strict=True)
+        by_week = {week: f"{load:g} {track.unit} × {reps}" for week, load, reps in sets}
+        best = [of for week, of in by_week.items() if week not in self.easy] or [*by_week.values()]
         known = [f"{value:.3g}" for value in track.maxima if value is not None]
         ends = " → ".join(dict.fromkeys((known[0], known[-1]))) if known else ""
         ends += f" {track.unit} ± {percent(self.settings.maximum_error_share)}" if known else ""
@@ -175,7 +180,8 @@ class Progress:
             parts.append(f"Over {counted(len(self.block.weeks), 'planned week')} {share} of the sets.")
         if self.tracks:
             head = ["exercise", "gym", "first best set", "latest best set", "estimated maximum"]
-            parts += ["", "Best sets of the first and the latest week"]
+            apart = ", those apart that asked less on purpose" * bool(self.easy)
+            parts += ["", f"Best sets of the first and the latest week{apart}"]
             parts += [*columns([head, *map(self.row, self.tracks)]), SAID]
         return "\n".join(parts)
 
@@ -207,4 +213,17 @@ def read_progress(folder: Path, today: datetime.date, library: Library | None = 
         weeks_back.append(ProgressWeek(name, done, dose, week.pain, plan, away, awaited))
         day += ONE_WEEK
     notes = {(of.date, of.exercise, of.note): of for of in frame.noted()} if frame else {}  # once a day
-    return Progress(brief, library, heads, tuple(weeks_back), tracks, pain, settings, tuple(notes.values()))
+    said, alone = (
+        tuple(notes.values()),
+        reserve_alone(brief, library, method_of(brief, WeekSettings), settings),
+    )
+    easy = frozenset(
+        name for name, of in documents.items() if _is_easy(of, alone + settings.lighter_rir_more)
+    )
+    return Progress(brief, library, heads, tuple(weeks_back), tracks, pain, settings, said, easy)
+
+
+def _is_easy(document: WeekDocument, rir: int) -> bool:
+    """Whether a week is a lighter one, or asks `rir` repetitions in reserve or more."""
+    asked = (line.rir for session in document.sessions for line in session.exercises)
+    return bool(document.block and document.block.lighter) or max(asked, default=0) >= rir

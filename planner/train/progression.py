@@ -15,7 +15,7 @@ from planner.log.record import LoggedSet
 from planner.method import TRAIN, TrainSettings
 from planner.plain import AGAIN, ROUNDING, counted
 from planner.train import loads
-from planner.train.loads import NOTHING_ELSE, Asked, LastTime, heaviest_within, last_time, lightest_from
+from planner.train.loads import AS_BEFORE, Asked, Ease, LastTime, heaviest_within, last_time, lightest_from
 
 Reps = tuple[int, int]  # the lowest and the highest of a range
 PAIN_WAITS = "while pain waits to be seen"
@@ -30,23 +30,6 @@ BIG_STEP = "The next load is a big step: go up to {} repetitions before it."
 LIGHTER = "Lighter on purpose: stop at {} repetitions, even if more are left."
 NO_HEAVIER = "Stay with this weight: up to {} repetitions, then lower more slowly or take a harder version."
 NO_LIGHTER = "Nothing so light is listed here: take the lightest there is, and tell your coach."
-
-
-@dataclass(frozen=True)
-class Ease:
-    """A share of the last load below 1, why, and what holds besides."""
-
-    share: float = 1.0
-    why: str = "Pain last time"
-    then: str = "same range of motion or less."
-    hold: str = ""  # why no more than last time: PAIN_WAITS, a break
-
-    def fewer(self, sets: int) -> str:
-        """Say that sets go where no load can."""
-        return f"{self.why}: {counted(sets, 'set')} less, {self.then}"
-
-
-AS_BEFORE = Ease()
 
 
 @dataclass(frozen=True)
@@ -79,22 +62,25 @@ def next_load(
     asked_reps: Reps,
     asked_rir: float,
     ease: Ease = AS_BEFORE,
-    asked_then: Mapping[str, int] = NOTHING_ELSE,
+    asked_then: Mapping[str, int] = loads.NOTHING_ELSE,
     settings: TrainSettings = TRAIN,
 ) -> NextLoad:
     """Decide the next load of one exercise in one gym. `history` holds that exercise's sets in that gym alone,
     without those of lighter weeks: they were easy on purpose. `ease`: the share of the last load that pain or a break
     leaves. `asked_then`: reserve that past weeks asked, where it was another (blocks)."""
-    asked = Asked(*asked_reps, asked_rir)
+    asked, done = Asked(*asked_reps, asked_rir), list(history)
     if exercise.load_is in WITHOUT_NUMBER:
-        last = last_time(history, asked, None, asked_then)
+        last = last_time(done, asked, None, asked_then)
         return _without_number(last, exercise, asked, ease, settings)
-    last = last_time(history, asked, gym.unit, asked_then)
+    last = last_time(done, asked, gym.unit, asked_then)
     if last is None or last.load is None:
         reason = FIRST_TIME.format(of=asked, means=MEANS[exercise.load_is])
         return NextLoad(None, gym.unit, reason, asked_reps, first_time=True)
-    case = Case(exercise, gym.unit, loads.available_loads(gym, exercise), last, last.load, asked, settings)
-    return case.eased(ease) if ease.share < 1 else case.decided(ease.hold)
+    before = loads.load_before(done, last.load, asked, gym.unit, settings)
+    case = Case(
+        exercise, gym.unit, loads.available_loads(gym, exercise), last, last.load, asked, settings, before
+    )
+    return case.eased(ease) if ease.share < 1 else case.decided(ease.hold, ease.slowly)
 
 
 def only_load(exercise: Exercise, gym: Gym, asked_rir: float) -> NextLoad | None:
@@ -115,11 +101,14 @@ class Case:
     working: float  # last time's load, in `unit`
     asked: Asked
     settings: TrainSettings
+    before: LoggedSet | None = None  # the newest set with the heavier load that was held before a cut
 
-    def decided(self, hold: str = "") -> NextLoad:
-        """Decide by what was reached and how hard it was; `hold`: no more than last time."""
+    def decided(self, hold: str = "", slowly: bool = False) -> NextLoad:
+        """Decide by what was reached and how hard it was; `hold`: no more than last time. `slowly`: as `Ease`."""
         last, asked = self.last, self.asked
         points, act, spare = last.points_too_hard, self.settings.points_to_act, fmean(last.rirs) - asked.rir
+        if not hold and last.eased <= 0 and (back := self._way_back(slowly)):
+            return back
         if not hold and last.eased <= 0 and last.least_at(asked.rir) >= asked.high:
             return self._step_up(f"Every set reached {min(last.reps)} with {min(last.rirs):g} in reserve")
         if points >= act:
@@ -138,6 +127,20 @@ class Case:
         if last.eased > 0 and spare < 0:
             more = f"{math.ceil(-spare - ROUNDING)} fewer, so that {asked.rir:g} stay in reserve."
         return self._answer(self.working, f"{self.last.shown} last time: same load, {more}")
+
+    def _way_back(self, slowly: bool) -> NextLoad | None:
+        """Back to the load before a cut, which is not earned anew: the lighter one was at the top of the range, or so easy
+        that the one before lands in it. `slowly`: one step of the gym a week. None: there was no cut, or not yet."""
+        if not (self.before and self.before.load and self.working):
+            return None
+        step = lightest_from(self.loads or (), self.working + 2 * ROUNDING) if slowly else None
+        load = min(step or self.before.load, self.before.load)
+        fewer = self.settings.extra_reps_a_tenth * 10 * (load / self.working - 1)
+        if self.last.least_at(self.asked.rir) < min(self.asked.high, self.asked.low + fewer):
+            return None
+        back = f"back to {self._text(self.before.load)}, the load of {self.before.date}"
+        way = f"{self._text(load)}, on the way " if load < self.before.load else ""
+        return self._answer(load, f"{self.last.shown} last time: {way}{back}.")
 
     def eased(self, ease: Ease) -> NextLoad:
         """A share of the last load; where the gym has nothing so light, or only what is far lighter, a set fewer, or as
@@ -260,8 +263,8 @@ class Case:
         expected = able[0] + self.settings.extra_reps_a_tenth * tenths
         few = able[0] < self.settings.fewest_reps
         if lighter is None or (not few and expected > asked.high + ROUNDING):
-            now = f"{_span(able[0], able[-1])} with {asked.rir:g} in reserve are what it allows now."
-            reason = f"{said}; no lighter load is near: same load, {now}"
+            now = f"{_span(able[0], able[-1])} with {asked.rir:g} in reserve."
+            reason = f"{said}; no lighter load is near: same load, for now {now}"
             answer = self._answer(self.working, reason, (able[0], able[-1]), note=FEWER)
             return replace(answer, too_heavy=few)
         high = max(asked.high, min(beyond, math.floor(expected)))
@@ -273,7 +276,7 @@ class Case:
 
 
 def _span(low: int, high: int) -> str:
-    return f"{low} repetitions" if low == high else f"{low}–{high} repetitions"
+    return counted(low, "repetition") if low == high else f"{low}–{high} repetitions"
 
 
 def _without_number(

@@ -14,14 +14,14 @@ from library.read import Library
 from library.schema import Exercise
 from planner.athlete.folder import read_week
 from planner.athlete.gym import Gym
-from planner.document import PlannedExercise, WeekDocument
+from planner.document import PlannedExercise, WeekDocument, week_name
 from planner.log.blank import WITHOUT_NUMBER
 from planner.log.record import LoggedSet
 from planner.method import TRAIN, TrainSettings
-from planner.train.loads import available_loads, falling
+from planner.train.loads import AS_BEFORE, Ease, available_loads, falling
 from planner.train.notes import bad_days, needs_watch
 from planner.train.pain import PainState, waiting_heads
-from planner.train.progression import AS_BEFORE, PAIN_WAITS, Ease, NextLoad, next_load
+from planner.train.progression import PAIN_WAITS, NextLoad, next_load
 
 FIRST_BACK = "in the first week back"
 Place = tuple[str, str]  # exercise, gym: loads never carry over between stations or gyms
@@ -64,6 +64,7 @@ class LoadRules:
         last = done[-1].week if done else ""
         if any(row.week == last and needs_watch(row, self.library, self.settings) for row in done):
             ease = replace(ease, hold=PAIN_WAITS)
+        ease = replace(ease, slowly=exercise.key in self.pain.returning)
         return next_load(done, exercise, gym, asked, rir, ease, self.asked_then, self.settings)
 
     def _ease(self, key: str, newest: datetime.date) -> Ease:
@@ -74,7 +75,7 @@ class LoadRules:
             return Ease(share)
         if since and newest <= since:
             return Ease(settings.pain_load_share, "Back after pain, cleared")
-        if self.ill and weeks < settings.break_weeks:
+        if self.ill and 0 < weeks < settings.break_weeks:
             why, then = "Back after illness", "and up again from there."
             return Ease(settings.break_load_share, why, then, hold=FIRST_BACK)
         if weeks < settings.break_weeks:
@@ -107,20 +108,30 @@ def asked_reserves(
     return asked
 
 
-def next_loads(document: WeekDocument, log: Iterable[LoggedSet], rules: LoadRules) -> dict[Place, NextLoad]:
-    """Decide the next load of each exercise of a week in the gym where it is planned, in the order of the sheets."""
+def is_back_from_away(known: Iterable[LoggedSet], before: WeekDocument | None, start: datetime.date) -> bool:
+    """Whether the week before `start` was neither planned (`before`: the last one that was) nor logged."""
+    missed = week_name(start - datetime.timedelta(days=7))
+    newest = max((row.week for row in known), default=missed)
+    return before is not None and before.week < missed and newest < missed
+
+
+def next_loads(
+    document: WeekDocument, log: Iterable[LoggedSet], rules: LoadRules, rir: int | None = None
+) -> dict[Place, NextLoad]:
+    """Decide the next load of each exercise of a week in the gym where it is planned, in the order of the sheets. `rir`:
+    repetitions in reserve that the next week asks, where that is another one; None: as this one asks."""
     done = rules.by_place(log)
     places: dict[Place, PlannedExercise] = {}
     for session in document.sessions:
         for item in session.exercises:
             places.setdefault((item.exercise, session.gym), item)
     # a week that was planned before the pain asks less reserve than the next one will
-    told = any(warning.kind == "out" for warning in document.exercise_warnings)
-    more = (
-        0 if told or not waiting_heads(rules.pain.barred, rules.library) else rules.settings.lighter_rir_more
-    )
+    told = rir is None and any(warning.kind == "out" for warning in document.exercise_warnings)
+    waits = not told and waiting_heads(rules.pain.barred, rules.library)
+    more = rules.settings.lighter_rir_more if waits else 0
     asked = {
-        of: rules.decided(of, done.get(of, ()), item.reps, item.rir + more) for of, item in places.items()
+        of: rules.decided(of, done.get(of, ()), item.reps, (item.rir if rir is None else rir) + more)
+        for of, item in places.items()
     }
     return {place: load for place, load in asked.items() if load}
 

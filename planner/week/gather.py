@@ -28,9 +28,8 @@ from planner.log.file import deciding_log
 from planner.log.record import LoggedSet
 from planner.method import AthleteSettings, TrainSettings, WeekSettings
 from planner.model.admission import Admission, lacks, skill_of
-from planner.model.build import careful_regions
 from planner.model.inputs import Inputs
-from planner.train.block import ANYONE, block_week, for_skill, lighter_target
+from planner.train.block import block_week, for_skill, is_careful, lighter_target, reserve_alone
 from planner.train.carried import (
     Carried,
     carried_over,
@@ -137,22 +136,12 @@ def read_filed(folder: Path) -> Filed:
     recorded = frozenset(row.exercise for row in own)
     inputs = Inputs(library, brief, gyms, targets, profiles, week, credit, recorded=recorded)
     marks, train = block_marks(folder), method_of(brief, TrainSettings)
-    week = week.but(reps_in_reserve=reserve_asked(inputs, train))
-    inputs = replace(inputs, week=week, library=in_longer_sets(inputs) if is_careful(inputs) else library)
+    week = week.but(reps_in_reserve=reserve_alone(brief, library, week, train))
+    inputs = replace(
+        inputs, week=week, library=in_longer_sets(inputs) if is_careful(brief, library, week) else library
+    )
     log = deciding_log(folder, train.pain_go_most)
     return Filed(folder, inputs, profiles, log, marks, tuple(lowered), train)
-
-
-def reserve_asked(inputs: Inputs, train: TrainSettings) -> int:
-    """Repetitions in reserve of an ordinary week: the brief's, else more for skill 1 or a region that is not clear."""
-    more = "reps_in_reserve" not in inputs.brief.method and is_careful(inputs)
-    rir = inputs.week.reps_in_reserve_careful if more else inputs.week.reps_in_reserve
-    return for_skill(rir, skill_of(inputs), train)
-
-
-def is_careful(inputs: Inputs) -> bool:
-    """Whether the person has not practised yet, or has a region that is not clear."""
-    return skill_of(inputs) == ANYONE or bool(careful_regions(inputs))
 
 
 def in_longer_sets(inputs: Inputs) -> Library:
@@ -201,7 +190,7 @@ def returning_in(filed: Filed, week: str) -> frozenset[str]:
     """Exercises that came back in a week after pain; after illness all."""
     start = week_start(week)
     known = [row for row in filed.log if row.date < start]
-    pain = pain_rules(known, filed.inputs.library, start, filed.train)
+    pain = pain_rules(filed.log, filed.inputs.library, start, filed.train)
     ill = is_back_from_illness(known, start, filed.train)
     return frozenset(filed.inputs.library.exercises if ill else coming_back(pain, known))
 

@@ -204,7 +204,7 @@ def why_moved(problem: Problem, plan: Plan, before: WeekDocument) -> str:
     """Say why last week did not stay as it was: what it would break now, or what it would come to beside this one."""
     old = plan_of(before)
     if Keeping(problem).broken(old):
-        what = "what the log says of pain or of loads" if problem.capped else "what must hold this week"
+        what = "what the log says of pain, illness or loads" if problem.capped else "what must hold this week"
         return f"Week {before.week} cannot stay as it was: {what} rules it out."
     doses, rests = ([value(problem, sets) for sets in (old, plan)] for value in (dose_value, rest_value))
     if doses[0] - doses[1] >= UNSHOWN_OF_TWO:

@@ -1,6 +1,8 @@
 """The desk after a session: which week the next loads are for, what decides them, and which loads are questioned."""
 
 import datetime
+import shutil
+from dataclasses import replace
 
 import pytest
 from folders import DEMO, copy_of
@@ -13,6 +15,8 @@ from planner.log.file import append_to_log
 from planner.log.intake import Manner, Taken
 from planner.log.record import LoggedSet
 from planner.train.desk import Desk
+from planner.train.progress import read_progress
+from planner.week.gather import gather
 
 PRESS = "seated_dumbbell_overhead_press"
 HARD, LIGHT, AFTER = "2026-W44", "2026-W45", "2026-W46"
@@ -103,3 +107,45 @@ def test_pain_that_the_rules_do_not_read_is_for_the_coach_to_judge(folder, felt,
     row = LoggedSet(datetime.date(2026, 10, 29), "Thu", PRESS, 1, 20.0, "kg", 8, 2.0, gym="club", **felt)
     lines = Desk.open(folder, row.date).report(Taken((row,), 0, 0, ())).unsure
     assert [said in line for line in lines] == [True] * bool(said)
+
+
+@pytest.mark.parametrize(("rows", "load", "says"), [
+    # the lighter week, with 4, is over: a careful brief asks 3 where the hard week asked 2
+    ([{"reps": 12, "rir": 4.0}], 20, "1 fewer, so that 3 stay"),
+    ([{"note": "ill, in bed"}], 18, "Back after illness"),
+])  # fmt: skip
+def test_the_log_says_the_loads_of_the_next_week_that_is_not_planned_yet(folder, rows, load, says):
+    shutil.rmtree(folder / "weeks" / AFTER)
+    days = (datetime.date(2026, 11, 2), datetime.date(2026, 11, 5))
+    done = {"load": 20.0, "load_unit": "kg", "gym": "club"}
+    append_to_log(
+        folder, [LoggedSet(day, f"{day:%a}", PRESS, 1, **(done | row)) for day in days for row in rows]
+    )
+    (said,) = report(folder, days[1]).loads.values()
+    assert (said.load, says in said.reason) == (load, True)
+    assert gather(folder, AFTER, days[1]).carried.loads[PRESS, "club"] == said
+
+
+def test_lines_with_words_alone_are_no_sets_and_a_day_without_a_set_is_named(folder, tmp_path):
+    days, file = (datetime.date(2026, 11, 2), datetime.date(2026, 11, 5)), tmp_path / "filled.csv"
+    head = "date,session,exercise,set,load,load_unit,reps,gym,note\n"
+    done = "".join(f"{days[0]},Mon,{PRESS},{number},20,kg,12,club,\n" for number in (1, 2))
+    words = f"{days[1]},Thu,{PRESS},1,,,,club,did not come\n{days[1]},Thu,{PRESS},2,,,,club,\n"
+    said = []
+    # on Thursday itself nobody knows yet
+    for rows, today in ((done, 5), (done, 9), (done + words, 9)):
+        file.write_text(head + rows)
+        desk = Desk.open(folder, datetime.date(2026, 11, today))
+        taken = desk.take([file], Manner(save=False))
+        said.append((taken.sets, taken.not_done, "".join(desk.report(taken).missed)))
+    assert [row[:2] for row in said] == [(2, 0), (2, 0), (2, 2)]
+    assert not said[0][2] and "Thursday not logged" in said[1][2] and "Thursday not trained" in said[2][2]
+
+
+def test_a_lighter_week_is_no_best_set_to_look_back_at(folder):
+    trained(folder, datetime.date(2026, 11, 2), 10, 4)
+    trained(folder, datetime.date(2026, 11, 9), 22, 3)
+    looked = read_progress(folder, datetime.date(2026, 11, 10))
+    (press,) = looked.tracks
+    assert press.loads == (20, 10, 22) and looked.row(press)[2:4] == ["20 kg × 12", "22 kg × 12"]
+    assert replace(looked, easy=frozenset(press.weeks)).row(press)[2:4] == ["20 kg × 12", "22 kg × 12"]

@@ -7,7 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from planner.athlete.gym import Gym
-from planner.train.progression import Ease, next_load, only_load
+from planner.train.loads import Ease
+from planner.train.progression import next_load, only_load
 
 PAIN = Ease(0.8)
 
@@ -27,6 +28,7 @@ PAIN = Ease(0.8)
     # 9, 8, 7 at none in reserve leave 5 to 7 with 2: 4 kg are 50 % less, 17.5 repetitions more than 5
     ((6, [9, 8, 7], [0, 0, 0]), {}, 4, "by estimate", {"reps": (12, 20)}),
     ((6, [9, 8, 7], [0, 0, 0]), {"start": 6}, 6, "5–7 repetitions with 2 in reserve", {"reps": (5, 7), "too_heavy": True}),
+    ((6, [1, 1], [0, 0]), {"start": 6}, 6, "for now 1 repetition with 2 in reserve", {"reps": (1, 1)}),
     # 3 are left: 2 kg are far lighter, as many as anybody trains
     ((4, [5, 5], [0, 0]), {}, 2, "20 at most", {"reps": (12, 20)}),
     # 6 to 9 with 2 in reserve: one tired week changes no load
@@ -198,3 +200,30 @@ def test_the_only_load_of_a_room_is_named_at_once(exercise, gym):
     assert only is not None and (only.load, only.first_time) == (8, True)
     assert "2 in reserve" in only.sheet_note
     assert only_load(exercise(), gym(), 2) is None
+
+
+@pytest.mark.parametrize(("before", "lighter", "ease", "load", "says"), [
+    ((8, [17, 16, 15], [2, 2, 3]), (6, [15, 15, 15], [5, 5, 5]), Ease(), 8, "the load of 2026-10-26"),
+    # 16 with 2 in reserve at 6 kg would be 4 or 5 at 8 kg: but the top of the range is enough, not so the middle of it
+    ((8, [17, 16, 15], [2, 2, 3]), (6, [12, 12, 12], [2, 2, 2]), Ease(), 6, "a repetition more"),
+    ((8, [17, 16, 15], [2, 2, 3]), (6, [15, 15, 15], [5, 5, 5]), Ease(hold="while pain waits"), 6, "no more"),
+    # too hard then: it was not held
+    ((8, [9, 8, 7], [0, 0, 0]), (6, [15, 15, 15], [2, 2, 2]), Ease(), 6, "repetitions first"),
+    # cleared after pain: a step of the gym a week
+    ((18, [12, 12], [2, 2]), (14, [15, 15], [4, 4]), Ease(slowly=True), 16, "on the way back to 18 kg"),
+    ((18, [12, 12], [2, 2]), (14, [15, 15], [4, 4]), Ease(), 18, "(+29 %)"),
+])  # fmt: skip
+def test_the_load_before_a_cut_is_not_earned_anew(exercise, gym, sets, before, lighter, ease, load, says):
+    history = [*sets(*before, date=datetime.date(2026, 10, 26)), *sets(*lighter)]
+    answer = next_load(history, exercise(multi_joint=False), gym(), (10, 15), 2, ease)
+    assert (answer.load, says in answer.reason) == (load, True)
+    assert load == lighter[0] or answer.reps == (10, 15)
+
+
+def test_a_load_that_hurt_in_two_weeks_is_earned_anew(exercise, gym, sets):
+    days = [datetime.date(2026, 10, 12), datetime.date(2026, 10, 26)]
+    painful = [row for day in days for row in sets(8, [15, 15], [2, 2], date=day, pain=3.0)]
+    answer = next_load(
+        [*painful, *sets(6, [15, 15], [5, 5])], exercise(multi_joint=False), gym(), (10, 15), 2
+    )
+    assert (answer.load, "repetitions first" in answer.reason) == (6, True)
