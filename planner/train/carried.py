@@ -59,7 +59,8 @@ def carried_over(
         why = "nothing new until a doctor or physiotherapist has seen the shoulder"
         new = dict.fromkeys(library.exercises.keys() - {key for key, _ in last_plan}, why)
         pain = replace(pain, barred={**new, **pain.barred})
-    waiting, ill = waiting_heads(pain.barred, library), is_back_from_illness(known, start, settings)
+    waiting = waiting_heads(pain.barred, library, {key for key, _ in last_plan})
+    ill = is_back_from_illness(known, start, settings)
     rir += settings.lighter_rir_more if waiting else 0
     newest = max((row.date for row in known), default=datetime.date.max)
     missed = week_name(start - datetime.timedelta(days=7))  # if last week was neither planned nor logged
@@ -81,8 +82,10 @@ def carried_over(
     some = {one.trains for one in library.exercises.values() if one.key not in pain.barred}
     if halved := waiting & some:  # heads that wait get half their sets
         names = joined([head.name for key, head in library.heads.items() if key in halved])
-        more = f"{counted(settings.lighter_rir_more, 'repetition')} more in reserve, until it is cleared"
-        lines.append(f"{names}: {percent(settings.lighter_share)} of the sets, and {more}")
+        more = f"all exercises with {counted(settings.lighter_rir_more, 'repetition')} more in reserve"
+        lines.append(
+            f"{names}: {percent(settings.lighter_share)} of the sets, {more}, nothing new, until cleared"
+        )
     lines += _after_a_break(newest, start, away, settings)
     lines += lighter_asked(rules, done, week_name(start))
     lines += dead_ends(rules, done, loads, rir)
@@ -175,7 +178,7 @@ def _capped(
         capped |= {key: 0 for key in rules.library.exercises if not last[key]}
     for key in {key for (key, _), load in loads.items() if load.fewer_sets and key in capped}:
         capped[key] = max(0, capped[key] - rules.settings.pain_fewer_sets)
-    waiting = waiting_heads(rules.pain.barred, rules.library)
+    waiting = waiting_heads(rules.pain.barred, rules.library, last)
     some = (key for key in last if key in capped and rules.library.exercises[key].trains in waiting)
     for key in (*back, *some):
         half = halved[key] or rules.settings.returning_sets_least

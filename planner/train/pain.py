@@ -21,6 +21,7 @@ from planner.train.loads import percent
 
 SEE = "See a doctor or physiotherapist"
 BACK = f"{SEE} first; it comes back when the coach has recorded it cleared"
+WAITS = "waits for clearance"
 ALARMS = {"sharp": "sharp pain", "numb": "numbness", "slips": "a shoulder that slips"}
 UNSETTLED = "pain that had not settled the next morning"
 ONE_LEVEL_LESS: dict[Allowance, Allowance] = {"clear": "careful", "careful": "avoid", "avoid": "avoid"}
@@ -82,9 +83,11 @@ class PainState:
     ) -> dict[str, int]:
         """Give exercise → most sets after a week in which it, or its kin, hurt a little; `last`: sets of last week.
         New kin may only take its place, if milder there; until what was put out is cleared nothing is new and nothing
-        gains sets: what was tolerated stays. After numbness or a slip all that was done is halved."""
+        gains sets: what was tolerated stays. Where pain stays week on week and no head waits, other movements do the
+        work. After numbness or a slip all that was done is halved."""
         hurts = [item for item in self.out if item.alone]
-        nothing_new = len(hurts) < len(self.out)
+        heads = waiting_heads(self.barred, library, last)
+        nothing_new = bool(heads) or len(hurts) < len(self.out)
         capped = {key: last.get(key, 0) for key in library.exercises} if nothing_new else {}
         for item in (item for item in (*self.eased, *hurts) if week_name(item.since) == week):
             for key in [item.exercise, *kin_of(item, library)]:
@@ -123,7 +126,7 @@ def pain_rules(
     eased = tuple(item for item in _eased(rows, library, settings) if item.exercise not in waiting)
     said = {item: f"{name_of(library, item.exercise)}: {item.reason}" for item in out}
     regions = {region: said[item] for item in out if not item.alone for region in item.regions}
-    barred = {item.exercise: f"waits for clearance since {item.since} ({item.reason})" for item in out}
+    barred = {item.exercise: f"{WAITS} since {item.since} ({item.reason})" for item in out}
     for item in out:
         for key, how in with_it(item, library).items():
             barred.setdefault(key, f"{how} {said[item]}")
@@ -140,11 +143,16 @@ def pain_rules(
     return PainState(out, barred, regions, eased, rising, lines, returning=back, small=small)
 
 
-def waiting_heads(barred: Iterable[str], library: Library) -> frozenset[str]:
-    """Heads of whose own movements at least half wait for clearance: they get half the sets until then."""
-    planned = {key: one.trains for key, one in library.exercises.items() if not one.compare_only}
-    own, out = Counter(planned.values()), Counter(planned[key] for key in barred if key in planned)
-    return frozenset(head for head, count in own.items() if head and 2 * out[head] >= count)
+def waiting_heads(barred: Mapping[str, str], library: Library, last: Iterable[str]) -> frozenset[str]:
+    """Heads of which at least half of the own movements are barred: of the library, or of last week's plan with those
+    that hurt themselves, which it may be without by now. They get half the sets until those are cleared."""
+    own = {key: one.trains for key, one in library.exercises.items() if one.trains and not one.compare_only}
+    done = {*last, *(key for key, why in barred.items() if why.startswith(WAITS))}
+    heads = set[str]()
+    for keys in (own.keys(), own.keys() & done):
+        count, out = Counter(own[key] for key in keys), Counter(own[key] for key in keys if key in barred)
+        heads |= {head for head in out if 2 * out[head] >= count[head]}
+    return frozenset(heads)
 
 
 def _felt_more(row: LoggedSet, settings: TrainSettings) -> bool:

@@ -14,7 +14,7 @@ from library.read import Library
 from library.schema import Exercise
 from planner.athlete.folder import read_week
 from planner.athlete.gym import Gym
-from planner.document import PlannedExercise, WeekDocument
+from planner.document import PlannedExercise, WeekDocument, exercises_of
 from planner.log.blank import WITHOUT_NUMBER
 from planner.log.record import LoggedSet
 from planner.method import TRAIN, TrainSettings
@@ -116,9 +116,8 @@ def next_loads(document: WeekDocument, log: Iterable[LoggedSet], rules: LoadRule
             places.setdefault((item.exercise, session.gym), item)
     # a week that was planned before the pain asks less reserve than the next one will
     told = any(warning.kind == "out" for warning in document.exercise_warnings)
-    more = (
-        0 if told or not waiting_heads(rules.pain.barred, rules.library) else rules.settings.lighter_rir_more
-    )
+    waiting = waiting_heads(rules.pain.barred, rules.library, exercises_of(document))
+    more = 0 if told or not waiting else rules.settings.lighter_rir_more
     asked = {
         of: rules.decided(of, done.get(of, ()), item.reps, item.rir + more) for of, item in places.items()
     }
