@@ -131,8 +131,7 @@ def pain_rules(
         for key, how in with_it(item, library).items():
             barred.setdefault(key, f"{how} {said[item]}")
     done = tuple(item for item in eased if item.exercise not in barred)
-    newest = {row.exercise: row.date for row in rows if row.reps}
-    lines = tuple(_lines(out, done, rising, newest, library, settings))
+    lines = tuple(_lines(out, done, rising, rows, library, settings))
     back: dict[str, datetime.date] = {}
     for place, row in enumerate(rows):
         known = rows[:place] if row.is_clearance and row.date > year else []
@@ -267,8 +266,20 @@ def _felt(item: Painful, row: LoggedSet, reason: str, library: Library, settings
 
 
 def _lines(
-    out: Pains, eased: Pains, rising: Sequence[Rising], done: Days, library: Library, settings: TrainSettings
+    out: Pains,
+    eased: Pains,
+    rising: Sequence[Rising],
+    rows: Sequence[LoggedSet],
+    library: Library,
+    settings: TrainSettings,
 ) -> Iterator[ExerciseWarning]:
+    done = {row.exercise: row.date for row in rows if row.reps}
+    hurt = [row for row in rows if _felt_more(row, settings) or _alarm(row, settings)]
+    quiet = (
+        max((row.date for row in rows if row.reps and row.week > hurt[-1].week), default=None)
+        if hurt
+        else None
+    )
     for item in out:
         own = [item.exercise] if item.exercise in library.exercises else []
         keys = [*own, *(() if item.alone else raised_alike(item, library))]
@@ -279,9 +290,12 @@ def _lines(
         felt_in = () if item.alone else item.regions
         kin += [f"all that loads the {library.regions[region].name} as much" for region in felt_in]
         back = f"{BACK}, and with it {joined(kin)}" if kin else BACK
-        said = f"{name_of(library, item.exercise)} is left out: {item.reason}. {back}."
+        day = f", last on {item.since}" if item.alone else ""
+        said = f"{name_of(library, item.exercise)} is left out: {item.reason}{day}. {back}."
         last = done.get(item.exercise, item.since)
         said += f" It was done again on {last}." if last > item.since else ""
+        clears = f"once it is cleared: planner log ATHLETE --cleared {item.exercise}"
+        said += f" No pain since, up to {quiet}: {clears}." if quiet else ""
         felt: dict[str, Any] = {"pain": item.pain, "since": item.since}
         yield ExerciseWarning(exercise="".join(own), text=said, first_sheet=True, kind="out", **felt)
     waiting = {item.exercise for item in out} | {region for item in out for region in item.regions}

@@ -114,6 +114,18 @@ def test_rising_pain_of_an_exercise_or_a_region_is_told(library):
     assert [line.exercise for line in found.lines if "builds" in line.text] == [""]
 
 
+@pytest.mark.parametrize("rows", [
+    [a_set(days=7 * week, pain=4, kind="joint") for week in (0, 1)], [a_set(days=7, pain=7, kind="sharp")],
+])  # fmt: skip
+def test_after_a_week_without_pain_the_day_of_the_last_and_how_it_is_cleared_are_said(library, rows):
+    (line,) = state(library, *rows).sheet_lines
+    assert "on 2026-11-09" in line and "--cleared" not in line
+    (line,) = state(library, *rows, a_set(RAISE, days=16, pain=0)).sheet_lines
+    assert "on 2026-11-09" in line and "up to 2026-11-18" in line and f"--cleared {PRESS}" in line
+    hurts = state(library, *rows, a_set(RAISE, days=16, pain=0), a_set(RAISE, days=17, pain=4))
+    assert "--cleared" not in hurts.sheet_lines[0]
+
+
 def test_small_pain_that_stays_is_told_and_rests_nothing(library):
     rows = [a_set(days=7 * week, pain=2, kind="joint") for week in range(3)]
     found = state(library, *rows)
