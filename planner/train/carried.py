@@ -15,11 +15,12 @@ from planner.athlete.gym import Gym
 from planner.document import Plan, WeekDocument, exercises_of, plan_of, week_name
 from planner.log.record import LoggedSet
 from planner.method import TRAIN, TrainSettings
-from planner.plain import counted, joined, name_of
+from planner.plain import FIRST_BACK_AFTER, counted, joined, name_of
 from planner.train.delivered import delivered_week, done_otherwise, is_done, left_open, library_credits
+from planner.train.kin import waiting_heads
 from planner.train.loads import NOTHING_ELSE, percent
 from planner.train.notes import bad_days, is_back_from_illness, notes_said, to_judge
-from planner.train.pain import PainState, pain_rules, waiting_heads
+from planner.train.pain import PainState, pain_rules
 from planner.train.progression import NextLoad
 from planner.train.rules import LoadRules, Place, dead_ends, lighter_asked
 
@@ -76,7 +77,7 @@ def carried_over(
     if planned := back.keys() & {key for key, _ in last_plan}:
         names = "" if ill else f": {joined([name_of(library, key) for key in sorted(planned)])}"
         after = "illness, lighter," if ill else "pain,"
-        lines.append(f"First week back after {after} with half of the sets and nothing new{names}")
+        lines.append(f"{FIRST_BACK_AFTER} {after} with half of the sets and nothing new{names}")
     lines += notes_said(last)
     lines += ["Sets of days of illness or without sleep decide no load"] if bad_days(last) else []
     some = {one.trains for one in library.exercises.values() if one.key not in pain.barred}

@@ -4,7 +4,6 @@ the next morning: out until the coach records it cleared, and the joint region i
 (planner/train/kin.py) of what is out wait with it, kin of what hurts a little gain no sets."""
 
 import datetime
-from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any, NamedTuple
@@ -16,12 +15,11 @@ from planner.document import ExerciseWarning, week_name
 from planner.log.record import NOT_SETTLED, TELLS, LoggedSet
 from planner.method import TRAIN, TrainSettings
 from planner.plain import counted, joined, name_of
-from planner.train.kin import ONE_FAMILY, Painful, is_milder, kin_of, raised_alike, with_it
+from planner.train.kin import ONE_FAMILY, Painful, is_milder, kin_of, raised_alike, waiting_heads, with_it
 from planner.train.loads import percent
 
 SEE = "See a doctor or physiotherapist"
 BACK = f"{SEE} first; it comes back when the coach has recorded it cleared"
-WAITS = "waits for clearance"
 ALARMS = {"sharp": "sharp pain", "numb": "numbness", "slips": "a shoulder that slips"}
 UNSETTLED = "pain that had not settled the next morning"
 ONE_LEVEL_LESS: dict[Allowance, Allowance] = {"clear": "careful", "careful": "avoid", "avoid": "avoid"}
@@ -126,7 +124,7 @@ def pain_rules(
     eased = tuple(item for item in _eased(rows, library, settings) if item.exercise not in waiting)
     said = {item: f"{name_of(library, item.exercise)}: {item.reason}" for item in out}
     regions = {region: said[item] for item in out if not item.alone for region in item.regions}
-    barred = {item.exercise: f"{WAITS} since {item.since} ({item.reason})" for item in out}
+    barred = {item.exercise: item.waits for item in out}
     for item in out:
         for key, how in with_it(item, library).items():
             barred.setdefault(key, f"{how} {said[item]}")
@@ -140,18 +138,6 @@ def pain_rules(
                 waited = [item.exercise, *with_it(item, library)]
                 back |= {key: row.date for key in waited if key not in barred}
     return PainState(out, barred, regions, eased, rising, lines, returning=back, small=small)
-
-
-def waiting_heads(barred: Mapping[str, str], library: Library, last: Iterable[str]) -> frozenset[str]:
-    """Heads of which at least half of the own movements are barred: of the library, or of last week's plan with those
-    that hurt themselves, which it may be without by now. They get half the sets until those are cleared."""
-    own = {key: one.trains for key, one in library.exercises.items() if one.trains and not one.compare_only}
-    done = {*last, *(key for key, why in barred.items() if why.startswith(WAITS))}
-    heads = set[str]()
-    for keys in (own.keys(), own.keys() & done):
-        count, out = Counter(own[key] for key in keys), Counter(own[key] for key in keys if key in barred)
-        heads |= {head for head in out if 2 * out[head] >= count[head]}
-    return frozenset(heads)
 
 
 def _felt_more(row: LoggedSet, settings: TrainSettings) -> bool:
@@ -266,13 +252,9 @@ def _felt(item: Painful, row: LoggedSet, reason: str, library: Library, settings
 
 
 def _lines(
-    out: Pains,
-    eased: Pains,
-    rising: Sequence[Rising],
-    rows: Sequence[LoggedSet],
-    library: Library,
+    out: Pains, eased: Pains, rising: Sequence[Rising], rows: Sequence[LoggedSet], library: Library,
     settings: TrainSettings,
-) -> Iterator[ExerciseWarning]:
+) -> Iterator[ExerciseWarning]:  # fmt: skip
     done = {row.exercise: row.date for row in rows if row.reps}
     hurt = [row for row in rows if _felt_more(row, settings) or _alarm(row, settings)]
     quiet = (

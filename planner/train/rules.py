@@ -18,9 +18,10 @@ from planner.document import PlannedExercise, WeekDocument, exercises_of
 from planner.log.blank import WITHOUT_NUMBER
 from planner.log.record import LoggedSet
 from planner.method import TRAIN, TrainSettings
+from planner.train.kin import waiting_heads
 from planner.train.loads import available_loads, falling
 from planner.train.notes import bad_days, needs_watch
-from planner.train.pain import PainState, waiting_heads
+from planner.train.pain import PainState
 from planner.train.progression import AS_BEFORE, PAIN_WAITS, Ease, NextLoad, next_load
 
 FIRST_BACK = "in the first week back"

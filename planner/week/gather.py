@@ -40,8 +40,9 @@ from planner.train.carried import (
     last_logged,
 )
 from planner.train.delivered import is_done
+from planner.train.kin import waiting_heads
 from planner.train.notes import is_back_from_illness
-from planner.train.pain import pain_rules, waiting_heads
+from planner.train.pain import pain_rules
 from planner.train.rules import asked_reserves
 
 if TYPE_CHECKING:

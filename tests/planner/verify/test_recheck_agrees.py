@@ -12,7 +12,7 @@ from library.method import CreditSettings
 from library.schema import HIGHEST_GRADE
 from planner.athlete.targets import joint_allowances, weekly_targets
 from planner.method import GRADES, TOLD, AthleteSettings
-from planner.train.pain import WAITS, waiting_heads
+from planner.train.kin import WAITS, waiting_heads
 from planner.verify.asked import allowance, asked, waiting, wanted
 from planner.verify.printed import NINE_TENTHS
 from planner.verify.sums import by_activation, by_movers
