@@ -58,7 +58,7 @@ def log(
     desk = Desk.open(athlete, datetime.date.today())
     if blank is not None:
         due = desk.due()
-        typer.echo(f"{blank}: {write_blank(due, desk.units, blank)} sets of {due.week} to fill.")
+        typer.echo(f"{blank}: {write_blank(due, blank)} sets of {due.week} to fill.")
         return
     if cleared is not None:
         with athlete_lock(athlete):  # whether it is out is read and written in one

@@ -41,7 +41,7 @@ def log(visit: Visit) -> Response:
     desk, now = LogDesk.open(visit.folder, visit.today), week_name(visit.today)
     known = now in weeks(visit.folder)  # the next one may be planned already
     document = read_week(visit.folder, now) if known else in_force(visit.folder, visit.today)
-    rows: list[Row] = list(blank_rows(document, desk.units)) if document else []
+    rows: list[Row] = list(blank_rows(document)) if document else []
     if visit.request.method == "GET":
         return _log_page(visit, _logged(visit, rows))
     uploads = visit.files()

@@ -2,7 +2,7 @@
 
 import datetime
 import io
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 
 from library.errors import refuse
@@ -20,14 +20,14 @@ WITHOUT_NUMBER = ("body", "band")
 Row = dict[str, str | int | datetime.date]
 
 
-def write_blank(document: WeekDocument, units: Mapping[str, str], file: Path) -> int:
-    """Write the sheet, by its ending CSV or XLSX, and return its number of sets; `units` of each gym. Raises
-    FaultyInput for another ending, if the file exists, because it may be filled in, or cannot be written."""
+def write_blank(document: WeekDocument, file: Path) -> int:
+    """Write the sheet, by its ending CSV or XLSX, and return its number of sets. Raises FaultyInput for another ending,
+    if the file exists, because it may be filled in, or cannot be written."""
     writer = {".xlsx": _as_workbook, ".csv": _as_csv}.get(file.suffix.lower())
     if writer is None:
         read = f'"{file.suffix}"' if file.suffix else "a name without an ending"
         raise refuse(file, "", read, "Name a file that ends in .csv or .xlsx")
-    rows = list(blank_rows(document, units))
+    rows = list(blank_rows(document))
     try:
         write_through(file, writer(rows))
     except OSError as fault:
@@ -36,13 +36,12 @@ def write_blank(document: WeekDocument, units: Mapping[str, str], file: Path) ->
     return len(rows)
 
 
-def blank_rows(document: WeekDocument, units: Mapping[str, str]) -> Iterator[Row]:
+def blank_rows(document: WeekDocument) -> Iterator[Row]:
     """Yield a line for each planned set, with what is known filled in."""
     for session in document.sessions:
         of: Row = {"date": session_date(document, session), "session": session.id, "gym": session.gym}
         for item in session.exercises:
-            unit = "" if item.load_is in WITHOUT_NUMBER else units.get(session.gym, "")
-            of |= {"exercise": item.name, "asked": asked_text(item), "load_unit": unit}
+            of |= {"exercise": item.name, "asked": asked_text(item), "load_unit": item.load_unit or ""}
             yield from (of | {"set": number} for number in range(1, item.sets + 1))
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import chain
 from pathlib import Path
-from typing import Any, Literal, Self
+from typing import Any, Self
 
 from library.errors import FaultyInput, nearest, refuse
 from library.read import Library, read_library
@@ -138,11 +138,6 @@ class Desk:
         """Return the week to be logged next. Raises FaultyInput if none was planned."""
         document = plan_in_force(self.folder, today=self.today)
         return self._after(document, [row for row in self._log() if not row.is_clearance])
-
-    @property
-    def units(self) -> dict[str, Literal["kg", "lb"]]:
-        """Each gym's unit."""
-        return {name: gym.unit for name, gym in self.gyms.items()}
 
     def take(self, files: Sequence[Path], manner: Manner) -> Taken:
         """Take files in, all or none; raises FaultyInput with the faults of all of them."""

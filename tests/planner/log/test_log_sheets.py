@@ -16,7 +16,6 @@ from planner.log.intake import Manner
 from planner.log.lines import LogContext
 
 PRESS = "seated_dumbbell_overhead_press"
-UNITS = {"club": "kg"}
 DAY = datetime.date(2026, 11, 30)
 
 
@@ -37,7 +36,8 @@ def document(library, body_exercise):
     """Monday: press 3 × at 22 kg, a bodyweight exercise 2 ×. Thursday: press 1 ×."""
 
     def planned(key, sets, load=None):
-        return line(key, sets, load=load, load_unit=load and "kg", load_is=library.exercises[key].load_is)
+        unit = None if key == body_exercise else "kg"
+        return line(key, sets, load=load, load_unit=unit, load_is=library.exercises[key].load_is)
 
     return small_document(
         {"Mon": [planned(PRESS, 3, 22.0), planned(body_exercise, 2)], "Thu": [planned(PRESS, 1)]}
@@ -49,7 +49,7 @@ def document(library, body_exercise):
 
 def test_a_blank_csv_has_a_line_for_each_planned_set(tmp_path, document):
     file = tmp_path / "blank.csv"
-    assert write_blank(document, UNITS, file) == 6
+    assert write_blank(document, file) == 6
     assert file.read_bytes().startswith(b"\xef\xbb\xbf")
     rows = list(csv.DictReader(file.read_text(encoding="utf-8-sig").splitlines()))
     assert [(row["date"], row["session"], row["set"]) for row in rows] == [
@@ -68,7 +68,7 @@ def test_a_filled_sheet_or_one_of_another_kind_is_never_written(tmp_path, docume
         ("blank.doc", '".doc". Name a file that ends in .csv or .xlsx'), ("blank", "a name without an ending"),
     ):  # fmt: skip
         with pytest.raises(FaultyInput, match=says):
-            write_blank(document, UNITS, tmp_path / name)
+            write_blank(document, tmp_path / name)
     assert [file.name for file in tmp_path.iterdir()] == ["blank.csv"]
     assert (tmp_path / "blank.csv").read_text() == "mine"
 
@@ -76,7 +76,7 @@ def test_a_filled_sheet_or_one_of_another_kind_is_never_written(tmp_path, docume
 @pytest.mark.parametrize("name", ["blank.csv", "blank.xlsx"])
 def test_a_blank_sheet_is_taken_in_empty_and_a_workbook_offers_the_words(tmp_path, document, context, name):
     file = tmp_path / name
-    write_blank(document, UNITS, file)
+    write_blank(document, file)
     taken = take_file_in(tmp_path, file, context, Manner())
     assert (len(taken.added), taken.empty) == (0, 6)
     if name == "blank.xlsx":
@@ -96,7 +96,7 @@ def workbook(tmp_path, document):
     def make(change=lambda sheet: None):
 
         file = tmp_path / "filled.xlsx"
-        write_blank(document, UNITS, file)
+        write_blank(document, file)
         book = load_workbook(file)
         sheet = book.active
         for row, load, reps in ((2, 22, 10), (3, 22.5, 9)):
