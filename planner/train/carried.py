@@ -53,7 +53,7 @@ def carried_over(
     it was before any swap. `rir`: repetitions in reserve that the new week asks, in the library's ranges; the others
     as `LoadRules` has them."""
     known = [row for row in log if row.date < start]
-    pain = pain_rules(known, library, start, settings)
+    pain = pain_rules(log, library, start, settings)
     if last_plan is None:
         last_plan = plan_of(before) if before else last_logged(known)
     if pain.unsafe:

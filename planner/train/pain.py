@@ -112,9 +112,10 @@ class PainState:
 def pain_rules(
     log: Iterable[LoggedSet], library: Library, before: datetime.date, settings: TrainSettings = TRAIN
 ) -> PainState:
-    """Apply the rules to every line before a date (the first day that is planned)."""
+    """Apply the rules to every line before a date (the first day that is planned), and what is cleared as of that day."""
     # sorted is stable: inside a day a clearance counts after the lines above it in the file
-    rows = sorted((row for row in log if row.date < before), key=lambda row: row.date)
+    known = (row for row in log if row.date < before or (row.is_clearance and row.date == before))
+    rows = sorted(known, key=lambda row: row.date)
     year = rows[-1].date - datetime.timedelta(days=LOG.deciding_days) if rows else before
     stays = tuple(_rising(rows, year, library, settings))
     small = tuple(rise for rise in stays if rise.key in library.exercises and lingers(rise.maxima, settings))
@@ -132,8 +133,8 @@ def pain_rules(
     lines = tuple(_lines(out, done, rising, rows, library, settings))
     back: dict[str, datetime.date] = {}
     for place, row in enumerate(rows):
-        known = rows[:place] if row.is_clearance and row.date > year else []
-        for item in _waiting(known, _rising(known, year, library, settings), library, settings):
+        then = rows[:place] if row.is_clearance and row.date > year else []
+        for item in _waiting(then, _rising(then, year, library, settings), library, settings):
             if item.exercise == row.exercise:
                 waited = [item.exercise, *with_it(item, library)]
                 back |= {key: row.date for key in waited if key not in barred}

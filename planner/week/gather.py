@@ -202,7 +202,7 @@ def returning_in(filed: Filed, week: str) -> frozenset[str]:
     """Exercises that came back in a week after pain; after illness all."""
     start = week_start(week)
     known = [row for row in filed.log if row.date < start]
-    pain = pain_rules(known, filed.inputs.library, start, filed.train)
+    pain = pain_rules(filed.log, filed.inputs.library, start, filed.train)
     ill = is_back_from_illness(known, start, filed.train)
     return frozenset(filed.inputs.library.exercises if ill else coming_back(pain, known))
 

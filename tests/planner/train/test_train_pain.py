@@ -56,6 +56,8 @@ def test_out_until_cleared(library, complaint):
     assert found.is_out(PRESS) and found.load_share(PRESS) == 1.0  # out is not eased
     assert "See a doctor or physiotherapist" in found.sheet_lines[0]
     assert found.lines[0].exercise == PRESS  # on no sheet: the first one says it
+    weeks_monday = [sick, clearance(PRESS, day(7))]
+    assert not pain_rules(weeks_monday, library, day(7)).out and pain_rules(weeks_monday, library, day(6)).out
     cleared = state(library, sick, clearance(PRESS, day(3)))
     assert not cleared.out and not cleared.regions
 
