@@ -277,8 +277,8 @@ def _lines(
         said = f"{name_of(library, item.exercise)} is left out: {item.reason}{day}. {back}."
         last = done.get(item.exercise, item.since)
         said += f" It was done again on {last}." if last > item.since else ""
-        clears = f"once it is cleared: planner log ATHLETE --cleared {item.exercise}"
-        said += f" No pain since, up to {quiet}: {clears}." if quiet else ""
+        clears = f"Once it is cleared: planner log ATHLETE --cleared {item.exercise}"
+        said += f" No pain since, up to {quiet}. {clears}." if quiet else ""
         felt: dict[str, Any] = {"pain": item.pain, "since": item.since}
         yield ExerciseWarning(exercise="".join(own), text=said, first_sheet=True, kind="out", **felt)
     waiting = {item.exercise for item in out} | {region for item in out for region in item.regions}
