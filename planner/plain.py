@@ -11,7 +11,7 @@ from pathlib import Path
 
 from library.read import Library
 from planner.athlete.brief import DAYS
-from planner.document import LimitUse, MadeChange, MissedGoal, Proof
+from planner.document import LimitUse, MadeChange, MissedGoal, Proof, WeekDocument
 from planner.method import TOLD
 
 # on paper and at the terminal: half of the last decimal place, in the unit of what is printed
@@ -85,6 +85,18 @@ def short_lines(heads: Iterable[tuple[str, float, float, float]], where: str = "
             below = f", below the floor of {number(floor)}" if floor - total >= TOLD.short_from else ""
             lines.append(f"SHORT of target{where}: {name} by {target - total:.1f} sets{below}")
     return lines
+
+
+FIRST_BACK_AFTER = "First week back after"
+
+
+def less_meant(document: WeekDocument) -> str:
+    """Say why a week gives less than its targets on purpose; empty where it does not."""
+    if any(warning.kind == "out" for warning in document.exercise_warnings):
+        return "while pain waits to be seen"
+    if document.block and document.block.lighter:
+        return "in a lighter week"
+    return "in the first week back" * any(note.startswith(FIRST_BACK_AFTER) for note in document.notes)
 
 
 def proof_line(proof: Proof) -> str:

@@ -38,7 +38,7 @@ class Published:
 def check_sound(document: WeekDocument, asked: Asked) -> None:
     """Recheck a document by code that shares nothing with the model. Raises BrokenPlan."""
     inputs = asked.inputs
-    known = (inputs.profiles, inputs.barred, inputs.capped, asked.filed.inputs.brief)
+    known = (inputs.profiles, inputs.barred, inputs.capped, asked.filed.inputs.brief, inputs.last_plan)
     assert_sound(document, asked.library, inputs.brief, inputs.gyms, asked.before, *known)
 
 

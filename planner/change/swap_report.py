@@ -6,6 +6,7 @@ from library.read import Library
 from planner.document import MadeChange, Piece, PlannedSession, State, WeekDocument, exercise_names
 from planner.plain import change_words, columns, counted, day_name, number, short_lines, signed, week_of
 from planner.plain import joined as listed_words
+from planner.plain import less_meant as why_less
 
 
 class LineChange(Piece):
@@ -140,10 +141,11 @@ def swap_text(report: SwapReport, library: Library, missed: Sequence[str] = ()) 
     for change in report.changes:
         name = next((of[change.name].name for of in tables if change.name in of), change.name)
         said.append(f"this week: {change_words(change, name, change.gym)}")
+    short = short_lines((of.head, of.after, of.target, 0.0) for of in report.heads if not why_less(week))
     pages = [f"{session.page} ({day_name(session.id)})" for session in report.new_pages]
     parts = [
         [f"{week.athlete}, {week_of(week.week, week.week_start)}"], [f"PAIN: {line}" for line in week.pain],
-        [*short_lines((head.head, head.after, head.target, 0.0) for head in report.heads), *missed] * bool(left), said,
+        [*short, *missed] * bool(left), said,
         [line for session in report.sessions for line in _session(session)], [_summary(report)],
         costs(report),
         [f"New pages in sheets.pdf: {listed_words(pages)}."] * bool(pages)

@@ -75,7 +75,7 @@ def said_of(visit: Visit, document: WeekDocument, proposal: Proposal | None) -> 
         "before": before, "gone": [(books.exercises[key].name, day) for key, day in gone], "over": say.OVER,
         "bars": [bar(dose, books.heads[dose.head].name) for dose in document.dose],
         "short": [*say.short_of(document), *missed],
-        "notes": say.further(document.notes, document.warnings, document.pain),
+        "notes": say.less_on_purpose(document) + say.further(document.notes, document.warnings, document.pain),
         "changes": [say.change(books, change) for change in document.changes],
         "papers": {of: PAPERS.get(of, f"Phone sheet, {day_name(of)}") for of in papers},
         "versions": [name for name, _ in replaced(folder, document.week)],

@@ -10,7 +10,7 @@ from planner.model.doses import DOSES, head_price
 from planner.model.limits import LIMITS, over_easy, seconds_used
 from planner.model.pairs import seconds_saved
 from planner.model.problem import Candidate, Problem, counted_of, exercises_in
-from planner.model.program import Goal, Miss, Program, Terms, add
+from planner.model.program import INFINITE, Goal, Miss, Program, Terms, add
 from planner.model.repeats import REPEATS
 from planner.model.variety import VARIETY
 
@@ -165,37 +165,50 @@ def change_terms(program: Program) -> Terms:
         terms |= {column: block_change(problem, pair, sets) for sets, column in by_count.items()}
     for key, column in program.used.items():
         terms[column] = exchange_price(problem, key)
+    for day, lost in lost_sets(problem).items():
+        if day not in program.replaced:
+            program.replaced[day] = program.variable(0, INFINITE)
+            sets = {program.replaced[day]: -1.0}
+            for pair in sorted(problem.replacing):
+                sets |= program.sets(*pair) if pair[1] == day else {}
+            program.row("replaced", sets, high=lost, unit="sets", day=day)
+        terms[program.replaced[day]] = problem.settings.price_moved_set
     return terms
 
 
+def lost_sets(problem: Problem) -> dict[str, int]:
+    """Sets that each day has lost and others may replace at no price; on a day that has lost all, every set is free."""
+    days = {day for _, day in problem.replacing} - problem.lost_days
+    return {day: sum(n for (_, on), n in problem.lost.items() if on == day) for day in sorted(days)}
+
+
 def lost_rows(program: Program) -> None:
-    """Σ y[e,d] over the family of a movement that the plan in force has lost on its day + miss ≥ 1, exercises a session."""
-    for family, day in sorted(program.problem.lost_movements):
-        terms = program.count(lambda one, family=family: one.family == family, day)  # type: ignore[misc]
+    """Σ y[e,d] over what may stand in for a lost movement on its day + miss ≥ 1, exercises a session."""
+    for keys, day in sorted(program.problem.stand_ins, key=lambda way: (way[1], *sorted(way[0]))):
+        terms = program.count(lambda one, keys=keys: one.key in keys, day)  # type: ignore[misc]
         terms[program.miss(program.problem.settings.price_kin_saved, most=1)] = 1.0
-        program.row("lost", terms, low=1, unit="exercises", about=family, day=day)
+        program.row("lost", terms, low=1, unit="exercises", about=" ".join(sorted(keys)), day=day)
 
 
 def block_change(problem: Problem, pair: tuple[str, str], sets: int) -> float:
-    """Price of a block of `sets` sets against no block; none where it takes the place of a lost movement on its day.
-
-    On a day that has lost all its exercises every set is free: there is nothing to keep.
+    """Price of a block of `sets` sets against no block; none where it takes the place of a lost movement on its day,
+    which `lost_sets` limits. On a day that has lost all its exercises every set is free: there is nothing to keep.
     """
     was = (problem.in_force or {}).get(pair, 0)
-    kin = not was and (problem.by_key[pair[0]].family, pair[1]) in problem.lost_movements
-    free = kin or pair[1] in problem.lost_days
+    free = pair in problem.replacing or pair[1] in problem.lost_days
     return 0.0 if free else problem.settings.price_moved_set * (abs(sets - was) - was)
 
 
 def exchange_price(problem: Problem, key: str) -> float:
     """Price of an exercise in use against leaving it out; below 0 where the plan in force uses it.
 
-    One of a family that the plan in force has lost, or for a day that has lost all, costs nothing.
+    One that stands in for what the plan in force has lost, or for a day that has lost all, costs nothing.
     """
     if key in exercises_in(problem.in_force or {}):
         return -problem.settings.price_exchanged
-    kin = problem.by_key[key].family in {family for family, _ in problem.lost_movements}
-    free = kin or any(problem.can_hold(key, day) for day in problem.lost_days)
+    free = key in {kin for kin, _ in problem.replacing} or any(
+        problem.can_hold(key, day) for day in problem.lost_days
+    )
     return 0.0 if free else problem.settings.price_exchanged
 
 
@@ -208,11 +221,14 @@ def change_price(problem: Problem, plan: Plan) -> float:
     empty = settings.price_moved_set * sum(before.values())
     empty += settings.price_exchanged * len(exercises_in(problem.in_force) & problem.rooms)
     blocks = sum(block_change(problem, pair, sets) for pair, sets in plan.items())
+    for day, lost in lost_sets(problem).items():
+        more = sum(n for pair, n in plan.items() if pair in problem.replacing and pair[1] == day) - lost
+        blocks += settings.price_moved_set * max(0, more)
     exchanged = sum(exchange_price(problem, key) for key in planned)
     return empty + blocks + exchanged + lost_price(problem, plan)
 
 
 def lost_price(problem: Problem, plan: Plan) -> float:
     """Price of the movements that the plan in force has lost and that a plan does not have on their day."""
-    there = {(problem.by_key[key].family, day) for key, day in plan}
-    return problem.settings.price_kin_saved * len(problem.lost_movements - there)
+    missing = [of for of in problem.stand_ins if not any((key, of[1]) in plan for key in of[0])]
+    return problem.settings.price_kin_saved * len(missing)

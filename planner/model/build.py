@@ -51,7 +51,11 @@ def build_problem(inputs: Inputs) -> Problem:
         paired=brief.preferences.paired,
         known=inputs.known,
         skilled=skill_of(inputs) >= settings.skill_advanced,
-        lost_families={key: one.family for key, one in inputs.library.exercises.items() if key not in known},
+        lost_kinds={
+            key: (one.family, one.trains or "")
+            for key, one in inputs.library.exercises.items()
+            if key not in known
+        },
     )
 
 

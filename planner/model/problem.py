@@ -188,7 +188,7 @@ class Problem:
     skilled: bool = False  # may do the most demanding exercises
     known: frozenset[str] = frozenset()  # exercises of the log: their loads are found
     in_force: Plan | None = None  # the plan that should be changed least
-    lost_families: dict[str, str] = field(default_factory=dict)  # family of each exercise that is out by now
+    lost_kinds: dict[str, tuple[str, str]] = field(default_factory=dict)  # family, head of what is out by now
     held: Held | None = None  # what stays inside a block
 
     @cached_property
@@ -230,13 +230,34 @@ class Problem:
         return {candidate.key: candidate for candidate in self.candidates}
 
     @cached_property
-    def lost_movements(self) -> frozenset[tuple[str, str]]:
-        """(family, day) of the exercises in force that no session can hold any more: movement comes before name."""
-        family = self.lost_families | {key: one.family for key, one in self.by_key.items()}
-        still = {one.id for one in self.open_sessions}
-        plan = (pair for pair in self.in_force or () if pair[0] in family and pair[1] in still)
-        gone = (pair for pair in plan if pair[0] not in self.rooms)
-        return frozenset((family[key], day) for key, day in gone)
+    def lost(self) -> Plan:
+        """What is in force on a day to come and no session can hold any more."""
+        known, still = {*self.lost_kinds, *self.by_key}, {one.id for one in self.open_sessions}
+        plan = (self.in_force or {}).items()
+        gone = (of for of in plan if of[0][0] in known - self.rooms and of[0][1] in still)
+        return dict(gone)
+
+    @cached_property
+    def stand_ins(self) -> frozenset[tuple[frozenset[str], str]]:
+        """What may take the place of each lost exercise, and its day: movement comes before name. Where the day can
+        hold nothing of its family, what is chosen for its head and was not there."""
+        kinds = self.lost_kinds | {key: (one.family, one.trains) for key, one in self.by_key.items()}
+        ways = set[tuple[frozenset[str], str]]()
+        for key, day in self.lost:
+            family, head = kinds[key]
+            there = [one for one in self.candidates if self.can_hold(one.key, day)]
+            kin = {one.key for one in there if one.family == family}
+            other = (one.key for one in there if head and one.trains == head)
+            ways.add(
+                (frozenset(kin or {one for one in other if (one, day) not in (self.in_force or {})}), day)
+            )
+        return frozenset(ways)
+
+    @cached_property
+    def replacing(self) -> frozenset[tuple[str, str]]:
+        """Blocks that were not there and may take the place of a lost one."""
+        pairs = ((key, day) for keys, day in self.stand_ins for key in keys)
+        return frozenset(pair for pair in pairs if pair not in (self.in_force or {}))
 
     @cached_property
     def lost_days(self) -> frozenset[str]:

@@ -59,6 +59,7 @@ class Program:
         self.used: dict[str, int] = {}
         self.aside: dict[str, int] = {}  # head -> column of the helping credits that count
         self.saved: dict[int, int] = {}  # column of a pair -> seconds that it saves
+        self.replaced: dict[str, int] = {}  # day -> column of the sets that stand in for more than was lost
         for candidate in problem.candidates:
             self._add_blocks(candidate)
 

@@ -30,7 +30,10 @@ def page_values(desk: Desk) -> dict[str, Any]:
         "name": desk.name,
         "changes": [say.change(desk.library, change) for change in document.changes],
         "sessions": [_session(session) for session in document.sessions],
-        "notes": [*filter(None, [recorded]), *say.further(document.notes, document.warnings, document.pain)],
+        "notes": [
+            *filter(None, [recorded]), *say.less_on_purpose(document, desk.name),
+            *say.further(document.notes, document.warnings, document.pain),
+        ],
         "missed": [said for said, _ in plain.goals_said(desk.library, document.missed)],
         "tastes": bool(document.missed), "binding": binding, "roomy": _joints(desk),
         "proofs": [_proof(desk, proof) for proof in document.proof],

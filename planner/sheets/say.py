@@ -18,7 +18,9 @@ from typing import Any
 from library.read import Library
 from library.schema import Exercise, Tempo
 from planner.document import MadeChange, PlannedExercise, PlannedSession, WeekDocument
+from planner.method import TOLD
 from planner.plain import AGAIN, DAY_NAMES, MONTHS, change_words, decimals, joined, name_of, number
+from planner.plain import less_meant as why_less
 from planner.plain import short_lines as lines_of_short
 
 ENGLISH = "en"
@@ -247,8 +249,17 @@ def further(lines: Iterable[str], *said: Iterable[str]) -> list[str]:
 
 
 def short_of(document: WeekDocument, name: Callable[[str], str] = str) -> list[str]:
-    """Say which heads stay short of their targets; `name` gives a head's printed name."""
-    return lines_of_short((name(d.head), d.planned + d.elsewhere, d.target, d.floor) for d in document.dose)
+    """Say which heads stay short of their targets, though nobody meant it; `name` gives a head's printed name."""
+    heads = ((name(d.head), d.planned + d.elsewhere, d.target, d.floor) for d in document.dose)
+    return [] if why_less(document) else lines_of_short(heads)
+
+
+def less_on_purpose(document: WeekDocument, name: Callable[[str], str] = str) -> list[str]:
+    """Say what the heads get in a week that gives less than their targets on purpose."""
+    short = [dose for dose in document.dose if dose.target - dose.planned - dose.elsewhere >= TOLD.short_from]
+    of = (f"{name(d.head)} {d.planned + d.elsewhere:.1f} of {number(d.target)}" for d in short)
+    why = why_less(document)
+    return [f"Less than the target on purpose, {why}: {joined([*of])}"] if why and short else []
 
 
 def change(library: Library, made: MadeChange) -> str:

@@ -61,7 +61,7 @@ def _fields(document: WeekDocument, session: PlannedSession, one: PlannedExercis
 
 def week_table(document: WeekDocument, library: Library) -> str:
     """Write the week as plain text: pain first, then shortfalls, warnings, sessions, the dose and its proof."""
-    notes = say.further(document.notes, document.warnings, document.pain)
+    notes = say.less_on_purpose(document) + say.further(document.notes, document.warnings, document.pain)
     nothing = nothing_left(document)
     missed = [] if nothing else missed_lines(document, library)
     parts = [

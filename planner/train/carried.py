@@ -15,11 +15,12 @@ from planner.athlete.gym import Gym
 from planner.document import Plan, WeekDocument, exercises_of, plan_of, week_name
 from planner.log.record import LoggedSet
 from planner.method import TRAIN, TrainSettings
-from planner.plain import counted, joined, name_of
+from planner.plain import FIRST_BACK_AFTER, counted, joined, name_of
 from planner.train.delivered import delivered_week, done_otherwise, is_done, left_open, library_credits
+from planner.train.kin import waiting_heads
 from planner.train.loads import NOTHING_ELSE, percent
 from planner.train.notes import bad_days, is_back_from_illness, notes_said, to_judge
-from planner.train.pain import PainState, pain_rules, waiting_heads
+from planner.train.pain import PainState, pain_rules
 from planner.train.progression import NextLoad
 from planner.train.rules import LoadRules, Place, dead_ends, is_back_from_away, lighter_asked
 
@@ -59,7 +60,8 @@ def carried_over(
         why = "nothing new until a doctor or physiotherapist has seen the shoulder"
         new = dict.fromkeys(library.exercises.keys() - {key for key, _ in last_plan}, why)
         pain = replace(pain, barred={**new, **pain.barred})
-    waiting, ill = waiting_heads(pain.barred, library), is_back_from_illness(known, start, settings)
+    waiting = waiting_heads(pain.barred, library, {key for key, _ in last_plan})
+    ill = is_back_from_illness(known, start, settings)
     rir += settings.lighter_rir_more if waiting else 0
     newest = max((row.date for row in known), default=datetime.date.max)
     away = is_back_from_away(known, before, start)
@@ -78,14 +80,16 @@ def carried_over(
             [last_plan[at] for at in last_plan if at[0] in planned],
         )
         fewer = f"{sum(first_back(sets, settings) for sets in of)} sets at most instead of {sum(of)}"
-        lines.append(f"First week back after {after}: {fewer}, nothing new{names}")
+        lines.append(f"{FIRST_BACK_AFTER} {after}: {fewer}, nothing new{names}")
     lines += notes_said(last)
     lines += ["Sets of days of illness or without sleep decide no load"] if bad_days(last) else []
     some = {one.trains for one in library.exercises.values() if one.key not in pain.barred}
     if halved := waiting & some:  # heads that wait get half their sets
         names = joined([head.name for key, head in library.heads.items() if key in halved])
-        more = f"{counted(settings.lighter_rir_more, 'repetition')} more in reserve, until it is cleared"
-        lines.append(f"{names}: {percent(settings.lighter_share)} of the sets, and {more}")
+        more = f"all exercises with {counted(settings.lighter_rir_more, 'repetition')} more in reserve"
+        lines.append(
+            f"{names}: {percent(settings.lighter_share)} of the sets, {more}, nothing new, until cleared"
+        )
     lines += _after_a_break(newest, start, away, settings)
     lines += lighter_asked(rules, done, week_name(start))
     lines += dead_ends(rules, done, loads, rir)
@@ -178,7 +182,7 @@ def _capped(
         capped |= {key: 0 for key in rules.library.exercises if not last[key]}
     for key in {key for (key, _), load in loads.items() if load.fewer_sets and key in capped}:
         capped[key] = max(0, capped[key] - rules.settings.pain_fewer_sets)
-    waiting = waiting_heads(rules.pain.barred, rules.library)
+    waiting = waiting_heads(rules.pain.barred, rules.library, last)
     some = (key for key in last if key in capped and rules.library.exercises[key].trains in waiting)
     for key in (*back, *some):
         half = halved[key] or rules.settings.returning_sets_least

@@ -1,12 +1,15 @@
 """Which exercises are kin to one that hurts: its family, whatever loads the painful region at least as much, and where
-the shoulder hurts families that raise the arm the same way."""
+the shoulder hurts families that raise the arm the same way; and which heads that leaves waiting."""
 
 import datetime
+from collections import Counter
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from library.read import Library
 
 SHOULDER_HEIGHT = 90  # degrees
+WAITS = "waits for clearance"
 ONE_FAMILY = "is of one family with"
 LEAST_GRADE = 2  # where the library sees no load on the painful region, whatever clearly loads it is kin
 
@@ -26,6 +29,11 @@ class Painful:
     alone: bool = False  # waits with its family alone
     where: str = ""  # in the client's words, or the region's name
     tolerated: frozenset[str] = frozenset()  # other movements done since without pain: they need not wait
+
+    @property
+    def waits(self) -> str:
+        """Why it is out, in words."""
+        return f"{WAITS} since {self.since} ({self.reason})"
 
 
 def with_it(item: Painful, library: Library) -> dict[str, str]:
@@ -63,6 +71,18 @@ def raised_alike(item: Painful, library: Library) -> dict[str, str]:
         elif shoulder and item.unsafe_above and (other.top_angle_degrees or 0) > SHOULDER_HEIGHT:
             kin[key] = "lifts the arm above shoulder height, not to be done after"
     return kin
+
+
+def waiting_heads(barred: Mapping[str, str], library: Library, last: Iterable[str]) -> frozenset[str]:
+    """Heads of which at least half of the own movements are barred: of the library, or of last week's plan with those
+    that hurt themselves, which it may be without by now. They get half the sets until those are cleared."""
+    own = {key: one.trains for key, one in library.exercises.items() if one.trains and not one.compare_only}
+    done = {*last, *(key for key, why in barred.items() if why.startswith(WAITS))}
+    heads = set[str]()
+    for keys in (own.keys(), own.keys() & done):
+        count, out = Counter(own[key] for key in keys), Counter(own[key] for key in keys if key in barred)
+        heads |= {head for head in out if 2 * out[head] >= count[head]}
+    return frozenset(heads)
 
 
 def is_milder(key: str, item: Painful, library: Library) -> bool:

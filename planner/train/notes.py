@@ -74,12 +74,19 @@ def to_judge(
         said.append(
             f"{rise.name}: pain {shown} week after week: small, but it stays. Ask; the load stays too"
         )
-    rows = (row for row in rows if row.date > pain.returning.get(row.exercise, datetime.date.min))
-    said += filter(None, (_doubt(row, read, library, settings) for row in rows))
+    rows = [row for row in rows if row.date > pain.returning.get(row.exercise, datetime.date.min)]
+    for row in rows:
+        first: dict[str, int] = {}  # set of each exercise on whose line the note stands
+        for of in (of for of in rows if (of.date, of.note) == (row.date, row.note)):
+            first.setdefault(of.exercise, of.set_number)
+        places = [f"{name_of(library, key)}, set {number}" for key, number in first.items()]
+        said += filter(None, [_doubt(row, read, joined(places), library, settings)])
     return tuple(dict.fromkeys(said))
 
 
-def _doubt(row: LoggedSet, read: Container[str], library: Library, settings: TrainSettings) -> str:
+def _doubt(
+    row: LoggedSet, read: Container[str], places: str, library: Library, settings: TrainSettings
+) -> str:
     name, region = name_of(library, row.exercise), library.regions.get(row.where)
     felt, alarm = (row.pain or 0.0) > settings.pain_go_most, row.complaint in ALARMS
     if is_odd(row, library, settings):
@@ -99,5 +106,5 @@ def _doubt(row: LoggedSet, read: Container[str], library: Library, settings: Tra
     if felt or alarm or not PAIN.search(row.note):
         return ""
     night = f" Pain at night or at rest: {SEE.lower()}." if NIGHT.search(row.note) else ""
-    wrote = f'{day_name(DAYS[row.date.weekday()])} {row.date}: wrote "{row.note}"'
+    wrote = f'{day_name(DAYS[row.date.weekday()])} {row.date}: wrote "{row.note}" ({places})'
     return f"{wrote}. Ask before the next session.{night}"

@@ -4,7 +4,6 @@ the next morning: out until the coach records it cleared, and the joint region i
 (planner/train/kin.py) of what is out wait with it, kin of what hurts a little gain no sets."""
 
 import datetime
-from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any, NamedTuple
@@ -16,7 +15,7 @@ from planner.document import ExerciseWarning, week_name
 from planner.log.record import NOT_SETTLED, TELLS, LoggedSet
 from planner.method import TRAIN, TrainSettings
 from planner.plain import counted, joined, name_of
-from planner.train.kin import ONE_FAMILY, Painful, is_milder, kin_of, raised_alike, with_it
+from planner.train.kin import ONE_FAMILY, Painful, is_milder, kin_of, raised_alike, waiting_heads, with_it
 from planner.train.loads import percent
 
 SEE = "See a doctor or physiotherapist"
@@ -82,9 +81,11 @@ class PainState:
     ) -> dict[str, int]:
         """Give exercise → most sets after a week in which it, or its kin, hurt a little; `last`: sets of last week.
         New kin may only take its place, if milder there; until what was put out is cleared nothing is new and nothing
-        gains sets: what was tolerated stays. After numbness or a slip all that was done is halved."""
+        gains sets: what was tolerated stays. Where pain stays week on week and no head waits, other movements do the
+        work. After numbness or a slip all that was done is halved."""
         hurts = [item for item in self.out if item.alone]
-        nothing_new = len(hurts) < len(self.out)
+        heads = waiting_heads(self.barred, library, last)
+        nothing_new = bool(heads) or len(hurts) < len(self.out)
         capped = {key: last.get(key, 0) for key in library.exercises} if nothing_new else {}
         for item in (item for item in (*self.eased, *hurts) if week_name(item.since) == week):
             for key in [item.exercise, *kin_of(item, library)]:
@@ -111,10 +112,10 @@ class PainState:
 def pain_rules(
     log: Iterable[LoggedSet], library: Library, before: datetime.date, settings: TrainSettings = TRAIN
 ) -> PainState:
-    """Apply the rules to every line before a date (the first day that is planned), and to clearances of that day."""
+    """Apply the rules to every line before a date (the first day that is planned), and what is cleared as of that day."""
     # sorted is stable: inside a day a clearance counts after the lines above it in the file
-    of_before = (row for row in log if row.date < before or (row.is_clearance and row.date == before))
-    rows = sorted(of_before, key=lambda row: row.date)
+    known = (row for row in log if row.date < before or (row.is_clearance and row.date == before))
+    rows = sorted(known, key=lambda row: row.date)
     year = rows[-1].date - datetime.timedelta(days=LOG.deciding_days) if rows else before
     stays = tuple(_rising(rows, year, library, settings))
     small = tuple(rise for rise in stays if rise.key in library.exercises and lingers(rise.maxima, settings))
@@ -124,28 +125,20 @@ def pain_rules(
     eased = tuple(item for item in _eased(rows, library, settings) if item.exercise not in waiting)
     said = {item: f"{name_of(library, item.exercise)}: {item.reason}" for item in out}
     regions = {region: said[item] for item in out if not item.alone for region in item.regions}
-    barred = {item.exercise: f"waits for clearance since {item.since} ({item.reason})" for item in out}
+    barred = {item.exercise: item.waits for item in out}
     for item in out:
         for key, how in with_it(item, library).items():
             barred.setdefault(key, f"{how} {said[item]}")
     done = tuple(item for item in eased if item.exercise not in barred)
-    newest = {row.exercise: row.date for row in rows if row.reps}
-    lines = tuple(_lines(out, done, rising, newest, library, settings))
+    lines = tuple(_lines(out, done, rising, rows, library, settings))
     back: dict[str, datetime.date] = {}
     for place, row in enumerate(rows):
-        known = rows[:place] if row.is_clearance and row.date > year else []
-        for item in _waiting(known, _rising(known, year, library, settings), library, settings):
+        then = rows[:place] if row.is_clearance and row.date > year else []
+        for item in _waiting(then, _rising(then, year, library, settings), library, settings):
             if item.exercise == row.exercise:
                 waited = [item.exercise, *with_it(item, library)]
                 back |= {key: row.date for key in waited if key not in barred}
     return PainState(out, barred, regions, eased, rising, lines, returning=back, small=small)
-
-
-def waiting_heads(barred: Iterable[str], library: Library) -> frozenset[str]:
-    """Heads of whose own movements at least half wait for clearance: they get half the sets until then."""
-    planned = {key: one.trains for key, one in library.exercises.items() if not one.compare_only}
-    own, out = Counter(planned.values()), Counter(planned[key] for key in barred if key in planned)
-    return frozenset(head for head, count in own.items() if head and 2 * out[head] >= count)
 
 
 def _felt_more(row: LoggedSet, settings: TrainSettings) -> bool:
@@ -260,8 +253,16 @@ def _felt(item: Painful, row: LoggedSet, reason: str, library: Library, settings
 
 
 def _lines(
-    out: Pains, eased: Pains, rising: Sequence[Rising], done: Days, library: Library, settings: TrainSettings
-) -> Iterator[ExerciseWarning]:
+    out: Pains, eased: Pains, rising: Sequence[Rising], rows: Sequence[LoggedSet], library: Library,
+    settings: TrainSettings,
+) -> Iterator[ExerciseWarning]:  # fmt: skip
+    done = {row.exercise: row.date for row in rows if row.reps}
+    hurt = [row for row in rows if _felt_more(row, settings) or _alarm(row, settings)]
+    quiet = (
+        max((row.date for row in rows if row.reps and row.week > hurt[-1].week), default=None)
+        if hurt
+        else None
+    )
     for item in out:
         own = [item.exercise] if item.exercise in library.exercises else []
         keys = [*own, *(() if item.alone else raised_alike(item, library))]
@@ -272,9 +273,12 @@ def _lines(
         felt_in = () if item.alone else item.regions
         kin += [f"all that loads the {library.regions[region].name} as much" for region in felt_in]
         back = f"{BACK}, and with it {joined(kin)}" if kin else BACK
-        said = f"{name_of(library, item.exercise)} is left out: {item.reason}. {back}."
+        day = f", last on {item.since}" if item.alone else ""
+        said = f"{name_of(library, item.exercise)} is left out: {item.reason}{day}. {back}."
         last = done.get(item.exercise, item.since)
         said += f" It was done again on {last}." if last > item.since else ""
+        clears = f"Once it is cleared: planner log ATHLETE --cleared {item.exercise}"
+        said += f" No pain since, up to {quiet}. {clears}." if quiet else ""
         felt: dict[str, Any] = {"pain": item.pain, "since": item.since}
         yield ExerciseWarning(exercise="".join(own), text=said, first_sheet=True, kind="out", **felt)
     waiting = {item.exercise for item in out} | {region for item in out for region in item.regions}

@@ -14,13 +14,14 @@ from library.read import Library
 from library.schema import Exercise
 from planner.athlete.folder import read_week
 from planner.athlete.gym import Gym
-from planner.document import PlannedExercise, WeekDocument, week_name
+from planner.document import PlannedExercise, WeekDocument, exercises_of, week_name
 from planner.log.blank import WITHOUT_NUMBER
 from planner.log.record import LoggedSet
 from planner.method import TRAIN, TrainSettings
+from planner.train.kin import waiting_heads
 from planner.train.loads import AS_BEFORE, Ease, available_loads, falling
 from planner.train.notes import bad_days, needs_watch
-from planner.train.pain import PainState, waiting_heads
+from planner.train.pain import PainState
 from planner.train.progression import PAIN_WAITS, NextLoad, next_load
 
 FIRST_BACK = "in the first week back"
@@ -127,7 +128,7 @@ def next_loads(
             places.setdefault((item.exercise, session.gym), item)
     # a week that was planned before the pain asks less reserve than the next one will
     told = rir is None and any(warning.kind == "out" for warning in document.exercise_warnings)
-    waits = not told and waiting_heads(rules.pain.barred, rules.library)
+    waits = not told and waiting_heads(rules.pain.barred, rules.library, exercises_of(document))
     more = rules.settings.lighter_rir_more if waits else 0
     asked = {
         of: rules.decided(of, done.get(of, ()), item.reps, (item.rir if rir is None else rir) + more)

@@ -58,10 +58,19 @@ def asked(case: Case, head: str) -> Asked:
 
 @once
 def waiting(case: Case) -> frozenset[str]:
-    """Heads of which at least half of the library's own movements are barred by pain."""
-    own = [e for e in case.library.exercises.values() if e.trains and not e.compare_only]
-    parts = {head: [e.key in case.barred for e in own if e.trains == head] for head in case.trained}
-    return frozenset(head for head, out in parts.items() if out and sum(out) * 2 >= len(out))
+    """Heads of which pain bars at least half of the own movements: of the library's, or of those that were planned
+    last week or wait for a doctor themselves."""
+    lately = {key for key, _ in case.last_sets}
+    lately |= {key for key, reason in case.barred.items() if reason.startswith("waits for clearance")}
+    heads = set[str]()
+    for head in case.trained:
+        own = [e.key for e in case.library.exercises.values() if e.trains == head and not e.compare_only]
+        for keys in (own, [key for key in own if key in lately]):
+            if any(key in case.barred for key in keys) and sum(key in case.barred for key in keys) * 2 >= len(
+                keys
+            ):
+                heads.add(head)
+    return frozenset(heads)
 
 
 @once

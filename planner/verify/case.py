@@ -54,7 +54,8 @@ def exceeds(what: str, used: float, allowed: float, slack: float = 0.0, unit: st
 class Case:
     """A week document with all that it claims to rest on. `pooled`: the athlete's log ratios by head, the spread
     between persons in them; None: the library's, so spread. `barred` (exercise: reason) and `capped` (exercise: most
-    sets a week) say what pain does this week; `written`: the brief before pain lowered any region, where another."""
+    sets a week) say what pain does this week; `written`: the brief before pain lowered any region, where another;
+    `last_sets`: those of last week by exercise and day, as planned, else as logged."""
 
     document: WeekDocument
     library: Library
@@ -65,6 +66,7 @@ class Case:
     barred: Mapping[str, str] = field(default_factory=dict)
     capped: Mapping[str, int] = field(default_factory=dict)
     written: Brief | None = None
+    last_sets: Mapping[tuple[str, str], int] = field(default_factory=dict)
     tolerance: Settings = TOLERANCES
     sums: dict[Any, Any] = field(default_factory=dict, repr=False, compare=False)  # see `once`
 

@@ -39,8 +39,9 @@ from planner.train.carried import (
     last_logged,
 )
 from planner.train.delivered import is_done
+from planner.train.kin import waiting_heads
 from planner.train.notes import is_back_from_illness
-from planner.train.pain import pain_rules, waiting_heads
+from planner.train.pain import pain_rules
 from planner.train.rules import asked_reserves
 
 if TYPE_CHECKING:
@@ -266,7 +267,7 @@ def after_pain(inputs: Inputs, carried: Carried, train: TrainSettings) -> Inputs
     pain, stated = carried.pain, joint_allowances(inputs.brief, inputs.library)
     lower = {region: pain.allowance(region, stated[region]) for region in pain.regions if region in stated}
     brief = inputs.brief.model_copy(update={"joints": {**inputs.brief.joints, **lower}})
-    if waiting := waiting_heads(pain.barred, inputs.library):
+    if waiting := waiting_heads(pain.barred, inputs.library, {key for key, _ in inputs.last_plan}):
         halved = {key: lighter_target(of, train) for key, of in inputs.targets.items() if key in waiting}
         rir = inputs.week.reps_in_reserve + train.lighter_rir_more
         inputs = replace(

@@ -63,11 +63,34 @@ def test_an_exercise_that_has_to_go_is_replaced_by_its_movement_on_its_day_first
     )
     problem = tiny(candidates=(PRESS, pull, FLY, cable), sessions=sessions, heads=(goal("side", target=3.0),))
     for day in ("Mon", "Tue"):
-        before = replace(problem, in_force={("raise", day): 3}, lost_families={"raise": "lateral_raise"})
+        before = replace(
+            problem, in_force={("raise", day): 3}, lost_kinds={"raise": ("lateral_raise", "side")}
+        )
         best = best_dose(before)
         assert best is not None
         made = least_change(before, best).plan
         assert ("cable_raise", day) in made and "pull" not in {key for key, _ in made}
+
+
+def test_what_is_lost_is_replaced_by_no_more_sets_than_it_had_and_a_lost_head_by_its_own_movement():
+    """A raise and a face pull are gone: two raises would help the rear a little, the fly is the rear's own."""
+    stack = replace(RAISE, key="stack", place=4, implement="machine", credits={"side": 1.0, "rear": 0.4})
+    cable = replace(stack, key="cable_raise", place=5, implement="cable")
+    sessions = tuple(
+        replace(one, allowed=frozenset({"press", "stack", "cable_raise", "fly"}), seconds=2400)
+        for one in tiny().sessions
+    )
+    heads = (goal("side", target=3.0), goal("rear", target=3.0))
+    problem = tiny(
+        candidates=(PRESS, FLY, stack, cable), sessions=sessions, heads=heads,
+        in_force={("press", "Mon"): 3, ("raise", "Mon"): 3, ("face_pull", "Mon"): 3},
+        lost_kinds={"raise": ("lateral_raise", "side"), "face_pull": ("face_pull", "rear")},
+    )  # fmt: skip
+    best = best_dose(problem)
+    assert best is not None
+    made = least_change(problem, best).plan
+    assert made.pop(("press", "Mon")) == 3 and ("fly", "Mon") in made
+    assert {day for _, day in made} == {"Mon"} and sum(made.values()) <= 6
 
 
 # --- an athlete's week

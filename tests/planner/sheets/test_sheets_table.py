@@ -6,7 +6,8 @@ import io
 import pytest
 import sample_week as weeks
 
-from planner.document import MissedGoal
+from planner.document import ExerciseWarning, MissedGoal
+from planner.plain import FIRST_BACK_AFTER
 from planner.sheets.paper import coach_html
 from planner.sheets.table import COLUMNS, week_csv, week_table
 
@@ -50,6 +51,15 @@ def test_pain_is_said_first_then_shortfalls_then_warnings(library):
     assert said == f"PAIN: {pain}" and lines.count(pain) == 1
     assert [line.partition(": ")[2][:4] for line in short.splitlines()] == ["side", "rear", "Join", "Fron"]
     assert warned == week.warnings[0]
+
+
+def test_what_is_less_on_purpose_is_no_shortage_and_stands_below(library):
+    out = ExerciseWarning(exercise=weeks.RAISE, text="left out", kind="out")
+    for update in ({"exercise_warnings": (out,)}, {"notes": (f"{FIRST_BACK_AFTER} pain, half of the sets",)}):
+        week = weeks.sample_week().model_copy(update=update)
+        table, page = week_table(week, library), coach_html(weeks.sample_desk(library, week))
+        assert "SHORT" not in table + page
+        assert table.index("side 11.6 of 14") > table.index("Saturday") and "Side delt 11.6 of 14" in page
 
 
 @pytest.mark.parametrize(("by", "said"), [(0.049, None), (0.05, "by 0.1")])

@@ -70,6 +70,20 @@ def test_nothing_is_new_until_pain_is_cleared():
     assert capped["plate_front_raise"] == 2  # it was tolerated, and half of its head is left
 
 
+def test_while_half_of_a_heads_movements_wait_nothing_is_new_though_others_are_free():
+    raises = ("standing_dumbbell_lateral_raise", "cable_lateral_raise_from_front")
+    log = [hurt(key, 4, day) for day in (OLDER, MONDAY - datetime.timedelta(days=7)) for key in raises]
+    last = {raises[0]: 3, raises[1]: 4, "machine_reverse_fly": 4}
+    new = ("barbell_bench_press", "seated_dumbbell_scapular_raise", "seated_dumbbell_overhead_press")
+    for plan in (last, {"machine_reverse_fly": 4}):  # the week after, the plan is without them already
+        carried = after(log, plan)
+        assert not set(new) & set(carried.pain.barred)
+        assert [carried.pain.capped[key] for key in (*new, "machine_reverse_fly")] == [0, 0, 0, 4]
+        assert any("side delt" in line and "50 %" in line for line in carried.lines)
+    free = {key: 3 for key in KEYS if LIBRARY.exercises[key].family in ("scapular_raise", "y_raise")}
+    assert "machine_reverse_fly" not in after(log, last | free).pain.capped  # most of the head goes on
+
+
 def test_after_a_slip_or_numbness_nothing_is_new_nothing_overhead_and_half_of_the_rest():
     last = {"standing_dumbbell_lateral_raise": 6, "machine_shoulder_press": 3, "cable_face_pull": 3}
     numb = after([hurt("cable_face_pull", 2, kind="numb")], last).pain

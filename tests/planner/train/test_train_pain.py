@@ -56,6 +56,8 @@ def test_out_until_cleared(library, complaint):
     assert found.is_out(PRESS) and found.load_share(PRESS) == 1.0  # out is not eased
     assert "See a doctor or physiotherapist" in found.sheet_lines[0]
     assert found.lines[0].exercise == PRESS  # on no sheet: the first one says it
+    weeks_monday = [sick, clearance(PRESS, day(7))]
+    assert not pain_rules(weeks_monday, library, day(7)).out and pain_rules(weeks_monday, library, day(6)).out
     cleared = state(library, sick, clearance(PRESS, day(3)))
     assert not cleared.out and not cleared.regions
 
@@ -112,6 +114,18 @@ def test_rising_pain_of_an_exercise_or_a_region_is_told(library):
     found = state(library, a_set(days=0, pain=0), *elbow)
     assert [item.key for item in found.rising] == ["elbow"]
     assert [line.exercise for line in found.lines if "builds" in line.text] == [""]
+
+
+@pytest.mark.parametrize("rows", [
+    [a_set(days=7 * week, pain=4, kind="joint") for week in (0, 1)], [a_set(days=7, pain=7, kind="sharp")],
+])  # fmt: skip
+def test_after_a_week_without_pain_the_day_of_the_last_and_how_it_is_cleared_are_said(library, rows):
+    (line,) = state(library, *rows).sheet_lines
+    assert "on 2026-11-09" in line and "--cleared" not in line
+    (line,) = state(library, *rows, a_set(RAISE, days=16, pain=0)).sheet_lines
+    assert "on 2026-11-09" in line and "up to 2026-11-18" in line and f"--cleared {PRESS}" in line
+    hurts = state(library, *rows, a_set(RAISE, days=16, pain=0), a_set(RAISE, days=17, pain=4))
+    assert "--cleared" not in hurts.sheet_lines[0]
 
 
 def test_small_pain_that_stays_is_told_and_rests_nothing(library):

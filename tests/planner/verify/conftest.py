@@ -110,6 +110,7 @@ class Week:
     pooled: dict[str, PooledHead] | None = None  # None: the ratios, as sure as can be
     barred: dict[str, str] = field(default_factory=dict)
     capped: dict[str, int] = field(default_factory=dict)
+    last_sets: dict[tuple[str, str], int] = field(default_factory=dict)
 
     def first(self, key, day=0):
         """Return the planned exercise of that key in the first (or another) session."""
@@ -137,7 +138,7 @@ class Week:
             brief=Brief.model_validate(self.brief),
             gyms={name: Gym.model_validate(gym) for name, gym in self.gyms.items()}, last_week=last or None,
             pooled=self.pooled or (sure_heads(self.ratios) if self.ratios else None), barred=self.barred,
-            capped=self.capped,
+            capped=self.capped, last_sets=self.last_sets,
         )  # fmt: skip
 
     def recheck(self):

@@ -12,7 +12,8 @@ from library.method import CreditSettings
 from library.schema import HIGHEST_GRADE
 from planner.athlete.targets import joint_allowances, weekly_targets
 from planner.method import GRADES, TOLD, AthleteSettings
-from planner.verify.asked import allowance, asked, wanted
+from planner.train.kin import WAITS, waiting_heads
+from planner.verify.asked import allowance, asked, waiting, wanted
 from planner.verify.printed import NINE_TENTHS
 from planner.verify.sums import by_activation, by_movers
 
@@ -50,6 +51,31 @@ def test_joint_allowances_agree(joints, flags, make_week):
     case = week.case()
     found = joint_allowances(case.brief, case.library)
     assert found == {region: allowance(case, region) for region in case.library.regions}
+
+
+side_movements = ("raise", "high_pull", "slow_raise", "swung_raise")
+
+
+@given(
+    hurt=st.lists(st.sampled_from(side_movements), unique=True),
+    kin=st.lists(st.sampled_from((*side_movements, "press")), unique=True),
+    last=st.sets(st.sampled_from((*side_movements, "press", "front_lift"))),
+)
+def test_heads_that_wait_agree(hurt, kin, last, make_week):
+    week = make_week()
+    week.barred = dict.fromkeys(kin, "is of one family with") | dict.fromkeys(hurt, f"{WAITS} since a day")
+    week.last_sets = {(key, "Mon"): 3 for key in last}
+    case = week.case()
+    assert waiting(case) == waiting_heads(case.barred, case.library, last)
+
+
+def test_a_head_whose_one_movement_of_last_week_hurts_waits_with_half_of_its_target(make_week):
+    week = make_week()
+    whole = asked(week.case(), "side").target
+    week.barred = {"raise": f"{WAITS} since 2026-11-12 (pain stays)"}  # one of three in the library
+    assert asked(week.case(), "side").target == whole / 2
+    week.last_sets = {("high_pull", "Mon"): 3, ("slow_raise", "Thu"): 3}
+    assert asked(week.case(), "side").target == whole
 
 
 def test_what_is_told_and_the_scale_of_grades_agree():
