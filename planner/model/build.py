@@ -25,8 +25,9 @@ def build_problem(inputs: Inputs) -> Problem:
         for place, (key, exercise) in enumerate(inputs.library.exercises.items())
         if key in known or key in trained  # what was trained counts, even if it is out by now
     )
-    variety = brief.variety
-    tender = careful_regions(inputs)
+    exercises = inputs.library.exercises.items()
+    lost = {key: (one.family, one.trains or "") for key, one in exercises if key not in known}
+    variety, tender = brief.variety, careful_regions(inputs)
     sessions = tuple(make_session(inputs, plannable, session, tender) for session in brief.session)
     there = {known[key].trains for session in sessions for key in session.allowed}
     # what helps does not make up for a head that hurts
@@ -51,11 +52,7 @@ def build_problem(inputs: Inputs) -> Problem:
         paired=brief.preferences.paired,
         known=inputs.known,
         skilled=skill_of(inputs) >= settings.skill_advanced,
-        lost_kinds={
-            key: (one.family, one.trains or "")
-            for key, one in inputs.library.exercises.items()
-            if key not in known
-        },
+        lost_kinds=lost,
     )
 
 

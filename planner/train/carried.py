@@ -75,10 +75,8 @@ def carried_over(
     lines = _pain_lines(pain, library)
     if planned := back.keys() & {key for key, _ in last_plan}:
         names = "" if ill else f": {joined([name_of(library, key) for key in sorted(planned)])}"
-        after, of = (
-            "illness, lighter" if ill else "pain",
-            [last_plan[at] for at in last_plan if at[0] in planned],
-        )
+        after = "illness, lighter" if ill else "pain"
+        of = [sets for (key, _), sets in last_plan.items() if key in planned]
         fewer = f"{sum(first_back(sets, settings) for sets in of)} sets at most instead of {sum(of)}"
         lines.append(f"{FIRST_BACK_AFTER} {after}: {fewer}, nothing new{names}")
     lines += notes_said(last)
