@@ -4,7 +4,7 @@ open is added to the new week: it is said, and the coach decides."""
 
 import datetime
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from statistics import fmean
 
@@ -81,18 +81,23 @@ def carried_over(
         lines.append(f"{FIRST_BACK_AFTER} {after}: {fewer}, nothing new{names}")
     lines += notes_said(last)
     lines += ["Sets of days of illness or without sleep decide no load"] if bad_days(last) else []
-    some = {one.trains for one in library.exercises.values() if one.key not in pain.barred}
-    if halved := waiting & some:  # heads that wait get half their sets
-        names = joined([head.name for key, head in library.heads.items() if key in halved])
-        more = f"all exercises with {counted(settings.lighter_rir_more, 'repetition')} more in reserve"
-        lines.append(
-            f"{names}: {percent(settings.lighter_share)} of the sets, {more}, nothing new, until cleared"
-        )
+    lines += _while_heads_wait(waiting, pain, library, settings)
     lines += _after_a_break(newest, start, away, settings)
     lines += lighter_asked(rules, done, week_name(start))
     lines += dead_ends(rules, done, loads, rir)
     lines += _of_the_week_before(before, known, library, settings) if before and known else ()
     return Carried(pain, loads, tuple(lines), asks)
+
+
+def _while_heads_wait(
+    waiting: Container[str], pain: PainState, library: Library, settings: TrainSettings
+) -> Iterator[str]:
+    some = {one.trains for one in library.exercises.values() if one.key not in pain.barred}
+    names = [head.name for key, head in library.heads.items() if key in waiting and key in some]
+    more = f"all exercises with {counted(settings.lighter_rir_more, 'repetition')} more in reserve"
+    if names:
+        half = percent(settings.lighter_share)
+        yield f"{joined(names)}: {half} of the sets, {more}, nothing new, until cleared"
 
 
 def _after_a_break(
