@@ -179,8 +179,8 @@ def work() -> None:
     trim = getattr(system, "malloc_trim", None)
     if (
         system and trim
-    ):  # glibc: what a search has freed goes back to the system, blocks of 64 kB (our choice) at once
-        system.mallopt(-3, 65_536)  # M_MMAP_THRESHOLD
+    ):  # glibc: what a search has freed goes back to the system, blocks of 1 MB (our choice) at once
+        system.mallopt(-3, 1_048_576)  # M_MMAP_THRESHOLD
     rows = os.fdopen(os.dup(1), "wb")
     os.dup2(2, 1)
     pages, page_bytes = Path("/proc/self/statm"), getattr(os, "sysconf", lambda _: 0)("SC_PAGE_SIZE")
