@@ -56,11 +56,11 @@ def carried_over(
     pain = pain_rules(log, library, start, settings)
     if last_plan is None:
         last_plan = plan_of(before) if before else last_logged(known)
+    there = {key for key, _ in last_plan}
     if pain.unsafe:
         why = "nothing new until a doctor or physiotherapist has seen the shoulder"
-        new = dict.fromkeys(library.exercises.keys() - {key for key, _ in last_plan}, why)
-        pain = replace(pain, barred={**new, **pain.barred})
-    waiting = waiting_heads(pain.barred, library, {key for key, _ in last_plan})
+        pain = replace(pain, barred={**dict.fromkeys(library.exercises.keys() - there, why), **pain.barred})
+    waiting = waiting_heads(pain.barred, library, there)
     ill = is_back_from_illness(known, start, settings)
     rir += settings.lighter_rir_more if waiting else 0
     newest = max((row.date for row in known), default=datetime.date.max)
@@ -70,15 +70,10 @@ def carried_over(
     loads = {of: load for of, rows in done.items() if (load := rules.decided(of, rows, None, rir))}
     last = [row for row in known if row.week == week_name(newest)]
     asks = to_judge(last, pain, library, settings)
-    back = coming_back(pain, known) | (dict.fromkeys({key for key, _ in last_plan}, start) if ill else {})
+    back = coming_back(pain, known) | (dict.fromkeys(there, start) if ill else {})
     pain = replace(pain, capped=_capped(rules, loads, known, last_plan, back), returning=back)
     lines = _pain_lines(pain, library)
-    if planned := back.keys() & {key for key, _ in last_plan}:
-        names = "" if ill else f": {joined([name_of(library, key) for key in sorted(planned)])}"
-        after = "illness, lighter" if ill else "pain"
-        of = [sets for (key, _), sets in last_plan.items() if key in planned]
-        fewer = f"{sum(first_back(sets, settings) for sets in of)} sets at most instead of {sum(of)}"
-        lines.append(f"{FIRST_BACK_AFTER} {after}: {fewer}, nothing new{names}")
+    lines += _first_back_said({at: n for at, n in last_plan.items() if at[0] in back}, ill, library, settings)
     lines += notes_said(last)
     lines += ["Sets of days of illness or without sleep decide no load"] if bad_days(last) else []
     lines += _while_heads_wait(waiting, pain, library, settings)
@@ -87,6 +82,17 @@ def carried_over(
     lines += dead_ends(rules, done, loads, rir)
     lines += _of_the_week_before(before, known, library, settings) if before and known else ()
     return Carried(pain, loads, tuple(lines), asks)
+
+
+def _first_back_said(of: Plan, ill: bool, library: Library, settings: TrainSettings) -> Iterator[str]:
+    """Say how many sets of last week's plan come back at most in the first week after pain or illness."""
+    if of:
+        names = (
+            "" if ill else f": {joined([name_of(library, key) for key in sorted({key for key, _ in of})])}"
+        )
+        after = "illness, lighter" if ill else "pain"
+        fewer = f"{sum(first_back(sets, settings) for sets in of.values())} sets at most instead of {sum(of.values())}"
+        yield f"{FIRST_BACK_AFTER} {after}: {fewer}, nothing new{names}"
 
 
 def _while_heads_wait(
