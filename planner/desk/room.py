@@ -11,8 +11,8 @@ from planner.athlete.folder import in_force
 from planner.document import WeekDocument, week_name
 from planner.kept import files_of
 from planner.kept import fingerprint as fingerprint  # of the athlete, for all pages
+from planner.plain import short_of
 from planner.roster import client_name, folders_with_brief
-from planner.sheets.say import short_of
 from planner.train.pain import pain_rules
 from planner.week.edits import changed_inputs, made_alike
 from planner.week.gather import Asked, gather
