@@ -75,10 +75,11 @@ def carried_over(
     lines = _pain_lines(pain, library)
     lines += _first_back_said({at: n for at, n in last_plan.items() if at[0] in back}, ill, library, settings)
     lines += notes_said(last)
-    lines += ["Sets of days of illness or without sleep decide no load"] if bad_days(last) else []
+    bad = bad_days(row for row in last if is_done(row))
+    lines += ["Sets of days of illness or without sleep decide no load"] if bad else []
     lines += _while_heads_wait(waiting, pain, library, settings)
     lines += _after_a_break(newest, start, away, settings)
-    lines += lighter_asked(rules, done, week_name(start))
+    lines += () if waiting else lighter_asked(rules, done, week_name(start))  # lighter it is already
     lines += dead_ends(rules, done, loads, rir)
     lines += _of_the_week_before(before, known, library, settings) if before and known else ()
     return Carried(pain, loads, tuple(lines), asks)

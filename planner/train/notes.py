@@ -44,11 +44,11 @@ def is_back_from_illness(
 
 
 def notes_said(rows: Iterable[LoggedSet]) -> list[str]:
-    """Say each note once a day."""
-    said = {
-        (row.date, row.note): f"{DAYS[row.date.weekday()]} {row.date}: {row.note}" for row in rows if row.note
-    }
-    return [*dict.fromkeys(said.values())]
+    """Say each note once, with its days."""
+    days: dict[str, dict[str, None]] = {}
+    for row in (row for row in rows if row.note):
+        days.setdefault(row.note, {})[f"{DAYS[row.date.weekday()]} {row.date}"] = None
+    return [f"{', '.join(of)}: {note}" for note, of in days.items()]
 
 
 def is_odd(row: LoggedSet, library: Library, settings: TrainSettings = TRAIN) -> bool:

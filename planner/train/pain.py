@@ -19,9 +19,10 @@ from planner.train.kin import ONE_FAMILY, Painful, is_milder, kin_of, raised_ali
 from planner.train.loads import percent
 
 SEE = "See a doctor or physiotherapist"
-BACK = f"{SEE} first; it comes back when the coach has recorded it cleared"
+BACK = f"{SEE}: what is left out comes back when the coach has recorded it cleared."
 ALARMS = {"sharp": "sharp pain", "numb": "numbness", "slips": "a shoulder that slips"}
-UNSETTLED = "pain that had not settled the next morning"
+MORNING = "not settled the next morning"
+UNSETTLED = f"pain that had {MORNING}"
 ONE_LEVEL_LESS: dict[Allowance, Allowance] = {"clear": "careful", "careful": "avoid", "avoid": "avoid"}
 ABOVE = ("all that lifts the arm above the shoulder", "whatever is new")
 Pains = Sequence["Painful"]
@@ -146,11 +147,13 @@ def _felt_more(row: LoggedSet, settings: TrainSettings) -> bool:
 
 
 def _alarm(row: LoggedSet, settings: TrainSettings) -> str:
-    if not row.of_pain or row.complaint in ALARMS:
-        return ALARMS.get(row.complaint, "")
-    if row.pain is not None and row.pain > settings.pain_reduce_most:
-        return f"pain {row.pain:g} of 10"
-    return UNSETTLED if row.next_morning == NOT_SETTLED else ""
+    much, late = f"{row.pain or 0:g} of 10", row.next_morning == NOT_SETTLED
+    strong = f"pain {much}" if (row.pain or 0) > settings.pain_reduce_most else ""
+    named = ALARMS.get(row.complaint, strong)
+    if not row.of_pain or not (named or late):
+        return ""
+    said = [named or UNSETTLED, much * bool(row.pain and named != strong), MORNING * bool(named and late)]
+    return ", ".join(filter(None, said))
 
 
 def _rising(
@@ -263,34 +266,47 @@ def _lines(
         if hurt
         else None
     )
-    for item in out:
-        own = [item.exercise] if item.exercise in library.exercises else []
-        keys = [*own, *(() if item.alone else raised_alike(item, library))]
-        names = [
-            library.families[of].name for of in dict.fromkeys(library.exercises[key].family for key in keys)
-        ]
-        kin = [*ABOVE] if item.unsafe_above and keys else [f"its kin ({', '.join(names)})"] if names else []
-        felt_in = () if item.alone else item.regions
-        kin += [f"all that loads the {library.regions[region].name} as much" for region in felt_in]
-        back = f"{BACK}, and with it {joined(kin)}" if kin else BACK
-        day = f", last on {item.since}" if item.alone else ""
-        said = f"{name_of(library, item.exercise)} is left out: {item.reason}{day}. {back}."
-        last = done.get(item.exercise, item.since)
-        said += f" It was done again on {last}." if last > item.since else ""
-        clears = f"Once it is cleared: planner log ATHLETE --cleared {item.exercise}"
-        said += f" No pain since, up to {quiet}. {clears}." if quiet else ""
-        felt: dict[str, Any] = {"pain": item.pain, "since": item.since}
-        yield ExerciseWarning(exercise="".join(own), text=said, first_sheet=True, kind="out", **felt)
     waiting = {item.exercise for item in out} | {region for item in out for region in item.regions}
-    for rise in (rise for rise in rising if rise.key not in waiting):
+    open_rises = [rise for rise in rising if rise.key not in waiting]
+    if out or open_rises:
+        keys = " or ".join(item.exercise for item in out)
+        clears = f" No pain since, up to {quiet}. Once it is cleared: planner log ATHLETE --cleared {keys}."
+        said = (BACK if out else f"{SEE} before going on.") + (clears if quiet and out else "")
+        yield ExerciseWarning(exercise="", text=said, first_sheet=True, kind="out" if out else "rising")
+    for item in out:
+        day = f", last on {item.since}" if item.alone else ""
+        last = done.get(item.exercise, item.since)
+        again = f" It was done again on {last}." if last > item.since else ""
+        kin = _left_out_with(item, library)
+        said = (
+            f"{_felt_in(item, library)}: {item.reason}{day}: left out{', with ' if kin else ''}{kin}.{again}"
+        )
+        own = item.exercise if item.exercise in library.exercises else ""
+        felt: dict[str, Any] = {"pain": item.pain, "since": item.since}
+        yield ExerciseWarning(exercise=own, text=said, first_sheet=True, kind="out", **felt)
+    for (
+        rise
+    ) in open_rises:  # a region: the sheets of its exercises are not told, the first one asks for a doctor
         shown = ", ".join(f"{value:g}" for value in rise.maxima)
-        said = f"{rise.name}: pain {rise.how} week on week ({shown}). {SEE} before going on."
-        # a region: the sheets of its exercises are not told, the first sheet asks for a doctor before all of them
+        said = f"{rise.name}: pain {rise.how} week on week ({shown})."
         yield ExerciseWarning(exercise="", text=said, kind="rising", first_sheet=True)
     share, fewer = percent(1 - settings.pain_load_share), counted(settings.pain_fewer_sets, "set")
     less = f"{share} less load where the gym has it, else {fewer} less."
     for item in eased:
-        place = f", {item.where}," if item.where else ""
-        said = f"{name_of(library, item.exercise)}: pain {item.pain:g}{place} on {item.since}: {less}"
+        said = f"{_felt_in(item, library)}: pain {item.pain:g} on {item.since}: {less}"
         felt = {"pain": item.pain, "since": item.since}
         yield ExerciseWarning(exercise=item.exercise, text=said, kind="eased", **felt)
+
+
+def _felt_in(item: Painful, library: Library) -> str:
+    return name_of(library, item.exercise) + (f", {item.where}" if item.where else "")
+
+
+def _left_out_with(item: Painful, library: Library) -> str:
+    """Say what else is left out: its kin by family, and what loads the painful region as much."""
+    own = [item.exercise] if item.exercise in library.exercises else []
+    keys = [*own, *(() if item.alone else raised_alike(item, library))]
+    names = [library.families[of].name for of in dict.fromkeys(library.exercises[key].family for key in keys)]
+    kin = [*ABOVE] if item.unsafe_above and keys else [f"its kin ({', '.join(names)})"] if names else []
+    regions = () if item.alone else item.regions
+    return joined([*kin, *(f"all that loads the {library.regions[of].name} as much" for of in regions)])
