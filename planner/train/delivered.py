@@ -76,12 +76,13 @@ class Track:
 
 @dataclass(frozen=True)
 class WeekDone:
-    """A week of the log: exercise → sets done, head → direct sets delivered, highest pain (None: none written). Pain
-    is 0-10, muscle soreness apart."""
+    """A week of the log: exercise → sets done, head → direct sets delivered, highest pain (None: none written), days
+    with a set. Pain is 0-10, muscle soreness apart."""
 
     done: Mapping[str, int]
     dose: Mapping[str, float]
     pain: float | None
+    days: int = 0
 
 
 def library_credits(
@@ -239,7 +240,8 @@ def look_back(
     mondays = np.array([day.toordinal() - day.weekday() for day in frame.values["date"]])
     first, last = int(mondays.min()), int(mondays.max())
     weeks = [week_name(datetime.date.fromordinal(day)) for day in range(first, last + 1, 7)]
-    table |= {"week": ((mondays - first) // 7)[codes["date"]]} | {name: codes[name] for name in PLACE}
+    week_of = (mondays - first) // 7
+    table |= {"week": week_of[codes["date"]]} | {name: codes[name] for name in PLACE}
     kinds = np.array([(kind != CLEARED, kind not in (CLEARED, "muscle")) for kind in frame.values["kind"]])
     is_set, of_pain = kinds[codes["kind"]].T
     done = is_set & (table["reps"] > 0)  # not written is not a number, and no number is above 0
@@ -248,11 +250,11 @@ def look_back(
     dose = counts @ np.array([[credits.get(key, {}).get(head, 0.0) for head in heads] for key in keys])
     worst = np.full(len(weeks), np.nan)
     np.fmax.at(worst, table["week"][of_pain], table["pain"][of_pain])
-    summary = {}
-    for name, sets, of, hurt in zip(weeks, counts, dose, worst.tolist(), strict=True):
+    days, summary = np.bincount(week_of[np.unique(codes["date"][done])], minlength=len(weeks)).tolist(), {}
+    for name, sets, of, hurt, on in zip(weeks, counts, dose, worst.tolist(), days, strict=True):
         sets_of = {keys[place]: int(sets[place]) for place in sets.nonzero()[0]}
         of_heads = dict(zip(heads, map(float, of), strict=True))
-        summary[name] = WeekDone(sets_of, of_heads, None if hurt != hurt else hurt)
+        summary[name] = WeekDone(sets_of, of_heads, None if hurt != hurt else hurt, on)
     loaded = {name: column[done & (table["load"] > 0)] for name, column in table.items()}
     return summary, _tracks(loaded, frame, weeks, frozenset(multi_joint), settings)
 
