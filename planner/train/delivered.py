@@ -34,25 +34,14 @@ class HeadDelivered:
 
 
 @dataclass(frozen=True)
-class SkippedSets:
-    """Sets of one exercise that were planned in a week and not done; `session` is where they were planned."""
-
-    session: str
-    exercise: str
-    planned: int
-    done: int
-
-
-@dataclass(frozen=True)
 class Delivered:
-    """A week, or several added up: heads, sets planned, planned sets done, other sets done, sets skipped."""
+    """A week, or several added up: heads, sets planned, planned sets done, other sets done."""
 
     weeks: tuple[str, ...]
     heads: tuple[HeadDelivered, ...]
     planned_sets: int
     done_as_planned: int
     other_sets: int
-    skipped: tuple[SkippedSets, ...]
 
     @property
     def adherence(self) -> float:
@@ -124,34 +113,27 @@ def delivered_week(
 def compare(
     document: WeekDocument, done: Mapping[str, int], credits: Credits, library: Library | None = None
 ) -> Delivered:
-    """Compare one planned week with the sets done in it (exercise → sets); else as `delivered_week`. Sets done are
-    dealt to the places where they were planned, in order; what stays empty was skipped."""
+    """Compare one planned week with the sets done in it (exercise → sets); else as `delivered_week`. Sets
+    done beyond those planned of an exercise are others."""
     prices = {**credits, **planned_credits([document])}
     trains = {key: one.trains or "" for key, one in library.exercises.items()} if library else {}
     trains |= {item.exercise: item.trains for session in document.sessions for item in session.exercises}
     planned: Counter[str] = Counter()
-    left, skipped = dict(done), []
-    for (key, session), sets in plan_of(document).items():
+    for (key, _), sets in plan_of(document).items():
         planned[key] += sets
-        used = min(left.get(key, 0), sets)
-        left[key] = left.get(key, 0) - used
-        if used < sets:
-            skipped.append(SkippedSets(session, key, sets, used))
     heads = []
     for row in document.dose:
         worth = {key: prices.get(key, {}).get(row.head, 0.0) for key in {*planned, *done}}
         own = {key for key in worth if trains.get(key) == row.head}
         given = sum(worth[key] * done.get(key, 0) for key in own)
         helping = sum(worth[key] * done.get(key, 0) for key in worth.keys() - own)
-        if (
-            row.beyond >= UNSHOWN
-        ):  # as the plan counts: where help went beyond its share, no more of it counts
+        if row.beyond >= UNSHOWN:  # as the plan counts: help beyond its share counts no more
             share = row.planned - sum(worth[key] * planned[key] for key in own)
             helping = min(helping, max(0.0, share))
         heads.append(HeadDelivered(row.head, row.planned, round(given + helping, 3)))
-    others = sum(left.values())
-    as_planned = sum(done.values()) - others
-    return Delivered((document.week,), tuple(heads), planned.total(), as_planned, others, tuple(skipped))
+    as_planned = (Counter(done) & planned).total()
+    others = sum(done.values()) - as_planned
+    return Delivered((document.week,), tuple(heads), planned.total(), as_planned, others)
 
 
 def done_otherwise(document: WeekDocument, log: Iterable[LoggedSet], library: Library) -> Iterator[str]:
@@ -205,7 +187,6 @@ def delivered_block(weeks: Sequence[Delivered]) -> Delivered:
         planned_sets=sum(week.planned_sets for week in weeks),
         done_as_planned=sum(week.done_as_planned for week in weeks),
         other_sets=sum(week.other_sets for week in weeks),
-        skipped=tuple(item for week in weeks for item in week.skipped),
     )
 
 

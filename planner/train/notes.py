@@ -10,6 +10,7 @@ from planner.athlete.brief import DAYS
 from planner.log.record import NO, NOT_SETTLED, LoggedSet
 from planner.method import TRAIN, TrainSettings
 from planner.plain import day_name, joined, name_of
+from planner.train.loads import hurts
 from planner.train.pain import ALARMS, SEE, PainState
 
 # words of a client, English and German (common knowledge, no source); after a no they say nothing
@@ -53,14 +54,13 @@ def notes_said(rows: Iterable[LoggedSet]) -> list[str]:
 
 def is_odd(row: LoggedSet, library: Library, settings: TrainSettings = TRAIN) -> bool:
     """Whether pain called a muscle's sits in a joint region, or had not settled: no rule reads it."""
-    hurts = row.kind == "muscle" and (row.pain or 0.0) > settings.pain_go_most
-    return hurts and (row.where in library.regions or row.next_morning == NOT_SETTLED)
+    sore = row.kind == "muscle" and (row.pain or 0.0) > settings.pain_go_most
+    return sore and (row.where in library.regions or row.next_morning == NOT_SETTLED)
 
 
 def needs_watch(row: LoggedSet, library: Library, settings: TrainSettings = TRAIN) -> bool:
     """Whether a set hurt so that its exercise goes no higher next week, whatever a later day said."""
-    felt = row.of_pain and (row.pain or 0.0) > settings.pain_go_most
-    return is_odd(row, library, settings) or felt or bool(row.note and PAIN.search(row.note))
+    return is_odd(row, library, settings) or hurts(row, settings) or bool(PAIN.search(row.note))
 
 
 def to_judge(

@@ -16,7 +16,7 @@ from planner.log.record import NOT_SETTLED, TELLS, LoggedSet
 from planner.method import TRAIN, TrainSettings
 from planner.plain import counted, joined, name_of
 from planner.train.kin import ONE_FAMILY, Painful, is_milder, kin_of, raised_alike, waiting_heads, with_it
-from planner.train.loads import percent
+from planner.train.loads import hurts, percent
 
 SEE = "See a doctor or physiotherapist"
 BACK = f"{SEE}: what is left out comes back when the coach has recorded it cleared."
@@ -25,8 +25,6 @@ MORNING = "not settled the next morning"
 UNSETTLED = f"pain that had {MORNING}"
 ONE_LEVEL_LESS: dict[Allowance, Allowance] = {"clear": "careful", "careful": "avoid", "avoid": "avoid"}
 ABOVE = ("all that lifts the arm above the shoulder", "whatever is new")
-Pains = Sequence["Painful"]
-Days = Mapping[str, datetime.date]  # of exercises
 
 
 class Rising(NamedTuple):
@@ -57,7 +55,7 @@ class PainState:
     rising: tuple[Rising, ...] = ()
     lines: tuple[ExerciseWarning, ...] = ()
     capped: Mapping[str, int] = field(default_factory=dict)
-    returning: Days = field(default_factory=dict)
+    returning: Mapping[str, datetime.date] = field(default_factory=dict)
     small: tuple[Rising, ...] = ()
 
     @property
@@ -142,10 +140,6 @@ def pain_rules(
     return PainState(out, barred, regions, eased, rising, lines, returning=back, small=small)
 
 
-def _felt_more(row: LoggedSet, settings: TrainSettings) -> bool:
-    return row.of_pain and (row.pain or 0.0) > settings.pain_go_most
-
-
 def _alarm(row: LoggedSet, settings: TrainSettings) -> str:
     much, late = f"{row.pain or 0:g} of 10", row.next_morning == NOT_SETTLED
     strong = f"pain {much}" if (row.pain or 0) > settings.pain_reduce_most else ""
@@ -204,12 +198,12 @@ def _waiting(
     out = {item.exercise: item for item in _out(rows, library, settings)}
     for item in out.values():
         late = [row for row in rows if row.date >= item.since] if item.reason.startswith(UNSETTLED) else []
-        hurt = {row.exercise for row in late if _felt_more(row, settings) or _alarm(row, settings)}
+        hurt = {row.exercise for row in late if hurts(row, settings) or _alarm(row, settings)}
         fine = {row.exercise for row in late if row.pain is not None} - hurt
         family = {key for key, how in kin_of(item, library).items() if how == ONE_FAMILY} | {item.exercise}
         yield replace(item, tolerated=frozenset(fine - family))
     for rise in (rise for rise in rising if rise.key in library.exercises and rise.key not in out):
-        felt = (row for row in rows if row.exercise == rise.key and _felt_more(row, settings))
+        felt = (row for row in rows if row.exercise == rise.key and hurts(row, settings))
         then = [row for row in felt if row.week <= rise.week]
         shown = ", ".join(f"{value:g}" for value in rise.maxima)
         for item in _eased(then, library, settings):
@@ -237,7 +231,7 @@ def _eased(rows: Iterable[LoggedSet], library: Library, settings: TrainSettings)
         item = newest.get(row.exercise)
         if item is None or item.since != row.date:
             item = Painful(row.exercise, row.date, 0.0, "")
-        newest[row.exercise] = _felt(item, row, "", library, settings) if _felt_more(row, settings) else item
+        newest[row.exercise] = _felt(item, row, "", library, settings) if hurts(row, settings) else item
     return [item for item in newest.values() if item.pain]
 
 
@@ -256,16 +250,12 @@ def _felt(item: Painful, row: LoggedSet, reason: str, library: Library, settings
 
 
 def _lines(
-    out: Pains, eased: Pains, rising: Sequence[Rising], rows: Sequence[LoggedSet], library: Library,
-    settings: TrainSettings,
+    out: Sequence[Painful], eased: Sequence[Painful], rising: Sequence[Rising], rows: Sequence[LoggedSet],
+    library: Library, settings: TrainSettings,
 ) -> Iterator[ExerciseWarning]:  # fmt: skip
     done = {row.exercise: row.date for row in rows if row.reps}
-    hurt = [row for row in rows if _felt_more(row, settings) or _alarm(row, settings)]
-    quiet = (
-        max((row.date for row in rows if row.reps and row.week > hurt[-1].week), default=None)
-        if hurt
-        else None
-    )
+    hurt = max((row.week for row in rows if hurts(row, settings) or _alarm(row, settings)), default="")
+    quiet = max((row.date for row in rows if row.reps and row.week > hurt), default=None)
     waiting = {item.exercise for item in out} | {region for item in out for region in item.regions}
     open_rises = [rise for rise in rising if rise.key not in waiting]
     if out or open_rises:

@@ -78,7 +78,6 @@ class ProgressWeek:
             "done_as_planned": plan and plan.done_as_planned,
             "adherence": round(plan.adherence, 4) if plan and not self.awaited else None,
             **{"pain": self.pain, "heads": heads},
-            "skipped": [asdict(item) for item in plan.skipped] if plan else [],
         }
 
     def row(self) -> list[str]:
@@ -202,7 +201,9 @@ class Progress:
         if self.block:
             share = percent(self.block.adherence)
             over = counted(len(self.block.weeks), "planned week")
-            apart = "; weeks away and ill ones apart" * any(of.away or of.why == ILL_WORD for of in self.weeks)
+            apart = "; weeks away and ill ones apart" * any(
+                of.away or of.why == ILL_WORD for of in self.weeks
+            )
             parts.append(f"Over {over} {share} of the sets, {self.days_kept}{apart}.")
         if self.tracks:
             head = ["exercise", "gym", "first best set", "latest best set", "estimated maximum"]
