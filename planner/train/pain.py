@@ -14,8 +14,9 @@ from planner.athlete.brief import Allowance
 from planner.document import ExerciseWarning, week_name
 from planner.log.record import NOT_SETTLED, TELLS, LoggedSet
 from planner.method import TRAIN, TrainSettings
-from planner.plain import counted, joined, name_of
-from planner.train.kin import ONE_FAMILY, Painful, is_milder, kin_of, raised_alike, waiting_heads, with_it
+from planner.plain import counted, name_of
+from planner.train import kin
+from planner.train.kin import ONE_FAMILY, Painful, is_milder, kin_of, waiting_heads, with_it
 from planner.train.loads import hurts, percent
 
 SEE = "See a doctor or physiotherapist"
@@ -24,7 +25,6 @@ ALARMS = {"sharp": "sharp pain", "numb": "numbness", "slips": "a shoulder that s
 MORNING = "not settled the next morning"
 UNSETTLED = f"pain that had {MORNING}"
 ONE_LEVEL_LESS: dict[Allowance, Allowance] = {"clear": "careful", "careful": "avoid", "avoid": "avoid"}
-ABOVE = ("all that lifts the arm above the shoulder", "whatever is new")
 
 
 class Rising(NamedTuple):
@@ -82,11 +82,11 @@ class PainState:
         New kin may only take its place, if milder there; until what was put out is cleared nothing is new and nothing
         gains sets: what was tolerated stays. Where pain stays week on week and no head waits, other movements do the
         work. After numbness or a slip all that was done is halved."""
-        hurts = [item for item in self.out if item.alone]
+        alone = [item for item in self.out if item.alone]
         heads = waiting_heads(self.barred, library, last)
-        nothing_new = bool(heads) or len(hurts) < len(self.out)
+        nothing_new = bool(heads) or len(alone) < len(self.out)
         capped = {key: last.get(key, 0) for key in library.exercises} if nothing_new else {}
-        for item in (item for item in (*self.eased, *hurts) if week_name(item.since) == week):
+        for item in (item for item in (*self.eased, *alone) if week_name(item.since) == week):
             for key in [item.exercise, *kin_of(item, library)]:
                 place = item.exercise if not last.get(key) and is_milder(key, item, library) else key
                 capped[key] = min(last.get(place, 0), capped.get(key, last.get(place, 0)))
@@ -267,10 +267,8 @@ def _lines(
         day = f", last on {item.since}" if item.alone else ""
         last = done.get(item.exercise, item.since)
         again = f" It was done again on {last}." if last > item.since else ""
-        kin = _left_out_with(item, library)
-        said = (
-            f"{_felt_in(item, library)}: {item.reason}{day}: left out{', with ' if kin else ''}{kin}.{again}"
-        )
+        also = kin.left_out_with(item, library)
+        said = f"{kin.felt_in(item, library)}: {item.reason}{day}: left out{also and ', with '}{also}.{again}"
         own = item.exercise if item.exercise in library.exercises else ""
         felt: dict[str, Any] = {"pain": item.pain, "since": item.since}
         yield ExerciseWarning(exercise=own, text=said, first_sheet=True, kind="out", **felt)
@@ -283,20 +281,7 @@ def _lines(
     share, fewer = percent(1 - settings.pain_load_share), counted(settings.pain_fewer_sets, "set")
     less = f"{share} less load where the gym has it, else {fewer} less."
     for item in eased:
-        said = f"{_felt_in(item, library)}: pain {item.pain:g} on {item.since}: {less}"
+        place = f", {item.where}," if item.where else ""
+        said = f"{name_of(library, item.exercise)}: pain {item.pain:g}{place} on {item.since}: {less}"
         felt = {"pain": item.pain, "since": item.since}
         yield ExerciseWarning(exercise=item.exercise, text=said, kind="eased", **felt)
-
-
-def _felt_in(item: Painful, library: Library) -> str:
-    return name_of(library, item.exercise) + (f", {item.where}" if item.where else "")
-
-
-def _left_out_with(item: Painful, library: Library) -> str:
-    """Say what else is left out: its kin by family, and what loads the painful region as much."""
-    own = [item.exercise] if item.exercise in library.exercises else []
-    keys = [*own, *(() if item.alone else raised_alike(item, library))]
-    names = [library.families[of].name for of in dict.fromkeys(library.exercises[key].family for key in keys)]
-    kin = [*ABOVE] if item.unsafe_above and keys else [f"its kin ({', '.join(names)})"] if names else []
-    regions = () if item.alone else item.regions
-    return joined([*kin, *(f"all that loads the {library.regions[of].name} as much" for of in regions)])
