@@ -153,8 +153,7 @@ def _loads(document: WeekDocument) -> dict[tuple[str, str], tuple[float, str]]:
 def _left(progress: Progress, week: str) -> str:
     """Say how many sets of a planned week were done, where some of them were not: "9 of 18"."""
     plans = [of.against_plan for of in progress.weeks if of.week == week and of.sets and of.against_plan]
-    left = (plan for plan in plans if plan.done_as_planned < plan.planned_sets)
-    return "".join(f"{plan.done_as_planned} of {plan.planned_sets}" for plan in left)
+    return "".join(f"{plan.done} of {plan.planned_sets}" for plan in plans if plan.done < plan.planned_sets)
 
 
 def _maxima(progress: Progress) -> Iterator[str]:

@@ -44,9 +44,14 @@ class Delivered:
     other_sets: int
 
     @property
+    def done(self) -> int:
+        """Sets done, planned or in place of planned ones."""
+        return self.done_as_planned + self.other_sets
+
+    @property
     def adherence(self) -> float:
-        """Share of the planned sets that were done, 0-1; 1 where nothing was planned."""
-        return self.done_as_planned / self.planned_sets if self.planned_sets else 1.0
+        """Share of the planned sets that were done, others in their place too, 0-1; 1 where nothing was planned."""
+        return min(1.0, self.done / self.planned_sets) if self.planned_sets else 1.0
 
 
 @dataclass(frozen=True)

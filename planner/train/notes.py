@@ -15,13 +15,16 @@ from planner.train.pain import ALARMS, SEE, PainState
 
 # words of a client, English and German (common knowledge, no source); after a no they say nothing
 PAIN = re.compile(
-    NO
-    + r"\b(ach(e|es|ed|ing)|pain\w*|hurt\w*|pinch\w*|stiff|physio|popp?ed|weak|schmerz\w*|tut weh|weh|verspannt)\b",
-    re.I,
-)
+    NO + r"\b(ach(e|es|ed|ing)|pain\w*|hurt\w*|pinch\w*|stiff|physio|popp?ed|schmerz\w*|tut weh|weh|verspannt"
+    r"|(arm|hand|shoulder|grip)\w*\b.{0,12}\bweak)\b", re.I,
+)  # fmt: skip
 NIGHT = re.compile(r"\b(night|asleep|sleeping|nachts?|at rest|in ruhe)\b", re.I)
-SICK = r"\b(ill|sick|flu|fever|krank|grippe|fieber|erkältet)\b"
-ILL = re.compile(NO + r"(?<!after )(?<!after the )(?<!since the )(?<!nach )(?<!nach der )" + SICK, re.I)
+AFTER = r"(?<!after )(?<!after the )(?<!after a )(?<!since )(?<!since the )(?<!over )(?<!over the )(?<!nach )(?<!nach der )"
+SICK = (
+    AFTER + r"\b(ill|sick|unwell|flu|fever\w*|krank|grippe|fieber|erkältet|(going|went|sent) home"
+    r"|(felt|feel|feeling|caught|had) (a |very |so |quite )?(cold|weak|dizzy|faint))\b"
+)  # fmt: skip
+ILL = re.compile(NO + SICK, re.I)
 BAD_DAY = re.compile(
     NO + rf"({SICK}|\b(tired|exhausted|slept (badly|poorly|little|[0-5]\b)|müde|erschöpft"
     r"|(schlecht|wenig) geschlafen)\b)", re.I,

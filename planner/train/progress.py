@@ -10,7 +10,7 @@ from library.method import CreditSettings
 from library.read import Library, read_library
 from library.tables import csv_text, no_formula
 from planner.athlete.brief import Brief
-from planner.athlete.folder import read_week, weeks
+from planner.athlete.folder import as_planned, read_week, weeks
 from planner.athlete.reading import method_of, read_brief
 from planner.document import WeekDocument, week_name, week_start
 from planner.log.file import deciding_log, read_frame
@@ -22,7 +22,7 @@ from planner.train.block import reserve_alone
 from planner.train.delivered import Delivered, Track, WeekDone
 from planner.train.loads import percent
 from planner.train.notes import ILL
-from planner.train.pain import PainState, pain_rules
+from planner.train.pain import ALARMS, PainState, pain_rules
 
 ILL_WORD = "ill"
 ONE_WEEK = datetime.timedelta(days=7)
@@ -55,7 +55,7 @@ class ProgressWeek:
     @property
     def counts(self) -> bool:
         """Whether it tells how well plans are kept: one planned and logged, no holiday, not ill all week."""
-        nothing = not self.sets and (self.away or self.why.startswith(ILL_WORD))
+        nothing = not self.sets and (self.away or ILL_WORD in self.why.split(", "))
         return self.against_plan is not None and not self.awaited and not nothing
 
     @property
@@ -83,7 +83,7 @@ class ProgressWeek:
     def row(self) -> list[str]:
         """Return the week as a row of the table."""
         plan = self.against_plan
-        sets = f"{plan.done_as_planned + plan.other_sets} of {plan.planned_sets}" if plan else f"{self.sets}"
+        sets = f"{plan.done} of {plan.planned_sets}" if plan else f"{self.sets}"
         sets = "not logged" if self.awaited else sets
         sets = "away" if self.away and not self.sets else sets
         doses = ((dose, self.planned(head)) for head, dose in self.dose.items())
@@ -201,9 +201,7 @@ class Progress:
         if self.block:
             share = percent(self.block.adherence)
             over = counted(len(self.block.weeks), "planned week")
-            apart = "; weeks away and ill ones apart" * any(
-                of.away or of.why == ILL_WORD for of in self.weeks
-            )
+            apart = "; weeks away and ill ones apart" * any(of.away or not of.counts for of in self.weeks)
             parts.append(f"Over {over} {share} of the sets, {self.days_kept}{apart}.")
         if self.tracks:
             head = ["exercise", "gym", "first best set", "latest best set", "estimated maximum"]
@@ -225,11 +223,13 @@ def read_progress(folder: Path, today: datetime.date, library: Library | None = 
     multi_joint = [key for key, exercise in library.exercises.items() if exercise.multi_joint]
     frame = read_frame(folder)
     logged, tracks = delivered.look_back(frame, credits, heads, multi_joint, settings)
-    past = {name: document for name, document in documents.items() if name <= week_name(today)}
-    tomorrow = today + datetime.timedelta(days=1)
-    pain = pain_rules(deciding_log(folder, settings.pain_go_most), library, tomorrow, settings)
+    # what a week was before a swap: a missed day is none that was not planned
+    past = {name: as_planned(folder, of) for name, of in documents.items() if name <= week_name(today)}
+    log, tomorrow = deciding_log(folder, settings.pain_go_most), today + datetime.timedelta(days=1)
+    pain = pain_rules(log, library, tomorrow, settings)
     noted = frame.noted() if frame else ()
-    ill = {of.week for of in noted if ILL.search(of.note)}
+    words = {(of.week, ILL_WORD) for of in noted if ILL.search(of.note)}
+    words |= {(of.week, ALARMS[of.complaint]) for of in log if of.of_pain and of.complaint in ALARMS}
     names = sorted({*logged, *past})
     day, weeks_back = week_start(names[0]) if names else datetime.date.max, []
     while names and day <= week_start(names[-1]):
@@ -237,10 +237,9 @@ def read_progress(folder: Path, today: datetime.date, library: Library | None = 
         week, document = logged.get(name) or WeekDone({}, dict.fromkeys(heads, 0.0), None), past.get(name)
         plan = delivered.compare(document, week.done, credits, library) if document else None
         given = {of.head: of.delivered for of in (plan.heads if plan else ()) if of.head in heads}
-        why = filter(None, (ILL_WORD * (name in ill), less_meant(document) if document else ""))
-        booked = (
-            sum(bool(of.exercises) or of.state == "missed" for of in document.sessions) if document else 0
-        )
+        why = [word for week_of, word in sorted(words, reverse=True) if week_of == name]
+        why += filter(None, [less_meant(document) if document else ""])
+        booked = sum(bool(of.exercises) for of in document.sessions) if document else 0
         weeks_back.append(
             ProgressWeek(
                 name, sum(week.done.values()), {**week.dose, **given}, week.pain, plan, name in brief.block.away,

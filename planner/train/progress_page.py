@@ -218,7 +218,7 @@ def _sums(progress: Progress) -> list[str]:
     block = progress.block
     if block is None or not block.planned_sets:
         return []
-    done = f"{block.done_as_planned} of {block.planned_sets} planned sets done, {progress.days_kept}"
+    done = f"{block.done} of {block.planned_sets} planned sets done, {progress.days_kept}"
     heads = [item for item in block.heads if item.planned]
     why = [f"{of.week[5:]} {of.why}" for of in progress.weeks if of.why]
     return [

@@ -11,8 +11,9 @@ from planner.athlete.writing import write_week
 from planner.log.file import append_to_log, deciding_log, read_log
 from planner.log.record import LoggedSet, clearance
 from planner.train.carried import carried_over
+from planner.train.notes import BAD_DAY, ILL, PAIN
 from planner.train.pain import PainState, pain_rules
-from planner.train.rules import LoadRules, asked_reserves, next_loads
+from planner.train.rules import LoadRules, asked_reserves, is_back_from_away, next_loads
 
 PRESS = "seated_dumbbell_overhead_press"
 RAISE = "standing_dumbbell_lateral_raise"
@@ -82,6 +83,22 @@ def test_a_bad_day_decides_no_load_and_is_told(library):
     assert carried.loads[PRESS, "club"].load == 24
     assert carried.loads[RAISE, "club"].load < 22
     assert any("slept 3 h" in line for line in carried.lines)
+
+
+@pytest.mark.parametrize(("note", "ill", "hurts"), [
+    ("felt cold and weak, going home", True, False), ("unwell", True, False), ("first week after flu", False, False),
+    ("over the flu now", False, False), ("arm went weak", False, True), ("came home from work, fine", False, False),
+])  # fmt: skip
+def test_unclear_words_of_illness_are_illness_and_no_pain_and_what_is_over_is_over(note, ill, hurts):
+    assert (bool(ILL.search(note)), bool(BAD_DAY.search(note)), bool(PAIN.search(note))) == (ill, ill, hurts)
+
+
+def test_a_week_missed_on_every_day_is_a_week_away(document):
+    missed = [one.model_copy(update={"state": "missed", "exercises": ()}) for one in document.sessions]
+    known, start = done(day=MONDAY - datetime.timedelta(days=7)), NEXT
+    week = document.model_copy(update={"week": "2026-W49", "week_start": str(MONDAY)})
+    for sessions, away in ((week.sessions, False), (tuple(missed), True)):
+        assert is_back_from_away(known, week.model_copy(update={"sessions": sessions}), start) is away
 
 
 def test_the_first_week_after_illness_is_lighter_with_half_of_the_sets(library, document):
