@@ -2,6 +2,7 @@
 
 import datetime
 import math
+import re
 import unicodedata
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
@@ -200,6 +201,7 @@ def rule_said(library: Library, sort: str, row: str, **numbers: str) -> tuple[st
     rule = rules.get(":".join([kind, *about[:1]])) or rules[kind]
     keys = {f"k{at}": key for at, key in enumerate(about)}
     text = rule.says.format(*(name_of(library, key) for key in about), **numbers)
+    text = re.sub(r"\b1 (set|day|exercise|session|implement)s\b", r"1 \1", text)
     return text[:1].upper() + text[1:], rule.key.format(**keys)
 
 

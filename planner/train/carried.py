@@ -80,7 +80,7 @@ def carried_over(
     bad = bad_days(row for row in last if is_done(row))
     lines += ["Sets of days of illness or without sleep decide no load"] if bad else []
     lines += _while_heads_wait(waiting, pain, library, settings)
-    lines += _after_a_break(newest, start, away, settings)
+    lines += () if ill else _after_a_break(newest, start, away, settings)
     lines += () if waiting else lighter_asked(rules, done, week_name(start))  # lighter it is already
     lines += dead_ends(rules, done, loads, rir)
     lines += _of_the_week_before(before, known, library, settings) if before and known else ()

@@ -201,7 +201,9 @@ class Progress:
         if self.block:
             share = percent(self.block.adherence)
             over = counted(len(self.block.weeks), "planned week")
-            apart = "; weeks away and ill ones apart" * any(of.away or not of.counts for of in self.weeks)
+            apart = "; weeks away and ill ones apart" * any(
+                not (of.counts or of.awaited) for of in self.weeks
+            )
             parts.append(f"Over {over} {share} of the sets, {self.days_kept}{apart}.")
         if self.tracks:
             head = ["exercise", "gym", "first best set", "latest best set", "estimated maximum"]
@@ -231,14 +233,15 @@ def read_progress(folder: Path, today: datetime.date, library: Library | None = 
     words = {(of.week, ILL_WORD) for of in noted if ILL.search(of.note)}
     words |= {(of.week, ALARMS[of.complaint]) for of in log if of.of_pain and of.complaint in ALARMS}
     names = sorted({*logged, *past})
-    day, weeks_back = week_start(names[0]) if names else datetime.date.max, []
+    day, weeks_back, ill = week_start(names[0]) if names else datetime.date.max, [], False
     while names and day <= week_start(names[-1]):
         name, day = week_name(day), day + ONE_WEEK
         week, document = logged.get(name) or WeekDone({}, dict.fromkeys(heads, 0.0), None), past.get(name)
         plan = delivered.compare(document, week.done, credits, library) if document else None
         given = {of.head: of.delivered for of in (plan.heads if plan else ()) if of.head in heads}
         why = [word for week_of, word in sorted(words, reverse=True) if week_of == name]
-        why += filter(None, [less_meant(document) if document else ""])
+        ill = ILL_WORD in why or (ill and not week.done)  # until something is trained again
+        why = [*dict.fromkeys([*why, *[ILL_WORD] * ill])] or [less_meant(document) if document else ""]
         booked = sum(bool(of.exercises) for of in document.sessions) if document else 0
         weeks_back.append(
             ProgressWeek(

@@ -19,6 +19,7 @@ from planner.plain import UNSHOWN_OF_TWO, WORTH, counted, day_name, joined, numb
 from planner.week.keeping import Keeping
 
 ROTATION = "external_rotation"
+TARGETS_MET = "The targets are met in"  # said once, not week after week
 
 
 def notes(inputs: Inputs, problem: Problem, plan: Plan, before: WeekDocument | None) -> Iterator[str]:
@@ -36,7 +37,9 @@ def notes(inputs: Inputs, problem: Problem, plan: Plan, before: WeekDocument | N
     yield from without_rotation(inputs, plan)
     yield from enough_elsewhere(inputs, problem)
     yield from empty_days(inputs, problem, plan)
-    yield from minutes_left(inputs, problem, plan)
+    said_before = any(note.startswith(TARGETS_MET) for note in before.notes) if before else False
+    if not (said_before or inputs.barred or inputs.returning or (inputs.block and inputs.block.lighter)):
+        yield from minutes_left(problem, plan)
 
 
 def asked_in_vain(inputs: Inputs, problem: Problem) -> Iterator[str]:
@@ -119,10 +122,8 @@ def enough_elsewhere(inputs: Inputs, problem: Problem) -> Iterator[str]:
             )
 
 
-def minutes_left(inputs: Inputs, problem: Problem, plan: Plan) -> Iterator[str]:
-    """Say that the targets are met long before the booked minutes are used, and what would fill them; not while pain waits."""
-    if inputs.barred:
-        return
+def minutes_left(problem: Problem, plan: Plan) -> Iterator[str]:
+    """Say that the targets are met long before the booked minutes are used, and what would fill them."""
     warm_up = problem.settings.general_warmup_minutes
     days = {day for _, day in plan}
     booked = sum(one.seconds / 60 + warm_up for one in problem.open_sessions)
@@ -132,7 +133,7 @@ def minutes_left(inputs: Inputs, problem: Problem, plan: Plan) -> Iterator[str]:
     short = any(shortfall(problem, plan, goal) >= TOLD.short_from for goal in problem.heads)
     if not short and problem.anything_needed and used < problem.settings.minutes_left_share * booked:
         yield (
-            f"The targets are met in {used:.0f} of {booked:.0f} booked minutes: shorter or fewer sessions would do, "
+            f"{TARGETS_MET} {used:.0f} of {booked:.0f} booked minutes: shorter or fewer sessions would do, "
             f"higher targets would fill them."
         )
 
