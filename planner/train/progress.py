@@ -20,7 +20,7 @@ from planner.plain import columns, counted, less_meant, name_of
 from planner.train import delivered
 from planner.train.block import reserve_alone
 from planner.train.delivered import Delivered, Track, WeekDone
-from planner.train.loads import percent
+from planner.train.loads import hurts, percent
 from planner.train.notes import ILL
 from planner.train.pain import ALARMS, PainState, pain_rules
 
@@ -251,9 +251,18 @@ def read_progress(folder: Path, today: datetime.date, library: Library | None = 
         )  # fmt: skip
     notes = {(of.date, of.exercise, of.note): of for of in noted}  # once a day
     rir = reserve_alone(brief, library, method_of(brief, WeekSettings), settings) + settings.lighter_rir_more
-    easy = frozenset((name, key) for name, of in documents.items() for key in _asked_less(of, rir))
+    easy = {(name, key) for name, of in documents.items() for key in _asked_less(of, rir)}
+    easy |= {(row.week, row.exercise) for row in log if hurts(row, settings)}
     return Progress(
-        brief, library, heads, tuple(weeks_back), tracks, pain, settings, tuple(notes.values()), easy
+        brief,
+        library,
+        heads,
+        tuple(weeks_back),
+        tracks,
+        pain,
+        settings,
+        tuple(notes.values()),
+        frozenset(easy),
     )
 
 
