@@ -182,20 +182,24 @@ def _capped(
     last_plan: Plan,
     back: Mapping[str, datetime.date],
 ) -> dict[str, int]:
-    """Cap what hurt in the last trained week, and its kin, at what was done last; at half what comes back
-    and what is left of a head that waits."""
+    """Cap what hurt in the last trained week, and its kin, at what was done last; at half what comes back,
+    what is left of a head that waits and, after numbness or a slip, all."""
     newest, last = max((row.week for row in known), default=""), Counter[str]()
     halved = Counter[str]()
     for (key, _), sets in last_plan.items():
         last[key] += sets
         halved[key] += first_back(sets, rules.settings)
-    capped = rules.pain.most_sets(newest, last, rules.library, rules.settings)
+    capped = rules.pain.most_sets(newest, last, rules.library)
     if any(last[key] for key in back):  # the first time back nothing else is new: the dose may stay short
         capped |= {key: 0 for key in rules.library.exercises if not last[key]}
     for key in {key for (key, _), load in loads.items() if load.fewer_sets and key in capped}:
         capped[key] = max(0, capped[key] - rules.settings.pain_fewer_sets)
     waiting = waiting_heads(rules.pain.barred, rules.library, last)
-    some = (key for key in last if key in capped and rules.library.exercises[key].trains in waiting)
+    begins = any(
+        week_name(item.since) == newest for item in rules.pain.out
+    )  # halved once, not week after week
+    held = (key for key in last if key in capped and begins)
+    some = (key for key in held if rules.pain.unsafe or rules.library.exercises[key].trains in waiting)
     for key in (*back, *some):
         half = halved[key] or rules.settings.returning_sets_least
         capped[key] = min(half, capped.get(key, half))
