@@ -261,7 +261,8 @@ def _lines(
     for item in out:
         day = f", last on {item.since}" if item.alone else ""
         last = done.get(item.exercise, item.since)
-        again = f" It was done again on {last}." if last > item.since else ""
+        told = last <= item.since or str(last) in item.reason
+        again = "" if told else f" It was done again on {last}."
         also = kin.left_out_with(item, library)
         said = f"{kin.felt_in(item, library)}: {item.reason}{day}: left out{also and ', with '}{also}.{again}"
         own = item.exercise if item.exercise in library.exercises else ""
