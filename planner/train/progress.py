@@ -134,11 +134,10 @@ class Progress:
     def row(self, track: Track) -> list[str]:
         """Return one exercise in one gym: names, first and latest best set, estimated maximum with its error. Weeks that
         asked less on purpose stand only where there are no others."""
-        sets = zip(track.weeks, track.loads, track.reps, strict=True)
-        by_week = {week: f"{load:g} {track.unit} × {reps}" for week, load, reps in sets}
-        hard = (of for week, of in by_week.items() if (week, track.exercise) not in self.easy)
-        best = [*hard] or [*by_week.values()]
-        known = [f"{value:.3g}" for value in track.maxima if value is not None]
+        every = [*zip(track.weeks, track.loads, track.reps, track.maxima, strict=True)]
+        hard = [of for of in every if (of[0], track.exercise) not in self.easy] or every
+        best = [f"{load:g} {track.unit} × {reps}" for _, load, reps, _ in hard]
+        known = [f"{value:.3g}" for *_, value in hard if value is not None]
         ends = " → ".join(dict.fromkeys((known[0], known[-1]))) if known else ""
         ends += f" {track.unit} ± {percent(self.settings.maximum_error_share)}" if known else ""
         latest = best[-1] if len(best) > 1 else ""
