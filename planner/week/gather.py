@@ -225,7 +225,7 @@ def asked_in(
     hard: WeekDocument | None = None,
 ) -> Asked:
     """Give what is asked of a week: last week `before`; in a block its place and the last hard week of the block."""
-    start, in_force = week_start(week), before
+    start, in_force = week_start(week), last_week(filed.folder, week)  # `before` may be an earlier one
     before = before and as_planned(filed.folder, before)
     known = frozenset(row.exercise for row in filed.log if row.date < start and is_done(row))
     inputs = replace(after_last_week(filed.inputs, before), known=known)
