@@ -27,8 +27,7 @@ from planner.phone.saved import differences, is_saved, read_saved, saved_sheet
 from planner.plain import name_of
 from planner.train.block import reserve_alone
 from planner.train.delivered import days_missed, done_otherwise
-from planner.train.habits import weaker
-from planner.train.notes import is_back_from_illness, notes_said, to_judge
+from planner.train.notes import is_back_from_illness, notes_said, to_judge, weaker
 from planner.train.pain import PainState, pain_rules
 from planner.train.progression import NextLoad
 from planner.train.rules import LoadRules, Place, asked_reserves, is_back_from_away, next_loads

@@ -1,7 +1,7 @@
 """Looking back: what was planned, what was done, how maxima and pain went, week by week; as tables and as data."""
 
 import datetime
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 from typing import Any, Self
@@ -229,8 +229,7 @@ def read_progress(folder: Path, today: datetime.date, library: Library | None = 
     log, tomorrow = deciding_log(folder, settings.pain_go_most), today + datetime.timedelta(days=1)
     pain = pain_rules(log, library, tomorrow, settings)
     noted = frame.noted() if frame else ()
-    words = {(of.week, ILL_WORD) for of in noted if ILL.search(of.note)}
-    words |= {(of.week, ALARMS[of.complaint]) for of in log if of.of_pain and of.complaint in ALARMS}
+    words = _words_of_weeks(noted, log)
     names = sorted({*logged, *past})
     day, weeks_back, ill = week_start(names[0]) if names else datetime.date.max, [], False
     while names and day <= week_start(names[-1]):
@@ -238,9 +237,9 @@ def read_progress(folder: Path, today: datetime.date, library: Library | None = 
         week, document = logged.get(name) or WeekDone({}, dict.fromkeys(heads, 0.0), None), past.get(name)
         plan = delivered.compare(document, week.done, credits, library) if document else None
         given = {of.head: of.delivered for of in (plan.heads if plan else ()) if of.head in heads}
-        why = [word for week_of, word in sorted(words, reverse=True) if week_of == name]
+        why = words.get(name, [])
         ill = ILL_WORD in why or (ill and not week.done)  # until something is trained again
-        why = [*dict.fromkeys([*why, *[ILL_WORD] * ill])] or [less_meant(document) if document else ""]
+        why = why or [ILL_WORD] * ill or [less_meant(document) if document else ""]
         booked = sum(bool(of.exercises) for of in document.sessions) if document else 0
         weeks_back.append(
             ProgressWeek(
@@ -252,17 +251,20 @@ def read_progress(folder: Path, today: datetime.date, library: Library | None = 
     rir = reserve_alone(brief, library, method_of(brief, WeekSettings), settings) + settings.lighter_rir_more
     easy = {(name, key) for name, of in documents.items() for key in _asked_less(of, rir)}
     easy |= {(row.week, row.exercise) for row in log if hurts(row, settings)}
-    return Progress(
-        brief,
-        library,
-        heads,
-        tuple(weeks_back),
-        tracks,
-        pain,
-        settings,
-        tuple(notes.values()),
-        frozenset(easy),
+    kept = pain, settings, tuple(notes.values()), frozenset(easy)
+    return Progress(brief, library, heads, tuple(weeks_back), tracks, *kept)
+
+
+def _words_of_weeks(noted: Iterable[LoggedSet], log: Iterable[LoggedSet]) -> dict[str, list[str]]:
+    """Say of each week in a word what the log tells: ill, and what alarms."""
+    said = dict.fromkeys((of.week, ILL_WORD) for of in noted if ILL.search(of.note))
+    said |= dict.fromkeys(
+        (of.week, ALARMS[of.complaint]) for of in log if of.of_pain and of.complaint in ALARMS
     )
+    words: dict[str, list[str]] = {}
+    for week, word in said:
+        words.setdefault(week, []).append(word)
+    return words
 
 
 def _asked_less(document: WeekDocument, rir: int) -> Iterator[str]:
