@@ -150,7 +150,10 @@ def split_trial(bench: Bench, loaded: Loaded[Trial]) -> tuple[list[Repetition], 
     trial, recording, motion = loaded.part, loaded.recording, bench.read.session.motion
     course = _course(bench, loaded)
     if isinstance(trial.repetitions, tuple):
-        repetitions = [Repetition.stated(*entry) for entry in trial.repetitions]
+        repetitions = []
+        for start, stop, *turns in trial.repetitions:  # without a turn a repetition has no phases
+            phases = [((start, turn), (turn, turn), (turn, stop)) for turn in turns]
+            repetitions.append(Repetition(start, stop, "stated list", *(phases[0] if phases else ())))
         if repetitions and repetitions[-1].stop > recording.seconds + 1e-6:
             words = f"a stated repetition ends at {repetitions[-1].stop:g} s, the recording at {recording.seconds:.2f} s"
             raise refuse(loaded.part.told, "repetitions", words, "Mend the list in its [[trial]]")

@@ -36,12 +36,6 @@ class Repetition:
         """Tell whether the file holds all of it."""
         return not self.cut_off
 
-    @classmethod
-    def stated(cls, start: float, stop: float, turn: float | None = None) -> "Repetition":
-        """Take the coach's own; without a turn a repetition has no phases."""
-        phases = () if turn is None else ((start, turn), (turn, turn), (turn, stop))
-        return cls(start, stop, "stated list", *phases)
-
     def with_tempo(self, tempo: Tempo) -> "Repetition":
         """Part it in the stated tempo's proportions (lift, top, lower) and mark the parts as assumed."""
         moving = tempo.lift + tempo.top + tempo.lower

@@ -15,23 +15,23 @@ from planner.verify.sums import credit, dose, replaced, session_minutes
 
 def names_known(case: Case) -> Iterator[Finding]:
     """Exercises, replacements, heads and the blocks of a plain week ∈ library, gyms ∈ gyms, days ∈ Mon … Sun."""
-    exercises, heads = case.library.exercises, {line.head for line in case.document.dose}
-    for session, planned in case.planned():
-        heads |= set(planned.credits)
-        for key in (planned.exercise, *(other.exercise for other in planned.instead)):
-            if key not in exercises:
-                yield Finding("misstates", f"{session.id}: exercise", "no such exercise in the library", key)
-    for head in sorted(heads - set(case.library.heads)):
-        yield Finding("misstates", "head", "no such head in the library", head)
-    for session in case.document.sessions:
-        if session.gym not in case.gyms:
-            yield Finding("misstates", f"{session.id}: gym", "no such gym", session.gym)
-        if session.day not in DAYS:
-            yield Finding("misstates", f"{session.id}: day", "no such day", session.day)
-    sessions = {session.id for session in case.document.sessions}
+    sessions, exercises = case.document.sessions, case.library.exercises
+    lines = [(session.id, planned) for session, planned in case.planned()]
+    keys = [
+        (at, key) for at, line in lines for key in (line.exercise, *(each.exercise for each in line.instead))
+    ]
+    heads = {line.head for line in case.document.dose}.union(*(line.credits for _, line in lines))
+    for kind, known, names in (
+        ("exercise", exercises, keys), ("gym", case.gyms, [(of.id, of.gym) for of in sessions]),
+        ("day", DAYS, [(of.id, of.day) for of in sessions]),
+        ("head", case.library.heads, [("week", head) for head in sorted(heads)]),
+    ):  # fmt: skip
+        for at, name in names:
+            if name not in known:
+                yield Finding("misstates", f"{at}: {kind}", f"no such {kind}", name)
     for block in case.document.cautious.plain_blocks if case.document.cautious else ():
-        known = case.library.exercises.get(block.exercise)
-        if known is None or known.name != block.name or block.session not in sessions:
+        right = block.exercise in exercises and exercises[block.exercise].name == block.name
+        if not right or block.session not in {session.id for session in sessions}:
             stated = f"{block.exercise}, {block.name}, {block.session}"
             yield Finding("misstates", "plain week", "no such exercise or session", stated)
 

@@ -41,14 +41,6 @@ def profile(case: Case, exercise: str, head: str) -> float:
     return math.exp(known[0]) if known else 0.0
 
 
-def lowering_weight(case: Case, exercise: str) -> float:
-    """w = ((1 − q) + k·q) / ((1 − n) + k·n): q eccentric share, k its weight, n the neutral share."""
-    k, neutral = case.number("eccentric_weight"), case.number("neutral_share")
-    known = case.library.exercises.get(exercise)
-    q = known.eccentric_share.value if known else neutral
-    return ((1 - q) + k * q) / ((1 - neutral) + k * neutral)
-
-
 def expected(theta: float, s: float, floor: float) -> float:
     """E[R·1(floor ≤ R < 1) + 1(R ≥ 1)] = floor·P(R ≥ floor) + ∫ P(R ≥ r) dr from floor to 1, by the midpoint rule."""
     if s < NO_SPREAD:
@@ -60,11 +52,14 @@ def expected(theta: float, s: float, floor: float) -> float:
 
 
 def by_activation(case: Case, exercise: str, head: str) -> float:
-    """c = w·E[…] over what is not known of the ratio, 0 below the least credit, in direct sets a set."""
+    """c = w·E[…] over what is not known of the ratio, 0 below the least credit, in direct sets a set.
+    w = ((1 − q) + k·q) / ((1 − n) + k·n): q eccentric share, k its weight, n the neutral share."""
     known = log_ratio(case, exercise, head)
     if known is None:
         return 0.0
-    worth = lowering_weight(case, exercise) * expected(*known, case.number("credit_floor"))
+    k, n = case.number("eccentric_weight"), case.number("neutral_share")
+    q = case.library.exercises[exercise].eccentric_share.value
+    worth = ((1 - q) + k * q) / ((1 - n) + k * n) * expected(*known, case.number("credit_floor"))
     return worth if worth >= case.number("least_credit") else 0.0
 
 
