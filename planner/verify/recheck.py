@@ -124,56 +124,61 @@ def replacements(case: Case) -> Iterator[Finding]:
 
 def caution_stated(case: Case) -> Iterator[Finding]:
     """A cautious week beside the plain one: sets, exercises, minutes (pairs may save the plain one some) and each head's
-    dose, exercises with c > 0, largest and its share = sums of both plans; chances as in the dose table. On its own
-    draws it is no worse than the plain one; its shortfall and priced minutes are the values of its aims."""
+    dose, exercises with c > 0, largest and its share = sums of both plans."""
     caution, slack, sessions = case.document.cautious, case.tolerance, case.document.sessions
     if caution is None:
         return
-    heads, both = tuple(head.head for head in caution.heads), (caution.plain, caution.cautious)
-    yield from differs("heads of the cautious week", str(wanted(case)), str(heads))
     lines: dict[str, list[PlannedExercise]] = {session.id: [] for session in sessions}
     for block in caution.plain_blocks:
         lines[block.session].append(replaced(case, block.exercise, block.sets))
-    for week, stated in zip((case.with_sessions(lines), case), both, strict=True):
-        word = "cautious week" if week is case else "plain week"
-        yield from differs(f"{word}: sets", sum(week.sets().values()), stated.sets)
-        yield from differs(f"{word}: exercises", len(week.sets()), stated.exercises)
-        minutes = sum(session_minutes(week, session) for session in week.document.sessions)
+    for week, stated in ((case.with_sessions(lines), caution.plain), (case, caution.cautious)):
+        word, sets = "cautious week" if week is case else "plain week", week.sets()
+        yield from differs(f"{word}: sets", sum(sets.values()), stated.sets)
+        yield from differs(f"{word}: exercises", len(sets), stated.exercises)
+        minutes, most = (
+            sum(session_minutes(week, of) for of in week.document.sessions),
+            slack.minutes * len(sessions),
+        )
         if stated.minutes > minutes or week is case or not case.brief.preferences.paired:
-            yield from differs(
-                f"{word}: minutes", minutes, stated.minutes, slack.minutes * len(sessions), "min"
-            )
+            yield from differs(f"{word}: minutes", minutes, stated.minutes, most, "min")
         for head in caution.heads:
             bets, what = head.cautious if week is case else head.plain, f"{word}: {head.head}"
-            gives = {key: credit(week, key, head.head) * count for key, count in week.sets().items()}
+            gives = {key: credit(week, key, head.head) * count for key, count in sets.items()}
             total, most = sum(gives.values()), max(gives.values(), default=0.0)
+            count, share = sum(worth > 0 for worth in gives.values()), most / total if total else 0.0
             yield from differs(f"{what}: dose", dose(week, head.head).counted, bets.dose, slack.dose)
-            yield from differs(
-                f"{what}: exercises", sum(worth > 0 for worth in gives.values()), bets.exercises
-            )
+            yield from differs(f"{what}: exercises", count, bets.exercises)
             yield from differs(f"{what}: largest", most, gives.get(bets.largest, 0.0), slack.dose)
-            share = most / total if total else 0.0
             yield from differs(f"{what}: largest share", share, bets.largest_share, slack.dose)
-    chances = {line.head: (line.chance_floor, line.chance_target90) for line in case.document.dose}
+
+
+def caution_proven(case: Case) -> Iterator[Finding]:
+    """Chances as in the dose table; no worse than the plain week on its own draws; shortfall and priced minutes are the
+    values of its aims."""
+    if (caution := case.document.cautious) is None:
+        return
+    yield from differs(
+        "heads of the cautious week", str(wanted(case)), str(tuple(of.head for of in caution.heads))
+    )
+    chances = {line.head: str((line.chance_floor, line.chance_target90)) for line in case.document.dose}
     for head in caution.heads:
-        stated_chances = str((head.cautious.chance_floor, head.cautious.chance_target90))
-        yield from differs(
-            f"cautious week: chances of {head.head}", str(chances.get(head.head)), stated_chances
-        )
-    plain, cautious = both
+        stated = str((head.cautious.chance_floor, head.cautious.chance_target90))
+        yield from differs(f"cautious week: chances of {head.head}", chances.get(head.head, ""), stated)
+    plan, slack, values = (
+        caution.cautious,
+        case.tolerance,
+        {row.aim: row.value for row in case.document.proof},
+    )
     what = "expected shortfall of the cautious week on its own draws"
-    yield from exceeds(what, cautious.own_shortfall, plain.own_shortfall, slack.full)
-    for row in case.document.proof:
-        if row.aim == "rest":
-            what = "cautious week: priced minutes"
-            yield from differs(what, row.value, cautious.priced_minutes, slack.minutes)
-        elif row.aim == "shortfall":
-            what = "value of the shortfall aim"
-            yield from differs(what, cautious.own_shortfall, row.value, slack.full, row.unit)
+    yield from exceeds(what, plan.own_shortfall, caution.plain.own_shortfall, slack.full)
+    value = values.get("shortfall", plan.own_shortfall)
+    yield from differs("value of the shortfall aim", plan.own_shortfall, value, slack.full)
+    minutes = values.get("rest", plan.priced_minutes)
+    yield from differs("cautious week: priced minutes", minutes, plan.priced_minutes, slack.minutes)
 
 
 CHECKS: tuple[Check, ...] = (*limits.CHECKS, misses_stated, musts_hold, replacements, *printed.CHECKS)
-CHECKS += (sessions_asked, defaults_stated, heading, caution_stated)
+CHECKS += (sessions_asked, defaults_stated, heading, caution_stated, caution_proven)
 
 
 def recheck(document: WeekDocument, *made_from: Any, **more: Any) -> list[Finding]:
