@@ -13,13 +13,10 @@ from planner.emg.ranking import Entry, Ranking, not_ranked
 from planner.emg.session import Sensor, read_tests, tables
 from planner.emg.signals import high_corner
 from planner.method import QualitySettings
-from planner.sheets import drawing as svg
-from planner.sheets.drawing import BLACK, DARK, LIGHT, PALE, USUAL
 from planner.sheets.page import fill
 
 NOTHING = "–"
 TEMPLATES = Path(__file__).parent / "templates"
-WIDTH, LEFT, RIGHT, ROW, GAP, MARKS, AXIS = 180.0, 26.0, 2.0, 9.6, 1.2, 4.0, 4.6  # courses
 
 
 def session_text(measured: MeasuredSession, rankings: Sequence[Ranking]) -> str:
@@ -147,61 +144,13 @@ def report_html(measured: MeasuredSession, rankings: Sequence[Ranking]) -> str:
     values = {"measured": measured, "read": read, "words": sys.modules[__name__], "unit_words": UNIT_WORDS}
     values |= {"title": f"Measurement: {card.athlete}, {card.date.isoformat()}"}
     values |= {"window": f"{read.settings.window_seconds:g}", "lone": not_ranked(rankings)}
-    values["course"] = trial_drawing
     values["findings"] = sorted(measured.findings, key=lambda finding: (finding.level, finding.file))
     values["rankings"] = [ranking for ranking in rankings if not ranking.lone]
     return html_of("measurement.html", **values)
 
 
-def trial_drawing(measured: MeasuredSession, trial: TrialResult) -> str:
-    """Return one trial's drawing: lifting pale, hold white, lowering darker; what does not count is crossed out."""
-    rows = list(trial.channels.values())
-    bottom = MARKS + (len(rows) + (trial.course is not None)) * (ROW + GAP)
-    scale, y = (WIDTH - LEFT - RIGHT) / max(trial.seconds, 1e-9), MARKS
-    parts = []
-    for place, repetition in enumerate(trial.repetitions, 1):
-        for span, grey in ((repetition.lift, PALE), (repetition.lower, LIGHT)):
-            if span is not None:
-                left, width = LEFT + span[0] * scale, (span[1] - span[0]) * scale
-                parts.append(svg.box(left, MARKS, width, bottom - MARKS, fill=grey))
-        xs = [LEFT + second * scale for second in (repetition.start, repetition.stop)]
-        parts += [svg.line(x, MARKS - 0.5, x, bottom, stroke=DARK, dashed=True) for x in xs]
-        middle = sum(xs) / 2
-        said = f"{place}{' cut off' if repetition.cut_off else ''}"
-        parts.append(svg.text(middle, 2.8, said, size=2.4, anchor="middle"))
-    if trial.course is not None:
-        parts += _row("arm", trial.course_unit, trial.course, y, scale, None)
-        y += ROW + GAP
-    for channel in rows:
-        name = f"{head_name(measured, channel.sensor.muscle)} {channel.sensor.side[0].upper()}"
-        parts += _row(name, UNIT_WORDS[channel.unit], channel.picture, y, scale, 0.0)
-        for left, right in (
-            (LEFT + r.start * scale, LEFT + r.stop * scale) for r in channel.repetitions if r.left_out
-        ):
-            parts.append(svg.line(left, y, right, y + ROW, width=0.4))
-            parts.append(svg.line(left, y + ROW, right, y, width=0.4))
-        if channel.untrusted:
-            parts.append(svg.text(LEFT - 1.2, y + 9.4, "not used", size=2.2, anchor="end", bold=True))
-        y += ROW + GAP
-    step = next(step for step in (1, 2, 5, 10, 20, 60, 300, 1800, 86_400) if trial.seconds / step <= 16)
-    for second in range(0, int(trial.seconds) + 1, step):
-        x = LEFT + second * scale
-        parts.append(svg.line(x, bottom, x, bottom + 0.8, stroke=BLACK))
-        parts.append(svg.text(x, bottom + 3.4, svg.number(second), size=2.2, anchor="middle"))
-    parts.append(svg.text(LEFT - 1.2, bottom + 3.4, "seconds", size=2.2, anchor="end"))
-    return svg.picture(WIDTH, bottom + AXIS, parts, f"{trial.label}: course and envelopes")
-
-
-def _row(name: str, unit: str, shown: Picture, y: float, scale: float, lowest: float | None) -> list[str]:
-    """Draw one curve with its range; `lowest` is where its scale begins (None: at its own lowest)."""
-    seconds, values = shown.seconds.tolist(), shown.values.tolist()
-    low, high = min(values) if lowest is None else lowest, max(values)
-    spread = (high - low) or 1.0
-    xs = [LEFT + second * scale for second in seconds]
-    ys = [y + ROW - (value - low) / spread * (ROW - 0.5) for value in values]
-    return [
-        svg.line(LEFT, y + ROW, WIDTH - RIGHT, y + ROW, stroke=DARK),
-        svg.text(LEFT - 1.2, y + 4.4, name, size=2.5, anchor="end", bold=True),
-        svg.text(LEFT - 1.2, y + 7.4, f"{low:.0f}-{high:.0f} {unit}", size=2.0, anchor="end"),
-        svg.curve(xs, ys, width=USUAL),
-    ]
+def points(shown: Picture, scale: float, top: float, low: float) -> str:
+    """Write a curve as points in mm: `scale` mm a second, its row 9.6 mm high from `top` on, `low` at its foot."""
+    heights = (shown.values - low) / ((float(shown.values.max()) - low) or 1.0) * 9.1
+    pairs = zip(26 + shown.seconds * scale, top + 9.6 - heights, strict=True)
+    return " ".join(f"{x:.2f},{y:.2f}" for x, y in pairs)
