@@ -39,7 +39,7 @@ NAMES = {name for names in NOT_OF_THE_METHOD.values() for name in names.split()}
 
 # sizes of drawings and of paper
 DRAWN = [f"planner/sheets/{name}.py" for name in ("paper", "coach", "drawing", "figure", "pose")]
-DRAWN += ["planner/emg/report.py", "planner/sunday.py", "planner/train/progress_page.py"]
+DRAWN += ["planner/sunday.py", "planner/train/progress_page.py"]
 
 
 def constants(text):
