@@ -82,11 +82,12 @@ def with_bar(items: Iterable[Item], total: int) -> Iterator[Item]:
         yield from items
         return
     from rich.console import Console
-    from rich.progress import Progress
+    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TimeElapsedColumn, TimeRemainingColumn
 
+    shown = (BarColumn(), MofNCompleteColumn(), TimeElapsedColumn(), TimeRemainingColumn())
     # lines of the result pass above the bar, but only where they go to the same terminal
-    passes = sys.stdout.isatty()
-    with Progress(console=Console(stderr=True), redirect_stdout=passes, transient=True) as bar:
+    passes, console = sys.stdout.isatty(), Console(stderr=True)
+    with Progress(*shown, console=console, redirect_stdout=passes, transient=True) as bar:
         yield from bar.track(items, total=total)
 
 
