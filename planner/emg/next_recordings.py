@@ -31,7 +31,6 @@ from planner.emg.session import NAME, ReferenceTest, read_tests, tables
 from planner.method import RECORDING_PLAN, TOLD, MeasureSettings, QualitySettings
 from planner.model.inputs import Inputs
 from planner.model.problem import HeadGoal, sets_a_week
-from planner.plain import columns
 from planner.sheets.page import fill
 from planner.week.gather import Asked
 from planner.week.interval import weights_of
@@ -94,13 +93,7 @@ class RecordingPlan:
 
     def text(self) -> str:
         """Return the sets in order, the tests, and what they would narrow."""
-        rows = [(f"{n}", exercise.name) for n, exercise in enumerate(self.sets, 1)]
-        known = self.ranges.items()
-        ranges = [(self.names[head], f"±{was:.1f}", "to", f"±{then:.1f}") for head, (was, then) in known]
-        title = f"{self.athlete}: what to record in {self.gym} to know week {self.asked.week} better"
-        tests = ["Maximal tests before them:", *columns([("", test.name) for test in self.tests])]
-        expected = "Expected: 90 % range of the planned dose (direct sets a week), today and after:"
-        return "\n".join([title, *columns(rows), *tests, expected, *columns(ranges)])
+        return fill("recordings.txt", TEMPLATES, planned=self).rstrip()
 
 
 def plan_recordings(asked: Asked, settings: Settings = RECORDING_PLAN) -> RecordingPlan:
