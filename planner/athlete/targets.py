@@ -123,6 +123,7 @@ def _from_flags(brief: Brief, library: Library) -> dict[str, tuple[str, Allowanc
 def skill_asked(brief: Brief, settings: WeekSettings) -> int:
     """Return the skill that may be asked: the brief's own, else that of the training status."""
     card = brief.athlete
+    # skill_novice, skill_intermediate, skill_advanced
     return getattr(settings, f"skill_{card.training_status}") if card.skill is None else card.skill
 
 
