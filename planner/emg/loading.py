@@ -2,9 +2,9 @@
 heartbeat found in one file of a sensor is filtered out of all its files, so all are looked at first. Then the
 reference of every sensor in every placement."""
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field, replace
-from functools import cached_property, partial
+from functools import cache, cached_property, partial
 from typing import Any, Generic, TypeVar
 
 import numpy as np
@@ -96,20 +96,13 @@ class Bench:
     findings: list[Finding] = field(default_factory=list)
     faults: list[Fault] = field(default_factory=list)
     warnings: list[str] = field(default_factory=list)
-    files: dict[str, Recording | FaultyInput] = field(default_factory=dict)
     with_heart: set[str] = field(default_factory=set)
 
-    def recording(self, name: str) -> Recording:
-        """Return a file's recording; each is read once, since several parts may lie in one. Raises FaultyInput."""
+    @cached_property
+    def recording(self) -> Callable[[str], Recording]:
+        """Reads a file by its name, once, since several parts may lie in one. Raises FaultyInput."""
         read = self.read
-        if name not in self.files:
-            try:
-                self.files[name] = read_recording(read.folder, name, read.session, read.quality)
-            except FaultyInput as error:
-                self.files[name] = error
-        if isinstance(recording := self.files[name], FaultyInput):
-            raise recording
-        return recording
+        return cache(lambda name: read_recording(read.folder, name, read.session, read.quality))
 
 
 def load(bench: Bench, parts: Iterable[AnyPart]) -> list[Loaded[AnyPart]]:
