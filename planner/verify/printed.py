@@ -7,7 +7,7 @@ from itertools import combinations
 from library.schema import Exercise
 from planner.document import PlannedExercise, PlannedSession, exercises_of
 from planner.verify import asked as wishes
-from planner.verify import goals, sums
+from planner.verify import sums
 from planner.verify.asked import ALSO_THERE, HELD, WHOLE, Asked, asked, is_careful, wanted
 from planner.verify.case import Case, Check, Finding, differs, exceeds
 from planner.verify.sums import PAIR, SECONDS_PER_MINUTE, blocks, by_movers, credit, dose, leading
@@ -225,9 +225,11 @@ def missed_price(case: Case, total: float, wish: Asked) -> float:
 
 def lift_price(case: Case) -> float:
     """Price of the main lifts that a week lacks, × priority."""
-    stated = {missed.goal for missed in case.document.missed}  # `goals` says whether each may be stated
-    lacking = {goal.name.partition(":")[2] for goal in goals.main_lift(case) if goal.name in stated}
-    return sum(case.number("dose_price_main_lift") * asked(case, head).priority for head in lacking)
+    stated = (
+        missed.goal.partition(":") for missed in case.document.missed
+    )  # `goals` says what may be stated
+    priorities = (asked(case, head).priority for goal, _, head in stated if goal == "main_lift")
+    return case.number("dose_price_main_lift") * sum(priorities)
 
 
 def proof_stated(case: Case) -> Iterator[Finding]:
