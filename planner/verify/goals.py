@@ -12,9 +12,7 @@ from planner.document import PlannedSession, exercises_of
 from planner.verify import sums
 from planner.verify.asked import WHOLE, asked, faults, may_be_planned, smallest_block, wanted
 from planner.verify.case import Case, once
-from planner.verify.sums import credit, dose, is_own, leading, own_wanted, session_dose
-
-PAIR = 2
+from planner.verify.sums import PAIR, credit, dose, is_own, leading, own_wanted, session_dose
 
 
 @dataclass(frozen=True)
@@ -69,10 +67,7 @@ def booked(case: Case) -> Misses:
     week that needs nothing owes nothing, nor does a session that cannot hold so much. Minutes are training time:
     without the warm-up, pairs one after the other."""
     room = {session.id: max(0.0, _room(case, session)) for session in case.open_sessions}
-    used = {
-        session.id: sum(sums.exercise_seconds(case, each) for each in session.exercises)
-        for session in case.open_sessions
-    }
+    used = {of.id: sum(sums.exercise_seconds(case, p) for p in of.exercises) for of in case.open_sessions}
     for session in case.open_sessions:
         count, called = len(session.exercises), _called(case, session)
         fits, pair = _fits(case, session) if _owes(case) else 0, min(PAIR, called)
@@ -108,13 +103,11 @@ def _room(case: Case, session: PlannedSession) -> float:
 def _smallest(case: Case, session: PlannedSession, head: str = "") -> list[float]:
     """Seconds of the smallest block of each exercise (own movement of a head) that surely fits into a session, rising."""
     not_on = {key for key, days in case.brief.preferences.not_on.items() if session.day in days}
-    keys = (each.key for each in _candidates(case, True) if each.key not in {*case.capped, *not_on})
-    keys = (key for key in keys if not head or is_own(case, key, head))
-    seconds = (
-        _block_seconds(case, key, int(smallest_block(case)))
-        for key in keys
-        if not faults(case, key, session.gym)
+    some = (
+        e for e in _candidates(case, True) if e.key not in {*case.capped, *not_on} and head in ("", e.trains)
     )
+    fewest, keys = int(smallest_block(case)), (e.key for e in some if not faults(case, e.key, session.gym))
+    seconds = (_block_seconds(case, key, fewest) for key in keys)
     return sorted(each for each in seconds if each <= _room(case, session))
 
 
@@ -208,8 +201,7 @@ def repeats(case: Case) -> Misses:
 def mixed(case: Case) -> Misses:
     """A session with two exercises or more has own movements of every head that its gym has some of."""
     for session in case.open_sessions:
-        there = [planned.exercise for planned in session.exercises]
-        trained = sum(any(is_own(case, key, head) for key in there) for head in wanted(case))
+        trained = len({e.trains for e in _there(case, session)} & {*wanted(case)})
         possible = sum(bool(_smallest(case, session, head)) for head in wanted(case)) if _owes(case) else 0
         owed = min(_fits(case, session), possible) > 1
         yield f"mixed:{session.id}", owed * (possible - trained), len(wanted(case)) - trained
@@ -232,28 +224,26 @@ def spread(case: Case) -> Misses:
         sessions = [session for session in case.document.sessions if session.state != "missed"]
         want = min(asked(case, head).sessions, len(sessions))
         enough = min(want, int((own_wanted(case, head) - case.tolerance.dose) // least_sets))
-        surely = maybe = 0
-        for session in sessions:
-            own = [planned for planned in session.exercises if is_own(case, planned.exercise, head)]
-            worth = (planned.sets * credit(case, planned.exercise, head) for planned in own)
-            maybe += sum(planned.sets for planned in own) >= least_sets
-            surely += sum(worth) >= least_sets
+        days = [[p for p in session.exercises if is_own(case, p.exercise, head)] for session in sessions]
+        maybe = sum(sum(p.sets for p in own) >= least_sets for own in days)
+        surely = sum(sum(p.sets * credit(case, p.exercise, head) for p in own) >= least_sets for own in days)
         yield f"spread:{head}", enough - maybe, want - surely
 
 
 def share(case: Case) -> Misses:
     """Σ c·x ≤ max(s·T, smallest block·c) over a kind (family and implement) that trains h, main lifts aside, where h has two."""
     part = case.brief.variety.share or _variety(case, "share_novice", "share_of_target")
-    known = case.library.exercises
+    block, sets = smallest_block(case), case.sets()
     for head in wanted(case):
-        given = dict[str, float]()
-        for key, sets in case.sets().items():
-            if is_own(case, key, head) and not case.library.families[known[key].family].main_lift:
-                given[_kind(known[key])] = given.get(_kind(known[key]), 0.0) + sets * credit(case, key, head)
-        kinds = [_kinds_of(case, head, called_for) for called_for in (False, True)]
-        most, block = part * asked(case, head).target, smallest_block(case)
-        for kind, sets_given in given.items():
-            over = [sets_given - max(most, block * max(of[kind])) if kind in of else 0.0 for of in kinds]
+        own = ([e for e in of if e.trains == head and not _is_lift(case, e)] for of in _lists(case))
+        planned, *could_be = ([(_kind(e), e.key, credit(case, e.key, head)) for e in of] for of in own)
+        for kind in dict.fromkeys(kind for kind, *_ in planned):
+            given = sum(sets[key] * worth for of, key, worth in planned if of == kind)
+            over = [0.0, 0.0]
+            for at, of in enumerate(could_be):
+                best = [worth for other, _, worth in of if other == kind]
+                if best and len({other for other, *_ in of}) > 1:
+                    over[at] = given - max(part * asked(case, head).target, block * max(best))
             yield f"share:{head}:{kind}", min(over), max(over)
 
 
@@ -263,15 +253,6 @@ def _kind(exercise: Exercise) -> str:
 
 def _held(exercise: Exercise) -> str:
     return "dumbbell" if exercise.implement in ("dumbbell", "kettlebell", "plate") else exercise.implement
-
-
-def _kinds_of(case: Case, head: str, called_for: bool) -> dict[str, list[float]]:
-    """Credits by kind of a head's own movements that may be planned, main lifts aside; none of a lone kind."""
-    kinds = dict[str, list[float]]()
-    for one in _candidates(case, called_for):
-        if is_own(case, one.key, head) and not case.library.families[one.family].main_lift:
-            kinds.setdefault(_kind(one), []).append(credit(case, one.key, head))
-    return kinds if len(kinds) > 1 else {}
 
 
 @once
@@ -299,10 +280,8 @@ def _lists(case: Case) -> tuple[list[Exercise], list[Exercise], list[Exercise]]:
 def implements(case: Case) -> Misses:
     """Different implements of own movements, the bare body aside, ≥ min(i, those that the rooms offer)."""
     want = case.brief.variety.implements or int(case.number("variety_implements"))
-    used, narrow, wide = (
-        len({e.implement for e in of if e.needs and any(is_own(case, e.key, h) for h in wanted(case))})
-        for of in _lists(case)
-    )
+    own = ([e for e in of if e.trains in wanted(case)] for of in _lists(case))
+    used, narrow, wide = (len({e.implement for e in of if e.needs}) for of in own)
     yield "implements", (min(want, narrow) - used) * _owes(case), min(want, wide) - used
 
 
