@@ -23,9 +23,6 @@ def credits_stated(case: Case) -> Iterator[Finding]:
             worth, stated = credit(case, planned.exercise, head), planned.credits.get(head, 0.0)
             what = f"{session.id}: credit of {planned.exercise} for {head}"
             yield from differs(what, worth, stated, case.tolerance.credit, "direct sets a set")
-        trains = case.library.exercises[planned.exercise].trains
-        what = f"{session.id}: head that {planned.exercise} trains"
-        yield from differs(what, trains if trains in wanted(case) else "", planned.trains)
 
 
 def doses_stated(case: Case) -> Iterator[Finding]:
@@ -68,7 +65,7 @@ def chances_hold(case: Case) -> Iterator[Finding]:
 
 
 def mark_stated(case: Case) -> Iterator[Finding]:
-    """The block's mark fits: k-th week from the first, lighter where due, rise at most a fifth; RIR as asked."""
+    """The block's mark fits: k-th week from the first, lighter where due, rise at most a fifth."""
     mark = case.document.block
     if mark is not None:
         what, kinds = f"week {mark.number} of the block from {mark.first}", ("hard", "lighter")
@@ -76,9 +73,6 @@ def mark_stated(case: Case) -> Iterator[Finding]:
         start = wishes.block_weeks(case)[-1].isoformat()
         yield from differs(f"start of {what}", start, case.document.week_start)
         yield from exceeds("rise of a step", mark.ramp_share, case.number("ramp_share_most"), WHOLE)
-    for session, planned in case.planned():
-        what = f"{session.id}: reserve of {planned.exercise}"
-        yield from differs(what, wishes.reserve(case), planned.rir, unit="repetitions")
 
 
 def pairs_sound(case: Case) -> Iterator[Finding]:
@@ -159,16 +153,20 @@ def minutes_stated(case: Case) -> Iterator[Finding]:
 
 
 def as_in_library(case: Case) -> Iterator[Finding]:
-    """Library facts as in the library, work = ⌈mean repetitions × tempo⌉."""
+    """Library facts as in the library, work = ⌈mean repetitions × tempo⌉, RIR as asked, loads in the gym's unit."""
     for session, planned in case.planned():
         known, tempo = case.library.exercises[planned.exercise], planned.tempo
         each = tempo.lift + tempo.top + tempo.lower + tempo.bottom
+        loaded = planned.load is not None or planned.load_unit is not None or planned.warmup_loads
         for word, found, stated in (
             ("name", known.name, planned.name), ("tempo", known.tempo.model_dump(), tempo.model_dump()),
             ("rest", known.rest_seconds, planned.rest_s), ("set-up", known.setup_seconds, planned.setup_s),
             ("warm-up sets", known.warmup_sets, planned.warmup_sets), ("sides", known.sides, planned.sides),
             ("kind of load", known.load_is, planned.load_is), ("repetitions", _reps(case, known), planned.reps),
             ("work", -(-sum(planned.reps) * each // 2), planned.work_s),
+            ("reserve", wishes.reserve(case), planned.rir),
+            ("head", known.trains if known.trains in wanted(case) else "", planned.trains),
+            ("unit", case.gyms[session.gym].unit if loaded else None, planned.load_unit),
         ):  # fmt: skip
             yield from differs(f"{session.id}: {word} of {planned.exercise}", str(found), str(stated))
         for other in planned.instead:
@@ -185,13 +183,10 @@ def _reps(case: Case, exercise: Exercise) -> tuple[int, int]:
 
 
 def loads_stated(case: Case) -> Iterator[Finding]:
-    """A load has the unit of its gym and is one that the gym's list makes."""
+    """A load is one that the gym's list makes."""
     for session, planned in case.planned():
         gym, source = case.gyms[session.gym], case.library.exercises[planned.exercise].load_from
         loads = [*planned.warmup_loads, *([] if planned.load is None else [planned.load])]
-        if planned.load_unit is not None or loads:
-            what = f"{session.id}: unit of {planned.exercise}"
-            yield from differs(what, gym.unit, str(planned.load_unit))
         made = gym.loads_of(source or "")
         for load in loads if made else ():
             if min(abs(each - load) for each in made) >= case.tolerance.full:
