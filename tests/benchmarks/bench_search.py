@@ -14,10 +14,10 @@ from typing import TypeVar
 sys.path.append(str(Path(__file__).parents[1] / "builders"))
 from folders import BRIEFS
 from row import Row
-from shipped import shipped_library
 from week_cases import random_problem
 from wide_weeks import wide_inputs
 
+from library.read import read_library
 from planner.model.aims import dose_value, misses, rest_value
 from planner.model.build import build_problem
 from planner.model.problem import Problem, counted_of, own_of
@@ -55,7 +55,7 @@ class Measured:
 def weeks() -> Iterator[tuple[str, Problem]]:
     for seed in SEEDS:
         yield f"seeded {seed}", random_problem(seed)
-    library = shipped_library()
+    library = read_library()
     for seed in WIDE_SEEDS:
         yield f"wide {seed}", build_problem(wide_inputs(seed, library))
     inputs = read_filed(BRIEFS / "rear_first").inputs

@@ -5,16 +5,16 @@ import datetime
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from mutant import toml_file
-from shipped import shipped_library
 from wide_weeks import odd_brief
 
 from library.errors import NoWeekPossible
+from library.read import read_library
 from planner.verify.recheck import recheck
 from planner.week.gather import gather
 from planner.week.plan import plan_week
 
 TODAY = datetime.date(2026, 11, 25)
-LIBRARY = shipped_library()
+LIBRARY = read_library()
 
 
 @given(seed=st.integers(0, 1_000_000))

@@ -4,16 +4,16 @@ import datetime
 from pathlib import Path
 
 import pytest
-from shipped import shipped_library
 
 from library.errors import FaultyInput
+from library.read import read_library
 from library.tables import read_sheet
 from planner.athlete.brief import Brief
 from planner.athlete.gym import Gym
 from planner.log.intake import Manner, Taken, take_sheets_in
 from planner.log.lines import SHEET, LogContext
 
-LIBRARY = shipped_library()
+LIBRARY = read_library()
 PRESS = "seated_dumbbell_overhead_press"
 RAISE = "standing_dumbbell_lateral_raise"
 TODAY = datetime.date(2026, 12, 20)

@@ -4,9 +4,13 @@
 """
 
 import ast
+import re
 from functools import cache
 
-from readme import ROOT
+from folders import ROOT
+
+import planner.method  # noqa: F401  # its records
+from library.method import Settings, method
 
 # what a constant is that is no setting, by its name
 NOT_OF_THE_METHOD = {
@@ -79,3 +83,23 @@ def test_a_number_that_is_no_setting_is_on_the_list():
 def test_the_list_names_nothing_that_is_gone():
     assert NAMES - {place.split()[1] for place in found() if place.split()[0] not in DRAWN} == set()
     assert set(DRAWN) - {place.split()[0] for place in found()} == set()
+
+
+# --- every default of method.toml belongs to a record that something reads
+
+
+def test_every_table_has_its_record_and_every_record_its_table():
+    ours = (record for record in Settings.__subclasses__() if "test" not in record.__module__)
+    assert {record.table for record in ours} == set(method())
+
+
+def test_every_default_says_what_it_is_and_is_read_somewhere():
+    """What is printed reads some too."""
+    kinds = ("library/*.py", "planner/**/*.py", "planner/**/templates/*.txt", "planner/**/templates/*.html")
+    texts = (path.read_text(encoding="utf-8") for kind in kinds for path in ROOT.glob(kind))
+    words = {word for text in texts for word in re.findall(r"\w+", text)}
+    for rows in method().values():
+        for name, row in rows.items():
+            assert row.source.strip() and row.text.strip(), name
+            by_status = name.split("_")[0] in ("novice", "intermediate", "advanced")
+            assert name in words or by_status, f"nothing reads {name}"

@@ -145,7 +145,7 @@ def test_missed(rule, changes, plan, misses):
         assert not any(one.price for one in goal.missed(free, chosen))
     program = build(problem)  # whose rows know these blocks and nothing of the words above
     for prices, value in ((program.rest_price, rest_value), (program.dose_price, dose_value)):
-        priced = by_scipy.minimize(program, prices, fixed=chosen).value
+        priced = by_scipy.minimize(program, prices, fixed=chosen)
         assert priced == pytest.approx(value(problem, chosen), abs=1e-4)
 
 

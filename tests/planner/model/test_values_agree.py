@@ -32,7 +32,7 @@ def test_a_program_costs_what_its_plan_does(seed):
         plan = random_plan(problem, dice)
         if not keeps_limits(problem, plan):
             continue  # the pins alone are too much
-        rest = by_scipy.minimize(program, program.rest_price, fixed=plan).value
-        dose = by_scipy.minimize(program, program.dose_price, fixed=plan).value
+        rest = by_scipy.minimize(program, program.rest_price, fixed=plan)
+        dose = by_scipy.minimize(program, program.dose_price, fixed=plan)
         assert rest == pytest.approx(rest_value(problem, plan), abs=1e-4)
         assert dose == pytest.approx(dose_value(problem, plan), abs=1e-5)

@@ -10,13 +10,13 @@ import pytest
 from readme import ROOT
 from sample_library import sample_library
 from sample_week import sample_desk
-from shipped import shipped_library
 
+from library.read import read_library
 from planner.sheets import client
 from planner.sheets.figure import exercise_picture, shapes
 from planner.sheets.pose import figures
 
-LIBRARY = shipped_library()
+LIBRARY = read_library()
 PLANNABLE = [exercise for exercise in LIBRARY.exercises.values() if not exercise.compare_only]
 every = pytest.mark.parametrize("exercise", PLANNABLE, ids=lambda exercise: exercise.key)
 DEGREE = 0.5

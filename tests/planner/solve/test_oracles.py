@@ -53,11 +53,11 @@ def drawn(seed, most=9):
 
 def by_scipy_both(problem):
     program = build(problem)
-    dose = by_scipy.minimize(program, program.dose_price).value
+    dose = by_scipy.minimize(program, program.dose_price)
     if dose is None:
         return None, None
     held = by_scipy.hold(program.dose_price, dose + dose_room(problem) + 1e-6)
-    return dose, by_scipy.minimize(program, program.rest_price, [held]).value
+    return dose, by_scipy.minimize(program, program.rest_price, [held])
 
 
 @pytest.mark.parametrize("seed", (*range(10), *range(11, 16)))
@@ -117,10 +117,10 @@ def test_default_gaps_hold_on_larger_weeks(seed):
 def test_the_linear_bound_is_under_every_whole_plan(seed):
     problem = any_week(seed)
     program, doses = build(problem), dose_program(problem)
-    least = by_scipy.minimize(doses, doses.dose_price).value
+    least = by_scipy.minimize(doses, doses.dose_price)
     assert least is None or linear_bound(Aim(doses, doses.dose_price, 0.0)) <= least + 1e-5
     held = by_scipy.hold(program.dose_price, (least or 0.0) + 0.1)
-    rest = by_scipy.minimize(program, program.rest_price, [held]).value
+    rest = by_scipy.minimize(program, program.rest_price, [held])
     assert rest is None or linear_bound(Aim(program, program.rest_price, 0.0, (held,))) <= rest + 1e-3
 
 
