@@ -141,9 +141,7 @@ def is_empty_though_short(one: Measured) -> bool:
     """Whether a session that could hold work is empty while a target is unmet."""
     missed = [miss for miss in misses(one.problem, one.solved.plan) if miss.by > UNSHOWN]
     names = [miss.goal for miss in missed]
-    return any(name.startswith("booked:empty") for name in names) and any(
-        name.startswith("dose:") for name in names
-    )
+    return all(any(map(str.startswith, names, [of] * len(names))) for of in ("booked:empty", "dose:"))
 
 
 def spares_repeats(one: Measured) -> bool:
@@ -163,6 +161,5 @@ def repeats_in(problem: Problem, plan: dict[tuple[str, str], int]) -> float:
 
 def sized(exercises: int, seed: int) -> Problem:
     """A week of three half hours in one gym with so many exercises."""
-    return random_problem(
-        seed, exercises=(exercises, exercises), sessions=(3, 3), minutes=(30, 30), gyms=(1, 1)
-    )
+    one = {"exercises": (exercises, exercises), "sessions": (3, 3), "minutes": (30, 30), "gyms": (1, 1)}
+    return random_problem(seed, **one)

@@ -66,9 +66,8 @@ def weeks(name: str, printed: Any) -> Iterator[Named]:
     """What `week`, `swap` or `block` planned; the later weeks of a block stand on the first one's plan."""
     first, *later = printed.get("weeks", [printed if "proof" in printed else printed.get("week")])
     for week in (first, *later):
-        plan = sorted(
-            [day["id"], one["exercise"], one["sets"]] for day in week["sessions"] for one in day["exercises"]
-        )
+        lines = ((day["id"], one) for day in week["sessions"] for one in day["exercises"])
+        plan = sorted([day, one["exercise"], one["sets"]] for day, one in lines)
         aims = {row["aim"]: [row["value"], row["bound"]] for row in week["proof"]}
         extra = {"document": week, "stands_on": None if week is first else name}
         yield (
@@ -114,9 +113,8 @@ def done_sets(session: Any) -> str:
 def briefs(home: Path, slow: bool) -> Iterator[Named]:
     """Every folder of tests/briefs, and rear_first with more minutes."""
     for source in sorted(path.parent for path in BRIEFS.glob("*/brief.toml")):
-        yield from asked(
-            f"brief {source.name}", weeks, "week", copy_of(source, home / source.name), "--week", WEEK
-        )
+        folder = copy_of(source, home / source.name)
+        yield from asked(f"brief {source.name}", weeks, "week", folder, "--week", WEEK)
     brief = home / "rear_first" / "brief.toml"
     text = brief.read_text(encoding="utf-8")
     assert "minutes = 25" in text

@@ -50,9 +50,8 @@ def test_replacements_can_be_done_there_and_train_the_same_head(name, planned):
 
 def test_dumbbells_at_home_need_nothing_else(planned):
     made = planned("dumbbells_at_home")
-    needed = {
-        key for one in made.exercises() for key in made.asked.inputs.library.exercises[one.exercise].needs
-    }
+    exercises = made.asked.inputs.library.exercises
+    needed = {key for one in made.exercises() for key in exercises[one.exercise].needs}
     assert needed <= {"dumbbells", "flat_bench"}
     assert "dumbbells" in needed
     assert not [goal for goal in made.missed() if goal.startswith("dose")]
@@ -113,9 +112,8 @@ def test_the_first_head_is_served_first(planned):
     assert rear.planned >= rear.target - tolerance
     assert front.planned < front.target - tolerance  # there is not time for everything
     for session in made.week.sessions:
-        lifts = [
-            made.asked.inputs.library.exercises[line.exercise].warmup_sets > 0 for line in session.exercises
-        ]
+        exercises = made.asked.inputs.library.exercises
+        lifts = [exercises[line.exercise].warmup_sets > 0 for line in session.exercises]
         first = session.exercises[lifts.index(False) if False in lifts else 0]
         assert first.credits.get("rear", 0.0) >= 0.5  # and it comes first after the heavy lifts
 

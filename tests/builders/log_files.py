@@ -31,9 +31,8 @@ def context(gyms: dict[str, str] | None = None, name: str = "Robin Vale") -> Log
     brief = Brief.model_validate(
         {"athlete": {"name": name}, "session": [{"day": "Mon", "minutes": 40, "gym": next(iter(rooms))}]}
     )
-    return LogContext(
-        brief, {key: Gym.model_validate({"unit": unit}) for key, unit in rooms.items()}, LIBRARY, TODAY
-    )
+    known = {key: Gym.model_validate({"unit": unit}) for key, unit in rooms.items()}
+    return LogContext(brief, known, LIBRARY, TODAY)
 
 
 def written(

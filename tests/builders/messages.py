@@ -98,9 +98,8 @@ def main() -> None:
         catalog.obsolete.clear()
         with file.open("wb") as stream:
             write_po(stream, catalog, width=110, no_location=True, sort_output=False, omit_header=False)
-        print(
-            f"{file.name}: {sum(not entry.string for entry in catalog if entry.id)} of {len(catalog)} to be filled in"
-        )
+        empty = sum(not entry.string for entry in catalog if entry.id)
+        print(f"{file.name}: {empty} of {len(catalog)} to be filled in")
 
 
 if __name__ == "__main__":

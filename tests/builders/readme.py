@@ -67,12 +67,8 @@ def outside_fences(text: str) -> str:
 
 def fenced(text: str, language: str) -> list[str]:
     """Give the lines of all fences of one language."""
-    lines = [
-        line.strip()
-        for one in FENCE.finditer(text)
-        if one["language"] == language
-        for line in one["text"].split("\n")
-    ]
+    fences = (one["text"].split("\n") for one in FENCE.finditer(text) if one["language"] == language)
+    lines = [line.strip() for fence in fences for line in fence]
     return [line for line in lines if line]
 
 
@@ -109,9 +105,8 @@ def counted(week: str, where: Path) -> str:
             cell = f"{count} × {one:.2f} = {count * one:.1f}" if one else ""
             cells.append(f"**{cell}**" if cell and trains[name] == head else cell)
         rows.append([name, str(count), *cells])
-    rows.append(
-        [_elsewhere(), "", *(f"{dose.elsewhere:.1f}" if dose.elsewhere else "" for dose in document.dose)]
-    )
+    others = (f"{dose.elsewhere:.1f}" if dose.elsewhere else "" for dose in document.dose)
+    rows.append([_elsewhere(), "", *others])
     sums = {
         "own": [dose.own for dose in document.dose],
         "helping, as far as it counts": [dose.helping for dose in document.dose],
@@ -124,9 +119,8 @@ def counted(week: str, where: Path) -> str:
 def _elsewhere() -> str:
     library = read_library()
     brief = read_brief(DEMO, library)
-    return "; ".join(
-        f"{library.exercises[key].name}, {done.sets} sets elsewhere" for key, done in brief.elsewhere.items()
-    )
+    names = library.exercises
+    return "; ".join(f"{names[of].name}, {done.sets} sets elsewhere" for of, done in brief.elsewhere.items())
 
 
 def made_anew(text: str, where: Path) -> str:

@@ -9,10 +9,8 @@ RECORDINGS = "--require-hashes --no-deps --requirement tests/recordings.lock"
 
 
 def installs(room):
-    calls = room.called("python3")
-    return [
-        call.split("--disable-pip-version-check ")[1] for call in calls if call.startswith("-m pip install")
-    ]
+    calls = (call for call in room.called("python3") if call.startswith("-m pip install"))
+    return [call.split("--disable-pip-version-check ")[1] for call in calls]
 
 
 @pytest.fixture
@@ -47,9 +45,8 @@ def test_a_second_set_up_installs_nothing_says_nothing_and_a_changed_lock_is_ins
 
 def test_a_broken_set_up_starts_again(ready):
     good = (ready.bin / "python3").read_text(encoding="utf-8")
-    (ready.bin / "python3").write_text(
-        good + '\ncase "$*" in *--editable*) exit 1 ;; esac\n', encoding="utf-8"
-    )
+    broken = f'{good}\ncase "$*" in *--editable*) exit 1 ;; esac\n'
+    (ready.bin / "python3").write_text(broken, encoding="utf-8")
     assert ready.run("run").returncode != 0
     (ready.checkout / ".venv" / "bin" / "python").write_text(good, encoding="utf-8")
     assert ready.run("run").returncode == 0

@@ -8,28 +8,29 @@ from folders import ROOT
 from packaging.requirements import Requirement
 from packaging.utils import canonicalize_name
 
-PLACES = {
-    "run": "requirements.lock", "test": "tests/requirements.lock", "recordings": "tests/recordings.lock",
-}  # fmt: skip
-LOCKS = {kind: ROOT / place for kind, place in PLACES.items()}
-
-
-def project():
-    return tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+LOCKS = {"run": ROOT / "requirements.lock"}
+LOCKS |= {
+    kind: ROOT / "tests" / f"{name}.lock"
+    for kind, name in (("test", "requirements"), ("recordings", "recordings"))
+}
 
 
 def asked(kind):
     if kind == "recordings":
         lines = (ROOT / "tests" / "recordings.in").read_text(encoding="utf-8").splitlines()
         return [Requirement(line) for line in lines if not line.startswith("#")]
-    extra = project()["optional-dependencies"]["test"] if kind == "test" else []
-    return [Requirement(line) for line in [*project()["dependencies"], *extra]]
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    extra = project["optional-dependencies"]["test"] if kind == "test" else []
+    return [Requirement(line) for line in [*project["dependencies"], *extra]]
+
+
+def lines_of(kind):
+    text = re.sub(r"\\\n", " ", LOCKS[kind].read_text(encoding="utf-8"))
+    return [line for line in text.splitlines() if line and not line.startswith("#")]
 
 
 def locked(kind):
-    text = re.sub(r"\\\n", " ", LOCKS[kind].read_text(encoding="utf-8"))
-    lines = [line for line in text.splitlines() if line and not line.startswith("#")]
-    found = [Requirement(re.sub(r"\s+--hash=\S+", "", line)) for line in lines]
+    found = [Requirement(re.sub(r"\s+--hash=\S+", "", line)) for line in lines_of(kind)]
     return {canonicalize_name(one.name): one for one in found}
 
 
@@ -41,7 +42,7 @@ def version(requirement):
 def test_every_package_is_pinned_with_hashes_in_a_version_that_fits_and_no_host_or_path_is_named(kind):
     text = LOCKS[kind].read_text(encoding="utf-8")
     assert re.findall(r"https?:|://|index-url|find-links|(?<![\w.-])/[a-z]+|\.\.", text) == []
-    lines = [line for line in re.sub(r"\\\n", " ", text).splitlines() if line and not line.startswith("#")]
+    lines = lines_of(kind)
     assert len(lines) > (0 if kind == "recordings" else 30)
     pinned = re.compile(r"[a-z0-9-]+==[^\s;*]+(\s;.*?)?(\s+--hash=sha256:[0-9a-f]{64})+")
     assert [line for line in lines if not pinned.fullmatch(line.strip())] == []

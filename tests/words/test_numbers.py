@@ -53,9 +53,8 @@ def constants(text):
         value = node.value if isinstance(node, ast.Assign | ast.AnnAssign) else None
         if value is None or not any(map(is_number, ast.walk(value))):
             continue
-        names = [
-            one.id for target in targets if target for one in ast.walk(target) if isinstance(one, ast.Name)
-        ]
+        parts = (one for target in targets if target for one in ast.walk(target))
+        names = [one.id for one in parts if isinstance(one, ast.Name)]
         yield from (name for name in names if name.isupper())
 
 

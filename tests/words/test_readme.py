@@ -132,9 +132,8 @@ def test_default_targets_and_every_way_to_end_are_told():
     for status in ("novice", "intermediate", "advanced"):
         floor, target, ceiling = AthleteSettings().doses(status)
         assert f"{status} {floor:g}, {target:g}, {ceiling:g}" in said
-    codes = {
-        error.exit_code for error in (PlannerError, FaultyInput, NoWeekPossible, NotCleared, PaperNotMade)
-    }
+    errors = (PlannerError, FaultyInput, NoWeekPossible, NotCleared, PaperNotMade)
+    codes = {error.exit_code for error in errors}
     assert {int(key) for key in PARTS["How a command ends"].keys} == {0, *codes}
 
 

@@ -18,13 +18,8 @@ from planner.week.plan import plan_week
 
 
 def rows(table, **values):
-    units = {
-        "share": "share of the target",
-        "grade": "grade 0-3",
-        "sets": "sets",
-        "most": "sets",
-        "width": "mm",
-    }
+    units = {"share": "share of the target", "grade": "grade 0-3", "width": "mm"}
+    units |= dict.fromkeys(("sets", "most"), "sets")
     choices = {"way": ("one", "two")}
     return {
         name: SettingRow(name, value, units.get(name, ""), "", "", table, choices.get(name, ()))

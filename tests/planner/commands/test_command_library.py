@@ -23,9 +23,8 @@ def run(*arguments):
 
 def test_the_table_the_page_and_the_document():
     lines = run().splitlines()
-    assert (
-        lines[0].split() == ["exercise", "front", "side", "upper", "trapezius", "joints"] and len(lines) == 7
-    )
+    head = ["exercise", "front", "side", "upper", "trapezius", "joints"]
+    assert (lines[0].split(), len(lines)) == (head, 7)
     assert "\x1b" not in run() and "below the acromion 2" in "".join(lines)
     sorted_by_head = run("--head", "upper_trapezius").splitlines()[1:]
     names = ["dumbbell_shrug", "standing_dumbbell_lateral_raise"]

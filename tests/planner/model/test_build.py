@@ -143,32 +143,22 @@ def test_of_one_kind_a_room_offers_the_mildest_and_most_usual(make, library):
         there = (problem.by_key[key] for key in problem.sessions[0].allowed)
         return {one.key for one in there if (one.family, one.implement) == ("lateral_raise", "dumbbell")}
 
-    every = [
-        one
-        for one in library.exercises.values()
-        if (one.family, one.implement) == ("lateral_raise", "dumbbell")
-    ]
+    kinds = {one.key: (one.family, one.implement) for one in library.exercises.values()}
+    every = [library.exercises[key] for key, kind in kinds.items() if kind == ("lateral_raise", "dumbbell")]
     usual = {one.key for one in every if one.choice == 1}
     assert usual < raises() and len(raises()) == 3 < len(every)
-    other = next(
-        one.key for one in every if one.choice == 2 and not one.compare_only and one.key not in raises()
-    )
+    others = (one for one in every if one.choice == 2 and not one.compare_only)
+    other = next(one.key for one in others if one.key not in raises())
     assert other in raises(preferences={"prefer": [other]})
 
 
 def test_what_was_recorded_is_what_this_coach_reaches_for_first_unless_it_did_little(make, library):
     """Of two recorded for one head the weaker is reached for later than before."""
     inputs = make()
-    known = [
-        one
-        for one in library.exercises.values()
-        if one.trains == "side" and inputs.ratio("side", one.key) > 0
-    ]
-    known = sorted(known, key=lambda one: inputs.ratio("side", one.key))
-    weak, best = (
-        next(one for one in known if one.choice < 3),
-        next(one for one in known[::-1] if one.choice > 1),
-    )
+    known = [one for one in library.exercises.values() if one.trains == "side"]
+    known.sort(key=lambda one: inputs.ratio("side", one.key))
+    weak = next(one for one in known if one.choice < 3 and inputs.ratio("side", one.key) > 0)
+    best = next(one for one in known[::-1] if one.choice > 1)
     assert inputs.ratio("side", weak.key) < 0.8 * inputs.ratio("side", best.key)
     two = replace(inputs, recorded=frozenset({weak.key, best.key}))
     assert [choice_of(two, one) for one in (weak, best)] == [weak.choice + 1, 1]

@@ -161,9 +161,8 @@ def test_it_is_no_worse_than_the_plain_week_on_its_draws_and_better_where_it_nev
 def test_the_figures_are_those_of_the_plan(asked, document, caution):
     problem, plan = build_problem(asked.inputs), plan_of(document)
     others = draw(asked.inputs, problem, asked.inputs.week.draws, asked.inputs.week.seed, JUDGED_ON)
-    assert shortfall_of(problem, others, plan, LEVEL) == pytest.approx(
-        caution.cautious.judged_shortfall, abs=1e-3
-    )
+    judged = caution.cautious.judged_shortfall
+    assert shortfall_of(problem, others, plan, LEVEL) == pytest.approx(judged, abs=1e-3)
     for of, head in zip(problem.heads, caution.heads, strict=True):
         assert head.cautious.dose == pytest.approx(counted_of(problem, plan, of), abs=2e-3)
         gives = {key: problem.by_key[key].credits.get(of.head, 0.0) for key, _ in plan}
