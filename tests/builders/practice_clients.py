@@ -68,7 +68,7 @@ def gym_of(name: str) -> str:
 def client(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], Client]:
     @cache
     def plan(name: str) -> Client:
-        brief = brief_of(name) + "[method]\nemergency_seconds = 3\n"  # of the two that are searched longest
+        brief = brief_of(name) + "[method]\nemergency_seconds = 2\n"  # of the two that are searched longest
         folder = make_folder(tmp_path_factory.mktemp("client") / "x", brief, gym_of(name))
         asked = gather(folder, "2026-W49", TODAY)
         return Client(asked, plan_week(asked))
