@@ -1,12 +1,19 @@
 """The lock files: whole, hashed, the same everywhere, and free of any machine's or host's name."""
 
+import json
 import re
+import runpy
+import subprocess
+import sys
 import tomllib
+from importlib.resources import files
 
 import pytest
 from folders import ROOT
 from packaging.requirements import Requirement
 from packaging.utils import canonicalize_name
+
+from planner.document import WeekDocument
 
 LOCKS = {"run": ROOT / "requirements.lock"}
 LOCKS |= {
@@ -57,3 +64,26 @@ def test_every_package_is_pinned_with_hashes_in_a_version_that_fits_and_no_host_
 def test_the_run_lock_is_part_of_the_test_lock_in_the_same_versions():
     run, test = locked("run"), locked("test")
     assert {name: version(pin) for name, pin in run.items()} == {name: version(test[name]) for name in run}
+
+
+# --- the probe on this machine, the list of `make help`, and the JSON schema that ships
+
+
+def test_the_probe_finds_here_what_is_here_and_misses_a_library_that_is_nowhere():
+    command = [sys.executable, ROOT / ".ci" / "probe.py", "venv"]
+    assert subprocess.run(command, capture_output=True, text=True, check=True).stdout.strip() == ""
+    probe = runpy.run_path(str(ROOT / ".ci" / "probe.py"))
+    probe["LIBRARIES"]["pango"] = (("no-such-library", "0"),)
+    assert not probe["has"]("pango")
+
+
+def test_make_help_lists_every_target():
+    text = (ROOT / "Makefile").read_text(encoding="utf-8")
+    targets = re.search(r"^\.PHONY: (.*)$", text, re.MULTILINE).group(1).split()
+    listed = subprocess.run(["make", "help"], cwd=ROOT, capture_output=True, text=True, check=True).stdout
+    assert sorted(re.findall(r"^make (\S+)", listed, re.MULTILINE)) == sorted(targets)
+
+
+def test_the_shipped_schema_is_the_models():
+    shipped = json.loads((files("planner") / "week.schema.json").read_text(encoding="utf-8"))
+    assert shipped == WeekDocument.model_json_schema(), "run make schema"
