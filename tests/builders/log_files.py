@@ -50,16 +50,10 @@ def take_file_in(folder: Path, file: Path, where: LogContext, manner: Manner) ->
 
 
 def take(
-    folder: Path,
-    *lines: str,
-    header: str = HEADER,
-    manner: Manner | None = None,
-    where: LogContext | None = None,
-    encoding: str = "utf-8",
+    folder: Path, *lines: str, manner: Manner | None = None, where: LogContext | None = None, **how: str
 ) -> Taken:
-    """Take lines in."""
-    file = written(folder, *lines, header=header, encoding=encoding)
-    return take_file_in(folder, file, where or context(), manner or Manner())
+    """Take lines in that are `written` so."""
+    return take_file_in(folder, written(folder, *lines, **how), where or context(), manner or Manner())
 
 
 LOG = "log.csv"

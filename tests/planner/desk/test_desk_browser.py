@@ -21,8 +21,9 @@ PAGES += (
     "beside/kim",
     "week/nobody",
     "check/kim",
+    "hour",
 )
-PAGES += ("hour", "measure/kim", "progress/demo")
+PAGES += ("measure/kim", "progress/demo")
 PATIENCE = 20_000  # milliseconds
 
 
