@@ -29,24 +29,25 @@ def rows(table, **values):
 
 TABLES = {"record": rows("record", share=0.5, grade=1, sets=2, most=4, way="one", name="epley", on=False)}
 TABLES |= {"other": rows("other", width=3.0)}
+EVERY = {**method(), **TABLES}  # two tables more than method.toml has
 
 
 @pytest.fixture(autouse=True)
 def tables(monkeypatch):
-    """Two tables more than method.toml has."""
-    every = {**method(), **TABLES}
     for place in ("library.method.method", "planner.athlete.reading.defaults"):
-        monkeypatch.setattr(place, lambda: every)
+        monkeypatch.setattr(place, lambda: EVERY)
 
 
-class Record(Settings, table="record"):
-    def __post_init__(self):
-        if self.sets > self.most:
-            raise ValueError("Write `sets` no larger than `most`")
+with pytest.MonkeyPatch.context() as patched:
+    patched.setattr("library.method.method", lambda: EVERY)
 
+    class Record(Settings, table="record"):
+        def __post_init__(self):
+            if self.sets > self.most:
+                raise ValueError("Write `sets` no larger than `most`")
 
-class Other(Settings, table="other"):
-    pass
+    class Other(Settings, table="other"):
+        pass
 
 
 def brief(**said):
