@@ -6,7 +6,6 @@ import asyncio
 import datetime
 import re
 import threading
-import time
 import tomllib
 from collections.abc import AsyncIterator, Callable, Iterator
 from dataclasses import dataclass, field
@@ -15,7 +14,7 @@ from importlib.resources import files
 from pathlib import Path
 from types import ModuleType
 from typing import TYPE_CHECKING, Any, TypeVar
-from urllib.parse import quote, urlencode
+from urllib.parse import quote
 
 from starlette.applications import Starlette
 from starlette.concurrency import run_in_threadpool
@@ -36,10 +35,10 @@ if TYPE_CHECKING:
     from markupsafe import Markup
 
 HERE = files("planner.desk")
+ASSETS = ("desk.css", "desk.js", "desk.svg", "htmx.js", "htmx-sse.js")  # licence of the last two: htmx.txt
 FIELDS_MOST = 5000  # of one form, our choice: a week's log to type in has a few hundred
 FILES_MOST = 200  # of one form, our choice: a folder of recordings has a few dozen
 WAIT_SECONDS = 0.3  # for what takes long before the page says so, our choice
-REFRESH_SECONDS = 1  # of a page that waits
 EVENT_SECONDS = 0.5  # between two looks at what is planned by now, our choice
 Made = TypeVar("Made")
 
@@ -87,10 +86,8 @@ class Visit:
     def page(self, template: str, **values: Any) -> Response:
         """Fill in a template of ours; what was to be said is said once. Its status is 422 where faults are told."""
         said, self.desk.said = self.desk.said, []
-        if values.get("refresh"):
-            values["refresh"] = f"{REFRESH_SECONDS};url={self.again()}"
         key, room = self.request.path_params.get("key", ""), self.desk.room
-        about = {"said": said, "faults": (), "folder": room.folder, "refresh": 0, "watch": False, "key": ""}
+        about = {"said": said, "faults": (), "folder": room.folder, "watch": "", "key": ""}
         if key in room.athletes():  # whose page this is, and which
             name, here = room.standing(key, self.folder).name, self.request.url.path.split("/")[1]
             about |= {"key": key, "who": name, "here": here}
@@ -106,12 +103,6 @@ class Visit:
         """Give what takes longer than a page may; meanwhile a page says so and asks again (StillWorking)."""
         seconds = WAIT_SECONDS if self.request.method == "GET" else None
         return self.desk.proposals.jobs.ask((self.request.path_params.get("key"), what), stamp, work, seconds)
-
-    def again(self) -> str:
-        """Give the address once more, to the same place on the page: another address, else a browser only moves there."""
-        asked = {**self.request.query_params, "again": str(time.monotonic_ns())}
-        place = f"#{quote(asked['at'])}" if "at" in asked else ""
-        return f"{quote(self.request.url.path)}?{urlencode(asked)}{place}"
 
     def go(self, address: str, *said: str, query: str = "") -> Response:
         """Show another page next, and say there what was done."""
@@ -150,7 +141,7 @@ def make_app(room: Room) -> Starlette:
     async def events(_: Request) -> Response:
         return StreamingResponse(weeks_left(desk.proposals.jobs), media_type="text/event-stream")
 
-    assets = (Route(path, asset) for path in ("/desk.css", "/desk.js", "/desk.svg"))
+    assets = (Route(f"/{name}", asset) for name in ASSETS)
     app = Starlette(routes=[*assets, Route("/events", events), *(route(*one) for one in pages_by_address())])
     app.state.desk = desk
     return app
@@ -162,7 +153,7 @@ async def weeks_left(jobs: Jobs) -> AsyncIterator[str]:
     while before:
         left = jobs.weeks_left()
         if left != before:
-            yield f"data: {left}\n\n"
+            yield f"event: week\ndata: {left}\n\n"
         before = left
         await asyncio.sleep(EVENT_SECONDS)
 
@@ -198,7 +189,7 @@ def answer(visit: Visit, page: Page) -> Response:
         with visit.desk.lock:
             return page(visit)
     except StillWorking:
-        return visit.page("waiting.html", refresh=True)
+        return visit.page("waiting.html")
     except PlannerError as error:
         return visit.page("fault.html", faults=told(error))
     except HTTPException as error:

@@ -45,7 +45,7 @@ def sunday(visit: Visit) -> Response:
     values["due"] = sum(row.due and row.key not in proposed for row in rows)
     values["printable"] = sum(row.state in SIGNED for row in rows)
     unread = any(row.state == "unread" for row in rows)
-    values |= {"refresh": bool(pending) or unread, "watch": bool(pending) and not unread}
+    values["watch"] = "clock" if unread else "events" if pending else ""
     return visit.page("sunday.html", **values, today=f"{day_name(DAYS[day.weekday()])} {said_date(day)}")
 
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
-from urllib.parse import quote
 
 from starlette.exceptions import HTTPException
 from starlette.responses import FileResponse, Response
@@ -46,7 +45,7 @@ def week(visit: Visit) -> Response:
         document = read_week(folder, wanted) if wanted else in_force(folder, visit.today)
     faults, course = told(proposals.failed.get(folder)), proposals.courses[folder]
     values: dict[str, Any] = {
-        "document": document, "proposal": proposal, "version": version, "refresh": pending and not version,
+        "document": document, "proposal": proposal, "version": version, "watch": "clock" if pending and not version else "",
         "open": document is not None and not version and not (proposal and proposal.block),
         "redo": 0 if version else len(course.made) - 1 - course.at, "names": weeks(folder),
         "next_week": next_week(visit.today), "exercises": visit.library.exercises,
@@ -143,8 +142,7 @@ def edit(visit: Visit) -> Response:
     except PlannerError as error:
         visit.desk.proposals.failed[folder] = error
         return visit.go("week", query="" if standing else f"?week={name}")
-    at = quote(visit.text("at"))
-    return visit.go("week", query=f"?at={at}#{at}" if at else "")
+    return visit.go("week")
 
 
 def words_of(visit: Visit, kind: str) -> tuple[str, ...]:
