@@ -166,7 +166,7 @@ def pages_by_address() -> Iterator[tuple[str, Page, str]]:
         (brief_page, "brief gym check", "brief gym"),
         (week_page, "week", "plan edit step discard sign back"),
         (pages, "instead why beside block", "take try_easing block"),
-        (log_page, "log progress", "log cleared progress_pdf"),
+        (log_page, "log progress blank_log", "log cleared progress_pdf"),
         (measure_page, "measure blank", "measure split evidence"),
     )
     for module, shown, done in of_athlete:
@@ -177,6 +177,7 @@ def pages_by_address() -> Iterator[tuple[str, Page, str]]:
     yield "/due", pages.plan_due, "POST"
     yield "/print", pages.print_all, "GET"
     yield "/library", pages.library, "GET"
+    yield "/doctor", pages.doctor, "GET"
     yield "/library/{name}", pages.exercise, "GET"
     yield "/picture/{name}", pages.picture, "GET"
     for method in ("GET", "POST"):

@@ -17,7 +17,7 @@ from planner.athlete.writing import athlete_lock
 from planner.desk.app import Visit, inner, said
 from planner.desk.proposals import PRINTING
 from planner.document import week_name
-from planner.log.blank import SHEET_COLUMNS, blank_rows, figures, last_sets
+from planner.log.blank import SHEET_COLUMNS, blank_rows, figures, last_sets, write_blank
 from planner.log.file import read_log
 from planner.log.intake import Manner
 from planner.log.record import KINDS, NOT_SETTLED, SETTLED
@@ -139,6 +139,15 @@ def cleared(visit: Visit) -> Response:
     desk = LogDesk.open(visit.folder, visit.today)
     with athlete_lock(visit.folder):  # whether it is out is read and written in one
         return visit.go("log", desk.clear(visit.text("exercise"), desk.today))
+
+
+def blank_log(visit: Visit) -> Response:
+    """Give a table to fill in of the week that is due, as `planner log --blank` writes it: .xlsx, or .csv by ?as=csv."""
+    name = "log.csv" if visit.ask("as") == "csv" else "log.xlsx"
+    with tempfile.TemporaryDirectory() as room:
+        write_blank(LogDesk.open(visit.folder, visit.today).due(), file := Path(room) / name)
+        kept = {"Content-Disposition": f'attachment; filename="{name}"'}
+        return Response(file.read_bytes(), media_type="application/octet-stream", headers=kept)
 
 
 def _waiting(visit: Visit) -> dict[str, str]:

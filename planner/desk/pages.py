@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
 from collections.abc import Mapping
 from functools import partial
 from typing import TYPE_CHECKING, Any
@@ -118,6 +120,14 @@ def library(visit: Visit) -> Response:
     heading, *rows = table_rows(books, shown, CreditSettings())
     values: dict[str, Any] = {"heading": heading, "rows": rows, "exercises": books.exercises}
     return visit.page("library.html", **values, kinds=kinds, wanted=wanted, asked=visit.ask("q"))
+
+
+def doctor(visit: Visit) -> Response:
+    """Say whether this installation works and the library's numbers are those of its evidence, as two commands do."""
+    asked = (("doctor",), ("pool", "--check"))
+    start = [sys.executable, "-m", "planner"]
+    runs = [subprocess.run([*start, *of], capture_output=True, text=True, check=False) for of in asked]
+    return visit.page("doctor.html", text="\n".join(one.stdout + one.stderr for one in runs))
 
 
 def exercise(visit: Visit) -> Response:

@@ -22,7 +22,7 @@ PAGES += (
     "week/nobody",
     "check/kim",
 )
-PAGES += ("hour", "measure/kim", "progress/demo")
+PAGES += ("hour", "measure/kim", "progress/demo", "doctor")
 PATIENCE = 20_000  # milliseconds
 
 
