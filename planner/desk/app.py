@@ -9,7 +9,7 @@ import threading
 import tomllib
 from collections.abc import AsyncIterator, Callable, Iterator
 from dataclasses import dataclass, field
-from functools import cache, cached_property
+from functools import cached_property
 from importlib.resources import files
 from pathlib import Path
 from types import ModuleType
@@ -26,7 +26,7 @@ from starlette.routing import Route
 
 from library.errors import Fault, PlannerError
 from library.read import Library
-from planner.desk.proposals import Jobs, Proposals, StillWorking
+from planner.desk.proposals import Jobs, Proposal, Proposals, StillWorking
 from planner.desk.room import Room
 from planner.sheets.page import fill
 from planner.week.gather import shipped
@@ -35,6 +35,8 @@ if TYPE_CHECKING:
     from markupsafe import Markup
 
 HERE = files("planner.desk")
+# what is said for the terminal elsewhere: a pattern and how a page says it
+WORDS = tomllib.loads(HERE.joinpath("words.toml").read_text(encoding="utf-8"))
 ASSETS = ("desk.css", "desk.js", "desk.svg", "htmx.js", "htmx-sse.js")  # licence of the last two: htmx.txt
 FIELDS_MOST = 5000  # of one form, our choice: a week's log to type in has a few hundred
 FILES_MOST = 200  # of one form, our choice: a folder of recordings has a few dozen
@@ -92,7 +94,9 @@ class Visit:
             name, here = room.standing(key, self.folder).name, self.request.url.path.split("/")[1]
             about |= {"key": key, "who": name, "here": here}
         status = values.pop("status", 422 if values.get("faults") else 200)
-        text = in_the_browser(fill(template, HERE / "templates", **about | values))
+        text = fill(template, HERE / "templates", **about | values)
+        for pattern, instead in WORDS.items():
+            text = re.sub(pattern, instead, text)
         return HTMLResponse(text.replace(f"{room.folder}/", ""), status)  # the page's foot names the folder
 
     def ask(self, name: str) -> str:
@@ -103,6 +107,13 @@ class Visit:
         """Give what takes longer than a page may; meanwhile a page says so and asks again (StillWorking)."""
         seconds = WAIT_SECONDS if self.request.method == "GET" else None
         return self.desk.proposals.jobs.ask((self.request.path_params.get("key"), what), stamp, work, seconds)
+
+    def propose(self, work: Callable[[ModuleType], Proposal]) -> Response:
+        """Have a week planned and proposed; `work` is handed the module planning, which is not read before."""
+        from planner.desk import planning
+
+        self.desk.proposals.begin(self.folder, lambda: work(planning))
+        return self.go("week")
 
     def go(self, address: str, *said: str, query: str = "") -> Response:
         """Show another page next, and say there what was done."""
@@ -198,19 +209,6 @@ def answer(visit: Visit, page: Page) -> Response:
     except Exception as fault:
         said = f"A fault of ours: {type(fault).__name__}: {fault}"
         return visit.page("fault.html", status=500, faults=[said])
-
-
-@cache
-def _words() -> list[tuple[re.Pattern[str], str]]:
-    text = HERE.joinpath("words.toml").read_text(encoding="utf-8")
-    return [(re.compile(pattern), said) for pattern, said in tomllib.loads(text).items()]
-
-
-def in_the_browser(page: str) -> str:
-    """Say for the browser what is said for the terminal elsewhere (words.toml)."""
-    for pattern, said in _words():
-        page = pattern.sub(said, page)
-    return page
 
 
 def inner(paper: str) -> Markup:

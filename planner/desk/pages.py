@@ -30,10 +30,8 @@ if TYPE_CHECKING:
     from planner.change.gains import Eased
 
 CHOICES_SHOWN = 3  # near-equal weeks that are looked for, our choice: so many stand side by side on a screen
-CAUTIOUS = "cautious"
 SIGNED = ("now", "next")  # states of athletes whose week of now or the next one stands
 Beside = Mapping[str, tuple[WeekDocument, tuple[str, ...]]]  # a week's name -> the week, and what it trades
-SVG = '<svg xmlns="http://www.w3.org/2000/svg"'
 
 
 def sunday(visit: Visit) -> Response:
@@ -149,7 +147,9 @@ def picture(visit: Visit) -> Response:
 
     one = _named(visit)
     drawn = exercise_picture(visit.library, one, one.name)
-    return Response(drawn.replace("<svg", SVG, 1), media_type="image/svg+xml")
+    return Response(
+        drawn.replace("<svg", '<svg xmlns="http://www.w3.org/2000/svg"', 1), media_type="image/svg+xml"
+    )
 
 
 def _named(visit: Visit) -> Exercise:
@@ -200,11 +200,8 @@ def step_of(one: Eased, library: Library) -> tuple[str, str] | None:
 
 def try_easing(visit: Visit) -> Response:
     """Plan the week as it would be if one thing in a file were other; it cannot be signed before that is written."""
-    from planner.desk.planning import tried
-
-    standing, name, folder = at_hand(visit), visit.text("name"), visit.folder
-    visit.desk.proposals.begin(folder, lambda: tried(folder, standing, name))
-    return visit.go("week")
+    standing, name = at_hand(visit), visit.text("name")
+    return visit.propose(lambda planning: planning.tried(visit.folder, standing, name))
 
 
 def beside(visit: Visit) -> Response:
@@ -216,14 +213,11 @@ def beside(visit: Visit) -> Response:
 
 def take(visit: Visit) -> Response:
     """Propose one of the weeks that stand side by side."""
-    from planner.desk.planning import proposed
-
     folder, (asked, found) = visit.folder, _weeks_beside(visit, visit.text("level"))
     if visit.text("name") not in found:
         raise HTTPException(404, "There is no such week.")
     document, files = found[visit.text("name")][0], fingerprint(folder)
-    visit.desk.proposals.begin(folder, lambda: proposed(folder, document, asked, files))
-    return visit.go("week")
+    return visit.propose(lambda planning: planning.proposed(folder, document, asked, files))
 
 
 def _weeks_beside(visit: Visit, level: str) -> tuple[Asked, Beside]:
@@ -243,7 +237,7 @@ def _beside(asked: Asked, level: str) -> Beside:
 
         week = plan_cautious(asked, level_of(level))
         said = tuple(caution_sentences(week.cautious)) if week.cautious else ()
-        return {"A": (plan_week(asked), ()), CAUTIOUS: (week, said)}
+        return {"A": (plan_week(asked), ()), "cautious": (week, said)}
     several = near_equal(asked, CHOICES_SHOWN)
     others = {one.name: (one.week, tuple(exchanged(several, one, asked.library))) for one in several.choices}
     return {several.name: (several.week, ()), **others}
@@ -251,16 +245,14 @@ def _beside(asked: Asked, level: str) -> Beside:
 
 def block(visit: Visit) -> Response:
     """Ask for a block; have it planned and proposed."""
-    today, folder, faults = visit.today, visit.folder, list[str]()
+    today, faults = visit.today, list[str]()
     if visit.request.method == "POST":
-        from planner.desk.planning import blocked
         from planner.week.block import BlockAsked
 
         try:
             name, many = week_named(visit.text("week") or "next", today), whole_number("weeks", 1)
             asked = BlockAsked(many(visit.text("weeks")), name, visit.text("ramp") or None)
-            visit.desk.proposals.begin(folder, lambda: blocked(folder, asked, today))
-            return visit.go("week")
+            return visit.propose(lambda planning: planning.blocked(visit.folder, asked, today))
         except PlannerError as error:
             faults = told(error)
     return visit.page("block.html", faults=faults, next_week=next_week(today), form=visit.form)

@@ -2,7 +2,7 @@
 
 import datetime
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -88,11 +88,16 @@ class Room:
 
     def standing(self, key: str, folder: Path) -> AthleteState:
         """Say how an athlete stands, read anew if a file has changed."""
-        stated = ((file, file.stat()) for file in files_of(folder) if file.is_file())
-        stamp = (tuple((str(file), of.st_size, of.st_mtime_ns) for file, of in stated), self.today())
-        if self._standings.get(key, (None,))[0] != stamp:
-            self._standings[key] = (stamp, standing_of(key, folder, self.today()))
+        now = stamp(files_of(folder)), self.today()
+        if self._standings.get(key, (None,))[0] != now:
+            self._standings[key] = (now, standing_of(key, folder, self.today()))
         return self._standings[key][1]
+
+
+def stamp(files: Iterable[Path]) -> tuple[object, ...]:
+    """Tell files from what they are once one has changed: names, sizes and times."""
+    stated = ((str(file), file.stat()) for file in sorted(files) if file.is_file())
+    return tuple((name, of.st_size, of.st_mtime_ns) for name, of in stated)
 
 
 def standing_of(key: str, folder: Path, today: datetime.date) -> AthleteState:
