@@ -28,7 +28,7 @@ from planner.train.progress import read_progress
 from planner.train.progress_page import progress_html, write_page
 
 FILE_ENDINGS = (".csv", ".xlsx", ".json")  # a table, or what a phone sheet saved
-TYPED = "load reps rir pain where kind next_morning note".split()  # columns that are typed in here
+TYPED = ["load", "reps", "rir", "pain", "where", "kind", "next_morning", "note"]  # columns typed in here
 CELL = re.compile(r"line (\d+)(?:, column (\w+))?")
 Row = dict[str, Any]
 
