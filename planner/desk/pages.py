@@ -19,11 +19,11 @@ from planner.athlete.folder import weeks
 from planner.cli import whole_number
 from planner.desk.app import Visit, told
 from planner.desk.proposals import PRINTING
-from planner.desk.room import fingerprint
+from planner.desk.room import STATES, fingerprint
 from planner.desk.week_page import at_hand
 from planner.document import WeekDocument, exercises_of, next_week, week_named
 from planner.plain import day_name
-from planner.sheets.say import said_date
+from planner.sheets.say import said_date, short_of
 from planner.week.gather import Asked, gather
 
 if TYPE_CHECKING:
@@ -42,6 +42,7 @@ def sunday(visit: Visit) -> Response:
     proposed = {key for key, folder in folders.items() if proposals.shown(folder)}
     failed = {key: tuple(told(proposals.failed.get(folder))) for key, folder in folders.items()}
     values: dict[str, Any] = {"rows": rows, "proposed": proposed, "pending": pending, "failed": failed}
+    values |= {"states": STATES, "short_of": short_of}
     values["due"] = sum(row.due and row.key not in proposed for row in rows)
     values["printable"] = sum(row.state in SIGNED for row in rows)
     unread = any(row.state == "unread" for row in rows)

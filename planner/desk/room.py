@@ -12,7 +12,6 @@ from planner.document import WeekDocument, week_name
 from planner.kept import files_of
 from planner.kept import fingerprint as fingerprint  # of the athlete, for all pages
 from planner.roster import client_name, folders_with_brief
-from planner.sheets.say import short_of
 from planner.train.pain import pain_rules
 from planner.week.edits import changed_inputs, made_alike
 from planner.week.gather import Asked, gather
@@ -36,19 +35,9 @@ class AthleteState:
     error: tuple[str, ...] = ()
 
     @property
-    def said(self) -> str:
-        """The state in words."""
-        return STATES[self.state]
-
-    @property
     def due(self) -> bool:
         """Whether a week is to be planned."""
         return self.state in DUE and not self.error
-
-    @property
-    def short(self) -> list[str]:
-        """What the week in force is short of."""
-        return short_of(self.document) if self.document else []
 
     @property
     def order(self) -> tuple[int, str]:
