@@ -22,8 +22,8 @@ from planner.desk.proposals import PRINTING
 from planner.desk.room import STATES, fingerprint
 from planner.desk.week_page import at_hand
 from planner.document import WeekDocument, exercises_of, next_week, week_named
-from planner.plain import day_name
-from planner.sheets.say import said_date, short_of
+from planner.plain import day_name, short_of
+from planner.sheets.say import said_date
 from planner.week.gather import Asked, gather
 
 if TYPE_CHECKING:

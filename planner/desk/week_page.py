@@ -15,7 +15,7 @@ from planner.athlete.reading import read_athlete
 from planner.desk.app import Visit, told
 from planner.desk.proposals import EDITS, PRINTING, Proposal
 from planner.document import HeadDose, WeekDocument, next_week, plan_of, week_named
-from planner.plain import DAY_NAMES, day_name, goals_said
+from planner.plain import DAY_NAMES, day_name, goals_said, less_on_purpose, short_of
 from planner.sheets import say
 from planner.week.gather import gather
 
@@ -69,12 +69,11 @@ def said_of(visit: Visit, document: WeekDocument, proposal: Proposal | None) -> 
     before = plan_of(base) if base else plan
     gone = [(key, day) for key, day in before if (key, day) not in plan and key in books.exercises]
     papers = {} if proposal else papers_of(folder, document.week)
-    missed = [text for text, _ in goals_said(books, document.missed, doses=False)]
     return {
         "before": before, "gone": [(books.exercises[key].name, day) for key, day in gone], "over": say.OVER,
         "bars": [bar(dose, books.heads[dose.head].name) for dose in document.dose],
-        "short": [*say.short_of(document), *missed],
-        "notes": say.less_on_purpose(document) + say.further(document.notes, document.warnings, document.pain),
+        "short": [*short_of(document), *goals_said(books, document, doses=False)],
+        "notes": less_on_purpose(document) + say.further(document.notes, document.warnings, document.pain),
         "changes": [say.change(books, change) for change in document.changes],
         "papers": {of: PAPERS.get(of, f"Phone sheet, {day_name(of)}") for of in papers},
         "versions": [name for name, _ in replaced(folder, document.week)],
@@ -100,11 +99,10 @@ def rooms(visit: Visit, document: WeekDocument) -> dict[str, Any]:
 
 def bar(dose: HeadDose, name: str) -> dict[str, Any]:
     """Give a head's figures for its drawing, in per cent of a common width."""
-    total = dose.planned + dose.elsewhere
-    most = max(dose.ceiling, dose.high90, total, 1.0)
+    most = max(dose.ceiling, dose.high90, dose.total, 1.0)
     figures = ("own", "helping", "elsewhere", "floor", "target", "ceiling", "low90", "high90")
     at = {"set": 100 / most} | {of: round(100 * getattr(dose, of) / most, 2) for of in figures}
-    return {"name": name, "dose": dose, "total": total, "at": at}
+    return {"name": name, "dose": dose, "at": at}
 
 
 def at_hand(visit: Visit) -> Standing:

@@ -231,11 +231,11 @@ class Problem:
 
     @cached_property
     def lost(self) -> Plan:
-        """What is in force on a day to come and no session can hold any more."""
-        known, still = {*self.lost_kinds, *self.by_key}, {one.id for one in self.open_sessions}
-        plan = (self.in_force or {}).items()
-        gone = (of for of in plan if of[0][0] in known - self.rooms and of[0][1] in still)
-        return dict(gone)
+        """What is in force on a day to come and no session to come can hold any more."""
+        days, plan = [one.id for one in self.open_sessions], self.in_force or {}
+        known = {key for key, _ in plan if key in self.lost_kinds or key in self.by_key}
+        gone = {key for key in known if not any(self.can_hold(key, day) for day in days)}
+        return {pair: sets for pair, sets in plan.items() if pair[0] in gone and pair[1] in days}
 
     @cached_property
     def stand_ins(self) -> frozenset[tuple[frozenset[str], str]]:

@@ -24,17 +24,17 @@ def page_values(desk: Desk) -> dict[str, Any]:
     return {
         "week": say.sentence(plain.week_of(document.week, document.week_start)),
         "warnings": say.further(document.warnings, document.pain),
-        "shortfalls": say.short_of(document, desk.name),
+        "shortfalls": plain.short_of(document, desk.name),
         "dose": [(desk.name(dose.head), *table.dose_cells(dose)) for dose in document.dose],
         "table": table,  # of a cautious week beside the plain one
         "name": desk.name,
         "changes": [say.change(desk.library, change) for change in document.changes],
         "sessions": [_session(session) for session in document.sessions],
         "notes": [
-            *filter(None, [recorded]), *say.less_on_purpose(document, desk.name),
+            *filter(None, [recorded]), *plain.less_on_purpose(document, desk.name),
             *say.further(document.notes, document.warnings, document.pain),
         ],
-        "missed": [said for said, _ in plain.goals_said(desk.library, document.missed)],
+        "missed": plain.goals_said(desk.library, document),
         "tastes": bool(document.missed), "binding": binding, "roomy": _joints(desk),
         "proofs": [_proof(desk, proof) for proof in document.proof],
         "heads": [desk.name(dose.head) for dose in document.dose], "evidence": rows, "references": references,
@@ -202,7 +202,7 @@ def _doses(weeks: Weeks, head: str, library: Library) -> tuple[str, list[Cell]]:
             cells.append(("", _look(week)))
             continue
         targets += [] if week and _look(week) else [dose.target]
-        total = table.total(dose)
+        total = dose.total
         over, short = total - dose.ceiling >= plain.UNSHOWN, dose.target - total >= plain.UNSHOWN
         cells.append((f"{total:.1f}{'+' * over}", f"{_look(week)}{' short' * short}"))
     name = say.sentence(plain.name_of(library, head))

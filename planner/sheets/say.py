@@ -6,7 +6,7 @@ import datetime
 import re
 import tomllib
 import unicodedata
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from contextvars import ContextVar
 from dataclasses import dataclass
@@ -17,11 +17,8 @@ from typing import Any
 
 from library.read import Library
 from library.schema import Exercise, Tempo
-from planner.document import MadeChange, PlannedExercise, PlannedSession, WeekDocument
-from planner.method import TOLD
+from planner.document import MadeChange, PlannedExercise, PlannedSession
 from planner.plain import AGAIN, DAY_NAMES, MONTHS, change_words, decimals, joined, name_of, number
-from planner.plain import less_meant as why_less
-from planner.plain import short_lines as lines_of_short
 
 ENGLISH = "en"
 _spoken = ContextVar("spoken", default=ENGLISH)
@@ -241,20 +238,6 @@ def listed(parts: Sequence[str]) -> str:
 def further(lines: Iterable[str], *said: Iterable[str]) -> list[str]:
     """Give the lines that are not said already: each thing is said once."""
     return [line for line in lines if not any(line in before for before in said)]
-
-
-def short_of(document: WeekDocument, name: Callable[[str], str] = str) -> list[str]:
-    """Say which heads stay short of their targets, though nobody meant it; `name` gives a head's printed name."""
-    heads = ((name(d.head), d.planned + d.elsewhere, d.target, d.floor) for d in document.dose)
-    return [] if why_less(document) else lines_of_short(heads)
-
-
-def less_on_purpose(document: WeekDocument, name: Callable[[str], str] = str) -> list[str]:
-    """Say what the heads get in a week that gives less than their targets on purpose."""
-    short = [dose for dose in document.dose if dose.target - dose.planned - dose.elsewhere >= TOLD.short_from]
-    of = (f"{name(d.head)} {d.planned + d.elsewhere:.1f} of {number(d.target)}" for d in short)
-    why = why_less(document)
-    return [f"Less than the target on purpose, {why}: {joined([*of])}"] if why and short else []
 
 
 def change(library: Library, made: MadeChange) -> str:

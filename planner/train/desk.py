@@ -27,6 +27,7 @@ from planner.phone.saved import differences, is_saved, read_saved, saved_sheet
 from planner.plain import name_of
 from planner.train.block import reserve_alone
 from planner.train.delivered import days_missed, done_otherwise
+from planner.train.habits import weaker
 from planner.train.notes import is_back_from_illness, notes_said, to_judge
 from planner.train.pain import PainState, pain_rules
 from planner.train.progression import NextLoad
@@ -197,6 +198,7 @@ class Desk:
         earlier = [row for row in rows if row.date < start]
         back = is_back_from_illness(earlier, start, settings), is_back_from_away(earlier, document, start)
         rules = LoadRules(self.library, self.gyms, pain, light, then, settings, start, *back)
+        unsure = (*unsure, *weaker(rules.by_place(rows), self.library, settings)) if taken.added else unsure
         return LogReport(taken, pain, next_loads(after, log, rules, alone), self.library, unsure, missed)
 
     def _next_start(self, start: datetime.date) -> datetime.date:

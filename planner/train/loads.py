@@ -179,14 +179,15 @@ def load_before(
             continue
         lines = [row for row in rows if row.load == load]
         then = last_time(lines, asked, unit)
-        hurt = {row.week for row in done if (row.load or 0.0) >= load and _hurts(row, settings)}
+        hurt = {row.week for row in done if (row.load or 0.0) >= load and hurts(row, settings)}
         gap = (done[-1].date - lines[-1].date).days
         hard = then is None or then.points_too_hard >= settings.points_to_act
         return None if hard or len(hurt) > 1 or gap > 7 * settings.long_break_weeks else lines[-1]
     return None
 
 
-def _hurts(row: LoggedSet, settings: TrainSettings) -> bool:
+def hurts(row: LoggedSet, settings: TrainSettings) -> bool:
+    """Whether a set's pain, muscle soreness apart, is above what is small."""
     return row.of_pain and (row.pain or 0.0) > settings.pain_go_most
 
 

@@ -110,10 +110,16 @@ def asked_reserves(
 
 
 def is_back_from_away(known: Iterable[LoggedSet], before: WeekDocument | None, start: datetime.date) -> bool:
-    """Whether the week before `start` was neither planned (`before`: the last one that was) nor logged."""
-    missed = week_name(start - datetime.timedelta(days=7))
-    newest = max((row.week for row in known), default=missed)
-    return before is not None and before.week < missed and newest < missed
+    """Whether the week before `start` was neither planned (`before`: the last one that was) nor logged, or missed on
+    every day."""
+    week = week_name(start - datetime.timedelta(days=7))
+    newest = max((row.week for row in known), default=week)
+    return before is not None and newest < week and (before.week < week or is_missed(before))
+
+
+def is_missed(document: WeekDocument) -> bool:
+    """Whether every session of a week was missed."""
+    return bool(document.sessions) and all(session.state == "missed" for session in document.sessions)
 
 
 def next_loads(
