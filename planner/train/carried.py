@@ -18,10 +18,9 @@ from planner.method import TRAIN, TrainSettings
 from planner.plain import FIRST_BACK_AFTER, counted, joined, name_of
 from planner.train.delivered import delivered_week, done_otherwise, is_done, left_open, library_credits
 from planner.train.kin import waiting_heads
-from planner.train.loads import NOTHING_ELSE, percent
+from planner.train.loads import NOTHING_ELSE, NextLoad, percent
 from planner.train.notes import bad_days, is_back_from_illness, notes_said, to_judge
 from planner.train.pain import PainState, pain_rules
-from planner.train.progression import NextLoad
 from planner.train.rules import LoadRules, Place, dead_ends, is_back_from_away, lighter_asked
 
 

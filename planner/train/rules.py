@@ -19,10 +19,10 @@ from planner.log.blank import WITHOUT_NUMBER
 from planner.log.record import LoggedSet
 from planner.method import TRAIN, TrainSettings
 from planner.train.kin import waiting_heads
-from planner.train.loads import AS_BEFORE, Ease, available_loads, falling
+from planner.train.loads import AS_BEFORE, Ease, NextLoad, available_loads, falling
 from planner.train.notes import bad_days, needs_watch
 from planner.train.pain import PainState
-from planner.train.progression import PAIN_WAITS, NextLoad, next_load
+from planner.train.progression import PAIN_WAITS, next_load
 
 FIRST_BACK = "in the first week back"
 Place = tuple[str, str]  # exercise, gym: loads never carry over between stations or gyms
