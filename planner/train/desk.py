@@ -28,7 +28,7 @@ from planner.plain import name_of
 from planner.train.block import reserve_alone
 from planner.train.delivered import days_missed, done_otherwise
 from planner.train.loads import NextLoad
-from planner.train.notes import is_back_from_illness, notes_said, to_judge
+from planner.train.notes import notes_said, to_judge, weeks_back
 from planner.train.pain import PainState, pain_rules
 from planner.train.rules import LoadRules, Place, asked_reserves, is_back_from_away, next_loads
 
@@ -195,7 +195,7 @@ class Desk:
             start = self._next_start(max(start, week_start(newest) if newest else start))
             alone = reserve_alone(self.brief, self.library, method_of(self.brief, WeekSettings), settings)
         earlier = [row for row in rows if row.date < start]
-        back = is_back_from_illness(earlier, start, settings), is_back_from_away(earlier, document, start)
+        back = weeks_back(earlier, start, settings), is_back_from_away(earlier, document, start)
         rules = LoadRules(self.library, self.gyms, pain, light, then, settings, start, *back)
         return LogReport(taken, pain, next_loads(after, log, rules, alone), self.library, unsure, missed)
 
