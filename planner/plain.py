@@ -204,7 +204,7 @@ AGAIN = {  # done before, with no number to write: after full sets, in between, 
     ),
 }
 # tastes of the tool: where a room cannot do better, nobody needs to be told
-UNSAID = ("rested:", "apart:", "kindred:", "share:", "repeats:", "mixed:", "booked:few:", "booked:long:")
+UNSAID = ("apart:", "kindred:", "share:", "repeats:", "mixed:", "booked:few:", "booked:long:")
 OF_A_SHORT_HEAD = ("own", "share", "session_cap")
 
 

@@ -29,7 +29,7 @@ def build_problem(inputs: Inputs) -> Problem:
     lost = {key: (one.family, one.trains or "") for key, one in exercises if key not in known}
     variety, tender = brief.variety, careful_regions(inputs)
     sessions = tuple(make_session(inputs, plannable, session, tender) for session in brief.session)
-    there = {known[key].trains for session in sessions for key in session.allowed}
+    there = {one.trains for one in plannable if any(may_hold(inputs, one.key, on) for on in brief.session)}
     # what helps does not make up for a head that hurts
     own = there | {inputs.library.exercises[key].trains for key in inputs.barred}
     beside = {of: None if of in own else beside_others(inputs, of, plannable) for of in inputs.targets}

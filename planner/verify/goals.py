@@ -97,8 +97,8 @@ def booked(case: Case) -> Iterator[Goal]:
 
 def _called(case: Case, session: PlannedSession) -> int:
     """Exercises that a session's booked minutes call for: one for each ten, two or three, above two in full blocks alone."""
-    needed = (max(0.0, asked(case, head).target - dose(case, head).elsewhere[1]) for head in wanted(case))
-    sets = sum(needed) / len(case.open_sessions)
+    needed = sum(own_wanted(case, head) for head in wanted(case)) / case.number("block_worth")
+    sets = needed / len(case.open_sessions)
     full = math.ceil(
         sets / _variety(case, "short_block_sets_novice", "short_block_sets") - case.tolerance.dose
     )
@@ -138,11 +138,13 @@ def twins(case: Case) -> Iterator[Goal]:
 
 
 def kindred(case: Case) -> Iterator[Goal]:
-    """In one session no two movements of one family, main lifts and those of a head that leads aside."""
-    lead = leading(case)
+    """In one session no two movements of one family, main lifts and those of a head that leads or needs too many sets aside."""
+    most = case.number("largest_block_sets")
+    free = {head for head in wanted(case) if own_wanted(case, head) > most * asked(case, head).sessions}
+    free |= {leading(case)} - {""}
     for session in case.document.sessions:
         there = (case.library.exercises[one.exercise] for one in session.exercises)
-        light = (_version(case, e) for e in there if not _is_lift(case, e) and (not lead or e.trains != lead))
+        light = (_version(case, e) for e in there if not _is_lift(case, e) and e.trains not in free)
         for family, count in Counter(light).items():
             least = count - 1 if session.state == "planned" else 0
             yield from _missed(f"kindred:{session.id}:{family}", least, count - 1)
@@ -168,15 +170,17 @@ def next_day(case: Case) -> Iterator[Goal]:
 
 
 def rested(case: Case) -> Iterator[Goal]:
-    """No head, by own movements, on three days running, the week's end included; of days that are over either will do."""
+    """No head, by own movements, on three days running, the one that leads on two, the week's end included; of days that
+    are over either will do."""
     on = {session.day: session for session in case.document.sessions}
-    for at in range(len(DAYS)):
-        run = [on[day] for day in (*DAYS, *DAYS)[at : at + 3] if day in on]
-        trained = [{case.library.exercises[p.exercise].trains for p in each.exercises} for each in run]
-        over = all(each.state != "planned" for each in run)
-        for head in set.intersection(*trained) & {*wanted(case)} if len(run) == 3 else ():
-            days = "-".join(each.id for each in run)
-            yield from _missed(f"rested:{head}:{days}", 0 if over else 1, 1)
+    for head in wanted(case):
+        length = 2 if head == leading(case) else 3
+        for at in range(len(DAYS)):
+            run = [on[day] for day in (*DAYS, *DAYS)[at : at + length] if day in on]
+            own = all(any(is_own(case, p.exercise, head) for p in each.exercises) for each in run)
+            least = 0 if all(each.state != "planned" for each in run) else 1
+            if own and len(run) == length:
+                yield from _missed(f"rested:{head}:{'-'.join(each.id for each in run)}", least, 1)
 
 
 def apart(case: Case) -> Iterator[Goal]:
