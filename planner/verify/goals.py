@@ -53,13 +53,8 @@ def session_cap(case: Case) -> Misses:
 def _owes(case: Case) -> bool:
     """Whether a week owes variety and full days: not an empty one, and none in which no head lacks dose beside what is
     done elsewhere and nothing is pinned."""
-    return bool(case.sets()) and (bool(case.brief.preferences.pin) or any(_lacking(case)))
-
-
-@once
-def _lacking(case: Case) -> list[float]:
-    """Direct sets that each head lacks beside what is done elsewhere."""
-    return [max(0.0, asked(case, head).target - dose(case, head).elsewhere[1]) for head in wanted(case)]
+    lacking = any(asked(case, head).target > dose(case, head).elsewhere[1] for head in wanted(case))
+    return bool(case.sets()) and (bool(case.brief.preferences.pin) or lacking)
 
 
 def booked(case: Case) -> Misses:
@@ -84,8 +79,9 @@ def booked(case: Case) -> Misses:
 
 def _called(case: Case, session: PlannedSession) -> int:
     """Exercises that a session's booked minutes call for: one for each ten, two or three, above two in full blocks alone."""
-    block = _variety(case, "short_block_sets_novice", "short_block_sets")
-    full = math.ceil(sum(_lacking(case)) / len(case.open_sessions) / block - case.tolerance.dose)
+    block = _variety(case, "short_block_sets_novice", "short_block_sets") * case.number("block_worth")
+    needed = sum(own_wanted(case, head) for head in wanted(case))
+    full = math.ceil(needed / len(case.open_sessions) / block - case.tolerance.dose)
     each = max(PAIR, min(full, int(session.minutes.allowed // case.number("booked_minutes_each"))))
     return min(int(case.number("booked_exercises")), each)
 
@@ -119,10 +115,12 @@ def _fits(case: Case, session: PlannedSession) -> int:
 
 def twins(case: Case) -> Misses:
     """In one session no two exercises of one family with the same implement, of main lifts with any; and no two
-    movements of one family, main lifts and those of a head that leads aside."""
-    lead = leading(case)
+    movements of one family, main lifts and those of a head that leads or needs too many sets aside."""
+    most = case.number("largest_block_sets")
+    free = {head for head in wanted(case) if own_wanted(case, head) > most * asked(case, head).sessions}
+    free |= {leading(case)} - {""}
     for session in case.document.sessions:
-        light = (e for e in _there(case, session) if not _is_lift(case, e) and (not lead or e.trains != lead))
+        light = (e for e in _there(case, session) if not _is_lift(case, e) and e.trains not in free)
         counts = Counter(f"twins:{session.id}:{_movement(case, e)}" for e in _there(case, session))
         counts += Counter(f"kindred:{session.id}:{_version(case, e)}" for e in light)
         for name, count in counts.items():
@@ -156,13 +154,15 @@ def next_day(case: Case) -> Misses:
 
 
 def rested(case: Case) -> Misses:
-    """No head, by own movements, on three days running, the week's end included."""
+    """No head, by own movements, on three days running, the one that leads on two, the week's end included."""
     on = {session.day: session for session in case.document.sessions}
-    for at in range(len(DAYS)):
-        run = [on[day] for day in (*DAYS, *DAYS)[at : at + 3] if day in on]
-        trained = [{e.trains for e in _there(case, day)} for day in run]
-        for head in set.intersection(*trained) & {*wanted(case)} if len(run) == 3 else ():
-            yield f"rested:{head}:{'-'.join(day.id for day in run)}", _to_come(*run), 1
+    for head in wanted(case):
+        length = 2 if head == leading(case) else 3
+        for at in range(len(DAYS)):
+            run = [on[day] for day in (*DAYS, *DAYS)[at : at + length] if day in on]
+            own = all(any(e.trains == head for e in _there(case, day)) for day in run)
+            if own and len(run) == length:
+                yield f"rested:{head}:{'-'.join(day.id for day in run)}", _to_come(*run), 1
 
 
 def apart(case: Case) -> Misses:

@@ -85,11 +85,28 @@ def is_own(case: Case, exercise: str, head: str) -> bool:
 
 @once
 def aside_most(case: Case, head: str) -> float:
-    """a·T: what helps counts up to it; a = 1 where no room of the week has an own movement of the head."""
+    """a·T: what helps counts up to it; without own movements of the head, what others bring when trained to their targets."""
+    known, target = case.library.exercises, asked(case, head).target
+    if has_own(case, head):
+        return case.number("aside_share") * target
+    brings = {other: 0.0 for other in wanted(case) if other != head}
+    for key, one in known.items():
+        if one.trains in brings and credit(case, key, one.trains) > 0 and may_be_planned(case, key, True):
+            brings[one.trains] = max(
+                brings[one.trains], credit(case, key, head) / credit(case, key, one.trains)
+            )
+    done = {
+        key: of for key, of in case.brief.elsewhere.items() if not of.whole and not is_own(case, key, head)
+    }
+    elsewhere = sum(credit(case, key, head) * of.sets for key, of in done.items())
+    most = elsewhere + sum(asked(case, other).target * part for other, part in brings.items())
+    return min(target, max(case.number("aside_share") * target, most))
+
+
+def has_own(case: Case, head: str) -> bool:
+    """Whether a room of the week has an own movement of the head, or pain has taken one."""
     keys = (key for key in case.library.exercises if is_own(case, key, head) and credit(case, key, head) > 0)
-    some = any(key in case.barred or may_be_planned(case, key, True) for key in keys)
-    share = case.number("aside_share") if some else 1.0
-    return share * asked(case, head).target
+    return any(key in case.barred or may_be_planned(case, key, True) for key in keys)
 
 
 @dataclass(frozen=True)
@@ -139,9 +156,9 @@ def own_wanted(case: Case, head: str) -> float:
     others = [asked(case, other).priority for other in wanted(case) if other != head]
     first = bool(others) and asked(case, head).priority > max(others)
     lifted = any(one.main_lift and one.trains == head for one in case.library.families.values())
-    asks_more = most < target and (first or not lifted)
+    asks_more = has_own(case, head) and (first or not lifted)
     share = case.number("own_share_first" if first else "own_share") if asks_more else 0.0
-    rest = max(target - most, share * target)
+    rest = max((target - most) * has_own(case, head), share * target)
     return max(0.0, rest - dose(case, head).own_elsewhere)
 
 

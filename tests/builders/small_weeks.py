@@ -22,9 +22,8 @@ def found(solved: Solved | None) -> Solved:
 def any_week(seed: int, exercises: tuple[int, int] = (5, 9), **more: Any) -> Problem:
     """Whatever a brief may bring: pins, a session over, wishes, last week's exercises, pairs, a plan in force."""
     dice = random.Random(seed)
-    problem = random_problem(
-        seed, exercises=exercises, sessions=(2, 3), minutes=(15, 30), gyms=(1, 2), **more
-    )
+    sizes = {"sessions": (2, 3), "minutes": (15, 30), "gyms": (1, 2)}
+    problem = random_problem(seed, exercises=exercises, **sizes, **more)
     keys = [candidate.key for candidate in problem.candidates]
     first, second, *others = problem.sessions
     over = dice.choice(("planned", "planned", "done", "missed"))

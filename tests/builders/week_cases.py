@@ -20,15 +20,13 @@ FAMILIES = {  # usual credits (front, side, rear)
 }  # fmt: skip
 
 
+Span = tuple[int, int]  # least, most
+
+
 def random_problem(
-    seed: int,
-    *,
-    exercises: tuple[int, int] = (25, 120),
-    sessions: tuple[int, int] = (2, 6),
-    minutes: tuple[int, int] = (20, 60),
-    gyms: tuple[int, int] = (1, 3),
+    seed: int, *, exercises: Span = (25, 120), sessions: Span = (2, 6), minutes: Span = (20, 60), gyms: Span = (1, 3),
     settings: WeekSettings | None = None,
-) -> Problem:
+) -> Problem:  # fmt: skip
     """A random but lifelike week; the same seed gives the same problem."""
     dice, settings = random.Random(seed), settings or WeekSettings()
     candidates = tuple(random_candidate(dice, place) for place in range(dice.randint(*exercises)))

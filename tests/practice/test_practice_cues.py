@@ -12,9 +12,8 @@ import pytest
 from library.read import read_library
 
 ABOVE_SHOULDER = re.compile(r"past the shoulder|overhead|\binto? a y\b|wide v\b|to the ear", re.I)
-SHOULDER_HEIGHT = re.compile(
-    r"(?<!past )(?<!above )shoulder height|level with the shoulders|below the shoulder", re.I
-)
+SHOULDER = r"(?<!past )(?<!above )shoulder height|level with the shoulders|below the shoulder"
+SHOULDER_HEIGHT = re.compile(SHOULDER, re.I)
 STOP_AT = re.compile(r"(?:stop at|at most|up to|no higher than) (?:about )?(\d+) degrees", re.I)
 LEVEL = 100  # degrees: what ends at most here may be told to stop at shoulder height
 

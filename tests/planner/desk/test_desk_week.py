@@ -174,7 +174,7 @@ def test_a_version_comes_back(client, athlete):
 
 @pytest.mark.slow
 def test_a_gain_is_tried_and_only_what_stands_in_no_file_can_be_signed(client, athlete, monkeypatch):
-    few = all_easings(gather(athlete, WEEK, SUNDAY).inputs, (), ())[::9]
+    few = all_easings(gather(athlete, WEEK, SUNDAY).inputs, (), ())[::18]
     monkeypatch.setattr("planner.change.why.all_easings", lambda *_: few)
     page = waited(client, client.get(f"/why/{KEY}"))
     assert page.status_code == 200 and "in the way" in words(page)
@@ -288,4 +288,6 @@ def test_a_folder_of_recordings_that_lacks_a_file_is_refused(client, athlete):
     )
     sheet = client.get(f"/blank/{KEY}", params={"sheet": "yes"})
     assert sheet.content[:4] == b"%PDF" or "Maximal tests" in sheet.text  # no renderer here
+    placement = client.get(f"/blank/{KEY}", params={"sheet": "placement"})
+    assert placement.content[:4] == b"%PDF" or "Sensor placement" in placement.text
     assert client.get(f"/measure/{KEY}", params={"session": ".."}).status_code == 404

@@ -5,8 +5,8 @@ import random
 import pypdfium2
 import pytest
 import sample_week as weeks
-from shipped import shipped_library
 
+from library.read import read_library
 from planner.document import ExerciseWarning, PlannedExercise, Replacement
 from planner.method import SheetSettings
 from planner.sheets import client, say
@@ -18,7 +18,7 @@ ROUNDING = 0.5  # points
 
 def seeded(seed):
     """A desk with one session of one to six exercises of the library, with what may stand on a sheet."""
-    draw, library = random.Random(seed), shipped_library()
+    draw, library = random.Random(seed), read_library()
     usual = [exercise for exercise in library.exercises.values() if not exercise.compare_only]
     chosen, others = draw.sample(usual, draw.randint(1, 6)), draw.sample(usual, 2)
     planned = [_planned(draw, exercise, order, others) for order, exercise in enumerate(chosen, 1)]
