@@ -65,7 +65,7 @@ def chances_hold(case: Case) -> Iterator[Finding]:
 
 
 def mark_stated(case: Case) -> Iterator[Finding]:
-    """The block's mark fits: k-th week from the first, lighter where due, rise at most a fifth."""
+    """The block's mark fits: k-th week from the first, lighter where due, rise at most a fifth; RIR as asked."""
     mark = case.document.block
     if mark is not None:
         what, kinds = f"week {mark.number} of the block from {mark.first}", ("hard", "lighter")
@@ -73,6 +73,9 @@ def mark_stated(case: Case) -> Iterator[Finding]:
         start = wishes.block_weeks(case)[-1].isoformat()
         yield from differs(f"start of {what}", start, case.document.week_start)
         yield from exceeds("rise of a step", mark.ramp_share, case.number("ramp_share_most"), WHOLE)
+    for session, planned in case.planned():
+        what = f"{session.id}: reserve of {planned.exercise}"
+        yield from differs(what, wishes.reserve(case), planned.rir, unit="repetitions")
 
 
 def pairs_sound(case: Case) -> Iterator[Finding]:
@@ -153,7 +156,7 @@ def minutes_stated(case: Case) -> Iterator[Finding]:
 
 
 def as_in_library(case: Case) -> Iterator[Finding]:
-    """Library facts as in the library, work = ⌈mean repetitions × tempo⌉, RIR as asked, loads in the gym's unit."""
+    """Library facts as in the library, work = ⌈mean repetitions × tempo⌉, loads in the gym's unit."""
     for session, planned in case.planned():
         known, tempo = case.library.exercises[planned.exercise], planned.tempo
         each = tempo.lift + tempo.top + tempo.lower + tempo.bottom
@@ -164,7 +167,6 @@ def as_in_library(case: Case) -> Iterator[Finding]:
             ("warm-up sets", known.warmup_sets, planned.warmup_sets), ("sides", known.sides, planned.sides),
             ("kind of load", known.load_is, planned.load_is), ("repetitions", _reps(case, known), planned.reps),
             ("work", -(-sum(planned.reps) * each // 2), planned.work_s),
-            ("reserve", wishes.reserve(case), planned.rir),
             ("head", known.trains if known.trains in wanted(case) else "", planned.trains),
             ("unit", case.gyms[session.gym].unit if loaded else None, planned.load_unit),
         ):  # fmt: skip
