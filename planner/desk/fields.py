@@ -209,19 +209,9 @@ def _fill_rows(data: Any, table: str, answers: Answers, keys: Mapping[str, str])
         put(data, (*place, key), None)
 
 
-def place_in_form(where: str, data: Any) -> str:
-    """Give the form's name of a place in the file that a fault names."""
-    if match := re.match(r"session\[(\d+)\]\.(minutes|gym|at)", where):
-        return f"session.{data['session'][int(match[1]) - 1].get('day')}.{match[2]}"
-    return re.sub(r"\[\d+\]", "", where)
-
-
 # Tables of a room by equipment, and how what is written about it is read.
-EQUIPMENT_TABLES: Mapping[str, Callable[[str], Any]] = {
-    "loads": loads_of,
-    "place": str,
-    "stations": number_of,
-}
+EQUIPMENT_TABLES: Mapping[str, Callable[[str], Any]]
+EQUIPMENT_TABLES = {"loads": loads_of, "place": str, "stations": number_of}
 
 
 def gym_answers(data: Any) -> dict[str, list[str]]:

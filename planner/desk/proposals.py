@@ -103,11 +103,6 @@ class Proposal:
     block: PlannedBlock | None = None
     number: int = 0  # names it, so that nobody signs another one than was seen
 
-    @property
-    def estimate(self) -> bool:
-        """Whether it is still to be planned."""
-        return self.work is not None
-
 
 @dataclass
 class Course:
@@ -177,7 +172,7 @@ class Proposals:
             del course.made[mine:]
             course.at = min(course.at, mine - 1)
         self._plan(folder, course.shown)
-        return course.shown is not None and course.shown.estimate
+        return course.shown is not None and course.shown.work is not None
 
     def edit(self, folder: Path, week: str, options: Options, today: datetime.date) -> None:
         """Change the week that is shown by one thing more, as `planner swap` does, to its estimate. Raises PlannerError."""
@@ -213,7 +208,7 @@ class Proposals:
     def sign(self, folder: Path, number: int) -> Published:
         """Write the proposal that was seen, PDFs too. Raises FaultyInput: it is another one, or a file has changed."""
         proposal = self.shown(folder)
-        if proposal is None or proposal.number != number or proposal.estimate:
+        if proposal is None or proposal.number != number or proposal.work:
             raise refusal("this proposal is not the one that stands", "Look at the week once more, then sign")
         if proposal.trial:
             raise refusal("this is a trial", f"Write it first, then plan: {proposal.trial}")

@@ -86,11 +86,6 @@ class Loaded(Generic[AnyPart]):
     recording: Recording
     signals: dict[str, Signal] = field(default_factory=dict)
 
-    @property
-    def file(self) -> str:
-        """The file as session.toml names it; seconds that are told count from where the part begins."""
-        return self.part.told
-
 
 @dataclass(frozen=True)
 class Bench:
@@ -139,16 +134,16 @@ def _checked(bench: Bench, number: int, part: AnyPart, recording: Recording) -> 
                 bench.faults.extend(error.faults)
     if read.raw:
         part, recording, channels = _trimmed(bench, part, recording, channels)
-    loaded = Loaded(number, part, recording)
+    signals, mains_hz = {}, read.session.session.mains_hz
     for sensor in (sensor for sensor in read.session.sensor if sensor.name in channels):
-        signal = Signal(read, bench.with_heart, sensor, loaded.file, channels[sensor.name])
-        rules, mains_hz = (read.quality, read.settings), read.session.session.mains_hz
-        flaws = check_channel(loaded.file, signal.channel, *rules, raw=read.raw, mains_hz=mains_hz)
-        signal.findings = flaws
+        channel = channels[sensor.name]
+        flaws = check_channel(
+            part.told, channel, read.quality, read.settings, raw=read.raw, mains_hz=mains_hz
+        )
         bench.findings.extend(flaws)
         bench.with_heart.update({sensor.name} if any(f.check == "heartbeat" for f in flaws) else ())
-        loaded.signals[sensor.name] = signal
-    return loaded
+        signals[sensor.name] = Signal(read, bench.with_heart, sensor, part.told, channel, flaws)
+    return Loaded(number, part, recording, signals)
 
 
 def _channel(read: ReadSession, recording: Recording, sensor: Sensor) -> Channel:

@@ -48,7 +48,7 @@ def exercises_wanted(problem: Problem, session: SessionKind) -> int:
     if not problem.anything_needed or session.frozen:
         return 0
     settings = problem.settings
-    sets = sum(max(0.0, goal.target - goal.elsewhere) for goal in problem.heads) / len(problem.open_sessions)
+    sets = sum(goal.own_wanted for goal in problem.heads) / settings.block_worth / len(problem.open_sessions)
     full = math.ceil(sets / settings.short_block_sets - ROUNDING)
     # what a block holds asks for no fewer: a plan is worth the same, held or not
     problem = problem if problem.held is None else replace(problem, held=None)
@@ -117,13 +117,16 @@ def mixed_rows(program: Program) -> None:
                 terms = own | {trained: -1.0}
                 program.row("mixed", terms, low=0, unit="exercises", about=goal.head, day=session.id)
                 heads[trained] = 1.0
-                price = left_out_price(problem, goal)
+                price = left_out_price(problem, goal, session)
                 add(program.rest_price, {trained: -price, program.variable(1, 1): price})
         program.row("mixed", heads, low=PAIR, unit="heads", day=session.id)
 
 
-def left_out_price(problem: Problem, goal: HeadGoal) -> float:
-    """Price of a session without a head: all of it where its own sets make a block for every session."""
+def left_out_price(problem: Problem, goal: HeadGoal, session: SessionKind) -> float:
+    """Price of a session without a head: all of it where its own sets make a block for every session; none on days running,
+    which share the heads between them."""
+    if any(session in pair for pair in problem.neighbours()):
+        return 0.0
     sets = problem.settings.short_block_sets * len(problem.open_sessions)
     return problem.settings.price_left_out * min(1.0, goal.own_wanted / sets)
 
@@ -142,7 +145,7 @@ def mixed_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
         trained = {problem.by_key[key].trains for key, day in plan if day == session.id} & wanted
         price = problem.settings.price_mixed * max(0, PAIR - len(trained)) if wanted else 0.0
         out = [goal for goal in problem.heads if goal.head in wanted - trained]
-        price += sum(left_out_price(problem, goal) for goal in out)
+        price += sum(left_out_price(problem, goal, session) for goal in out)
         yield from miss(f"mixed:{session.id}", len(out), "heads", price / len(out) if out else 0.0)
 
 

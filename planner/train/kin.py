@@ -7,9 +7,11 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from library.read import Library
+from planner.plain import joined, name_of
 
 SHOULDER_HEIGHT = 90  # degrees
 WAITS = "waits for clearance"
+ABOVE = "all that lifts the arm above the shoulder"
 ONE_FAMILY = "is of one family with"
 LEAST_GRADE = 2  # where the library sees no load on the painful region, whatever clearly loads it is kin
 
@@ -89,6 +91,22 @@ def is_milder(key: str, item: Painful, library: Library) -> bool:
     """Whether an exercise loads every painful region less."""
     less = [_grade(key, region, library) < _grade(item.exercise, region, library) for region in item.regions]
     return key != item.exercise and bool(less) and all(less)
+
+
+def felt_in(item: Painful, library: Library) -> str:
+    """Name an exercise that hurt, and where it is felt."""
+    return name_of(library, item.exercise) + (f", {item.where}" if item.where else "")
+
+
+def left_out_with(item: Painful, library: Library) -> str:
+    """Say what else is left out: its kin by family, and what loads the painful region as much."""
+    own = [item.exercise] if item.exercise in library.exercises else []
+    keys = [*own, *(() if item.alone else raised_alike(item, library))]
+    names = [library.families[of].name for of in dict.fromkeys(library.exercises[key].family for key in keys)]
+    kin = [f"its kin ({', '.join(names)})"] if names else []
+    kin = [ABOVE, "whatever is new"] if item.unsafe_above and keys else kin
+    regions = () if item.alone else item.regions
+    return joined([*kin, *(f"all that loads the {library.regions[of].name} as much" for of in regions)])
 
 
 def _grade(exercise: str, region: str, library: Library) -> int:

@@ -7,20 +7,25 @@ from collections.abc import Container, Iterable
 
 from library.read import Library
 from planner.athlete.brief import DAYS
+from planner.document import week_name, week_start
 from planner.log.record import NO, NOT_SETTLED, LoggedSet
 from planner.method import TRAIN, TrainSettings
 from planner.plain import day_name, joined, name_of
+from planner.train.loads import hurts
 from planner.train.pain import ALARMS, SEE, PainState
 
 # words of a client, English and German (common knowledge, no source); after a no they say nothing
 PAIN = re.compile(
-    NO
-    + r"\b(ach(e|es|ed|ing)|pain\w*|hurt\w*|pinch\w*|stiff|physio|popp?ed|weak|schmerz\w*|tut weh|weh|verspannt)\b",
-    re.I,
-)
+    NO + r"\b(ach(e|es|ed|ing)|pain\w*|hurt\w*|pinch\w*|stiff|physio|popp?ed|schmerz\w*|tut weh|weh|verspannt"
+    r"|(arm|hand|shoulder|grip)\w*\b.{0,12}\bweak)\b", re.I,
+)  # fmt: skip
 NIGHT = re.compile(r"\b(night|asleep|sleeping|nachts?|at rest|in ruhe)\b", re.I)
-SICK = r"\b(ill|sick|flu|fever|krank|grippe|fieber|erkältet)\b"
-ILL = re.compile(NO + r"(?<!after )(?<!after the )(?<!since the )(?<!nach )(?<!nach der )" + SICK, re.I)
+AFTER = r"(?<!after )(?<!after the )(?<!after a )(?<!since )(?<!since the )(?<!over )(?<!over the )(?<!nach )(?<!nach der )"
+SICK = (
+    AFTER + r"\b(ill|sick|unwell|flu|fever\w*|krank|grippe|fieber|erkältet|(going|went|sent) home"
+    r"|(felt|feel|feeling|caught|had) (a |very |so |quite )?(cold|weak|dizzy|faint))\b"
+)  # fmt: skip
+ILL = re.compile(NO + SICK, re.I)
 BAD_DAY = re.compile(
     NO + rf"({SICK}|\b(tired|exhausted|slept (badly|poorly|little|[0-5]\b)|müde|erschöpft"
     r"|(schlecht|wenig) geschlafen)\b)", re.I,
@@ -43,24 +48,33 @@ def is_back_from_illness(
     return bool(ill) and not trained and start - last < datetime.timedelta(weeks=settings.break_weeks)
 
 
+def weeks_back(rows: Iterable[LoggedSet], start: datetime.date, settings: TrainSettings) -> int:
+    """Which week back after illness begins on `start`: the first or the second one; 0: neither."""
+    rows = list(rows)
+    if is_back_from_illness(rows, start, settings):
+        return 1
+    newest = max((row.week for row in rows), default=week_name(start))
+    earlier = [row for row in rows if row.week < newest]
+    return 2 * is_back_from_illness(earlier, week_start(newest), settings)
+
+
 def notes_said(rows: Iterable[LoggedSet]) -> list[str]:
-    """Say each note once a day."""
-    said = {
-        (row.date, row.note): f"{DAYS[row.date.weekday()]} {row.date}: {row.note}" for row in rows if row.note
-    }
-    return [*dict.fromkeys(said.values())]
+    """Say each note once, with its days."""
+    days: dict[str, dict[str, None]] = {}
+    for row in (row for row in rows if row.note):
+        days.setdefault(row.note, {})[f"{DAYS[row.date.weekday()]} {row.date}"] = None
+    return [f"{', '.join(of)}: {note}" for note, of in days.items()]
 
 
 def is_odd(row: LoggedSet, library: Library, settings: TrainSettings = TRAIN) -> bool:
     """Whether pain called a muscle's sits in a joint region, or had not settled: no rule reads it."""
-    hurts = row.kind == "muscle" and (row.pain or 0.0) > settings.pain_go_most
-    return hurts and (row.where in library.regions or row.next_morning == NOT_SETTLED)
+    sore = row.kind == "muscle" and (row.pain or 0.0) > settings.pain_go_most
+    return sore and (row.where in library.regions or row.next_morning == NOT_SETTLED)
 
 
 def needs_watch(row: LoggedSet, library: Library, settings: TrainSettings = TRAIN) -> bool:
     """Whether a set hurt so that its exercise goes no higher next week, whatever a later day said."""
-    felt = row.of_pain and (row.pain or 0.0) > settings.pain_go_most
-    return is_odd(row, library, settings) or felt or bool(row.note and PAIN.search(row.note))
+    return is_odd(row, library, settings) or hurts(row, settings) or bool(PAIN.search(row.note))
 
 
 def to_judge(

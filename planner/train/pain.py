@@ -14,18 +14,17 @@ from planner.athlete.brief import Allowance
 from planner.document import ExerciseWarning, week_name
 from planner.log.record import NOT_SETTLED, TELLS, LoggedSet
 from planner.method import TRAIN, TrainSettings
-from planner.plain import counted, joined, name_of
-from planner.train.kin import ONE_FAMILY, Painful, is_milder, kin_of, raised_alike, waiting_heads, with_it
-from planner.train.loads import percent
+from planner.plain import counted, name_of
+from planner.train import kin
+from planner.train.kin import ONE_FAMILY, Painful, is_milder, kin_of, waiting_heads, with_it
+from planner.train.loads import hurts, percent
 
 SEE = "See a doctor or physiotherapist"
-BACK = f"{SEE} first; it comes back when the coach has recorded it cleared"
+BACK = f"{SEE}: what is left out comes back when the coach has recorded it cleared."
 ALARMS = {"sharp": "sharp pain", "numb": "numbness", "slips": "a shoulder that slips"}
-UNSETTLED = "pain that had not settled the next morning"
+MORNING = "not settled the next morning"
+UNSETTLED = f"pain that had {MORNING}"
 ONE_LEVEL_LESS: dict[Allowance, Allowance] = {"clear": "careful", "careful": "avoid", "avoid": "avoid"}
-ABOVE = ("all that lifts the arm above the shoulder", "whatever is new")
-Pains = Sequence["Painful"]
-Days = Mapping[str, datetime.date]  # of exercises
 
 
 class Rising(NamedTuple):
@@ -56,7 +55,7 @@ class PainState:
     rising: tuple[Rising, ...] = ()
     lines: tuple[ExerciseWarning, ...] = ()
     capped: Mapping[str, int] = field(default_factory=dict)
-    returning: Days = field(default_factory=dict)
+    returning: Mapping[str, datetime.date] = field(default_factory=dict)
     small: tuple[Rising, ...] = ()
 
     @property
@@ -83,11 +82,11 @@ class PainState:
         New kin may only take its place, if milder there; until what was put out is cleared nothing is new and nothing
         gains sets: what was tolerated stays. Where pain stays week on week and no head waits, other movements do the
         work. After numbness or a slip all that was done is halved."""
-        hurts = [item for item in self.out if item.alone]
+        alone = [item for item in self.out if item.alone]
         heads = waiting_heads(self.barred, library, last)
-        nothing_new = bool(heads) or len(hurts) < len(self.out)
+        nothing_new = bool(heads) or len(alone) < len(self.out)
         capped = {key: last.get(key, 0) for key in library.exercises} if nothing_new else {}
-        for item in (item for item in (*self.eased, *hurts) if week_name(item.since) == week):
+        for item in (item for item in (*self.eased, *alone) if week_name(item.since) == week):
             for key in [item.exercise, *kin_of(item, library)]:
                 place = item.exercise if not last.get(key) and is_milder(key, item, library) else key
                 capped[key] = min(last.get(place, 0), capped.get(key, last.get(place, 0)))
@@ -141,16 +140,14 @@ def pain_rules(
     return PainState(out, barred, regions, eased, rising, lines, returning=back, small=small)
 
 
-def _felt_more(row: LoggedSet, settings: TrainSettings) -> bool:
-    return row.of_pain and (row.pain or 0.0) > settings.pain_go_most
-
-
 def _alarm(row: LoggedSet, settings: TrainSettings) -> str:
-    if not row.of_pain or row.complaint in ALARMS:
-        return ALARMS.get(row.complaint, "")
-    if row.pain is not None and row.pain > settings.pain_reduce_most:
-        return f"pain {row.pain:g} of 10"
-    return UNSETTLED if row.next_morning == NOT_SETTLED else ""
+    much, late = f"{row.pain or 0:g} of 10", row.next_morning == NOT_SETTLED
+    strong = f"pain {much}" if (row.pain or 0) > settings.pain_reduce_most else ""
+    named = ALARMS.get(row.complaint, strong)
+    if not row.of_pain or not (named or late):
+        return ""
+    said = [named or UNSETTLED, much * bool(row.pain and named != strong), MORNING * bool(named and late)]
+    return ", ".join(filter(None, said))
 
 
 def _rising(
@@ -201,12 +198,12 @@ def _waiting(
     out = {item.exercise: item for item in _out(rows, library, settings)}
     for item in out.values():
         late = [row for row in rows if row.date >= item.since] if item.reason.startswith(UNSETTLED) else []
-        hurt = {row.exercise for row in late if _felt_more(row, settings) or _alarm(row, settings)}
+        hurt = {row.exercise for row in late if hurts(row, settings) or _alarm(row, settings)}
         fine = {row.exercise for row in late if row.pain is not None} - hurt
         family = {key for key, how in kin_of(item, library).items() if how == ONE_FAMILY} | {item.exercise}
         yield replace(item, tolerated=frozenset(fine - family))
     for rise in (rise for rise in rising if rise.key in library.exercises and rise.key not in out):
-        felt = (row for row in rows if row.exercise == rise.key and _felt_more(row, settings))
+        felt = (row for row in rows if row.exercise == rise.key and hurts(row, settings))
         then = [row for row in felt if row.week <= rise.week]
         shown = ", ".join(f"{value:g}" for value in rise.maxima)
         for item in _eased(then, library, settings):
@@ -234,7 +231,7 @@ def _eased(rows: Iterable[LoggedSet], library: Library, settings: TrainSettings)
         item = newest.get(row.exercise)
         if item is None or item.since != row.date:
             item = Painful(row.exercise, row.date, 0.0, "")
-        newest[row.exercise] = _felt(item, row, "", library, settings) if _felt_more(row, settings) else item
+        newest[row.exercise] = _felt(item, row, "", library, settings) if hurts(row, settings) else item
     return [item for item in newest.values() if item.pain]
 
 
@@ -253,39 +250,33 @@ def _felt(item: Painful, row: LoggedSet, reason: str, library: Library, settings
 
 
 def _lines(
-    out: Pains, eased: Pains, rising: Sequence[Rising], rows: Sequence[LoggedSet], library: Library,
-    settings: TrainSettings,
+    out: Sequence[Painful], eased: Sequence[Painful], rising: Sequence[Rising], rows: Sequence[LoggedSet],
+    library: Library, settings: TrainSettings,
 ) -> Iterator[ExerciseWarning]:  # fmt: skip
     done = {row.exercise: row.date for row in rows if row.reps}
-    hurt = [row for row in rows if _felt_more(row, settings) or _alarm(row, settings)]
-    quiet = (
-        max((row.date for row in rows if row.reps and row.week > hurt[-1].week), default=None)
-        if hurt
-        else None
-    )
-    for item in out:
-        own = [item.exercise] if item.exercise in library.exercises else []
-        keys = [*own, *(() if item.alone else raised_alike(item, library))]
-        names = [
-            library.families[of].name for of in dict.fromkeys(library.exercises[key].family for key in keys)
-        ]
-        kin = [*ABOVE] if item.unsafe_above and keys else [f"its kin ({', '.join(names)})"] if names else []
-        felt_in = () if item.alone else item.regions
-        kin += [f"all that loads the {library.regions[region].name} as much" for region in felt_in]
-        back = f"{BACK}, and with it {joined(kin)}" if kin else BACK
-        day = f", last on {item.since}" if item.alone else ""
-        said = f"{name_of(library, item.exercise)} is left out: {item.reason}{day}. {back}."
-        last = done.get(item.exercise, item.since)
-        said += f" It was done again on {last}." if last > item.since else ""
-        clears = f"Once it is cleared: planner log ATHLETE --cleared {item.exercise}"
-        said += f" No pain since, up to {quiet}. {clears}." if quiet else ""
-        felt: dict[str, Any] = {"pain": item.pain, "since": item.since}
-        yield ExerciseWarning(exercise="".join(own), text=said, first_sheet=True, kind="out", **felt)
+    hurt = max((row.week for row in rows if hurts(row, settings) or _alarm(row, settings)), default="")
+    quiet = max((row.date for row in rows if row.reps and row.week > hurt), default=None)
     waiting = {item.exercise for item in out} | {region for item in out for region in item.regions}
-    for rise in (rise for rise in rising if rise.key not in waiting):
+    open_rises = [rise for rise in rising if rise.key not in waiting]
+    if out or open_rises:
+        keys = " or ".join(item.exercise for item in out)
+        clears = f" No pain since, up to {quiet}. Once it is cleared: planner log ATHLETE --cleared {keys}."
+        said = (BACK if out else f"{SEE} before going on.") + (clears if quiet and out else "")
+        yield ExerciseWarning(exercise="", text=said, first_sheet=True, kind="out" if out else "rising")
+    for item in out:
+        day = f", last on {item.since}" if item.alone else ""
+        last = done.get(item.exercise, item.since)
+        again = f" It was done again on {last}." if last > item.since else ""
+        also = kin.left_out_with(item, library)
+        said = f"{kin.felt_in(item, library)}: {item.reason}{day}: left out{also and ', with '}{also}.{again}"
+        own = item.exercise if item.exercise in library.exercises else ""
+        felt: dict[str, Any] = {"pain": item.pain, "since": item.since}
+        yield ExerciseWarning(exercise=own, text=said, first_sheet=True, kind="out", **felt)
+    for (
+        rise
+    ) in open_rises:  # a region: the sheets of its exercises are not told, the first one asks for a doctor
         shown = ", ".join(f"{value:g}" for value in rise.maxima)
-        said = f"{rise.name}: pain {rise.how} week on week ({shown}). {SEE} before going on."
-        # a region: the sheets of its exercises are not told, the first sheet asks for a doctor before all of them
+        said = f"{rise.name}: pain {rise.how} week on week ({shown})."
         yield ExerciseWarning(exercise="", text=said, kind="rising", first_sheet=True)
     share, fewer = percent(1 - settings.pain_load_share), counted(settings.pain_fewer_sets, "set")
     less = f"{share} less load where the gym has it, else {fewer} less."

@@ -4,7 +4,7 @@ import math
 from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from itertools import chain, combinations
+from itertools import accumulate, chain, combinations
 
 from library.schema import Exercise
 from planner.athlete.brief import DAYS
@@ -58,146 +58,140 @@ def session_cap(case: Case) -> Iterator[Goal]:
             yield from _missed(f"session_cap:{head}:{session.id}", over)
 
 
-@once
-def _needed(case: Case) -> bool:
-    """Whether some head still lacks dose beside what is done elsewhere, or the coach has pinned something."""
-    lacking = (asked(case, head).target > dose(case, head).elsewhere[1] for head in wanted(case))
-    return bool(case.brief.preferences.pin) or any(lacking)
-
-
 def _owes(case: Case) -> bool:
-    """Whether a week owes variety and full days: not an empty one, and none that needs nothing."""
-    return bool(case.sets()) and _needed(case)
+    """Whether a week owes variety and full days: not an empty one, and none in which no head lacks dose beside what is
+    done elsewhere and nothing is pinned."""
+    lacking = any(asked(case, head).target > dose(case, head).elsewhere[1] for head in wanted(case))
+    return bool(case.sets()) and (bool(case.brief.preferences.pin) or lacking)
 
 
 def booked(case: Case) -> Iterator[Goal]:
     """No session to come without work, two exercises in each, none above 1.5 times its share of the week's minutes. A
     week that needs nothing owes nothing, nor does a session that cannot hold so much. Minutes are training time:
     without the warm-up, pairs one after the other."""
-    warm_up, share_most = case.number("general_warmup_minutes"), case.number("booked_share_most")
-    room = {session.id: max(0.0, session.minutes.allowed - warm_up) for session in case.open_sessions}
+    room = {session.id: max(0.0, _room(case, session)) for session in case.open_sessions}
     used = {
-        of.id: sum(sums.exercise_seconds(case, each) for each in of.exercises) / sums.SECONDS_PER_MINUTE
-        for of in case.open_sessions
+        session.id: sum(sums.exercise_seconds(case, each) for each in session.exercises)
+        for session in case.open_sessions
     }
     for session in case.open_sessions:
-        count, fits = len(session.exercises), _fits(case, session)
+        count, called = len(session.exercises), _called(case, session)
+        fits, pair = _fits(case, session) if _owes(case) else 0, min(PAIR, called)
         if count == 0:
-            yield from _missed(f"booked:empty:{session.id}", float(fits > 0 and _owes(case)), 1)
+            yield from _missed(f"booked:empty:{session.id}", fits > 0, 1)
         else:
-            most = min(PAIR, _called(case, session))
-            least = min(most, fits) if _owes(case) else 0
-            yield from _missed(f"booked:thin:{session.id}", least - count, most - count)
-            wishes = (fits if _owes(case) else 0, _called(case, session))
-            few = (float(max(0, wish - max(PAIR, count))) for wish in wishes)
+            yield from _missed(f"booked:thin:{session.id}", min(pair, fits) - count, pair - count)
+            few = (max(0, wish - max(PAIR, count)) for wish in (fits, called))
             yield from _missed(f"booked:few:{session.id}", *few)
-        share = share_most * room[session.id] / (sum(room.values()) or 1)
-        yield from _missed(f"booked:long:{session.id}", used[session.id] - share * sum(used.values()))
+        share = case.number("booked_share_most") * room[session.id] / (sum(room.values()) or 1)
+        over = used[session.id] - share * sum(used.values())
+        yield from _missed(f"booked:long:{session.id}", over / sums.SECONDS_PER_MINUTE)
 
 
 def _called(case: Case, session: PlannedSession) -> int:
     """Exercises that a session's booked minutes call for: one for each ten, two or three, above two in full blocks alone."""
-    needed = (max(0.0, asked(case, head).target - dose(case, head).elsewhere[1]) for head in wanted(case))
-    sets = sum(needed) / len(case.open_sessions)
-    full = math.ceil(
-        sets / _variety(case, "short_block_sets_novice", "short_block_sets") - case.tolerance.dose
-    )
+    block = _variety(case, "short_block_sets_novice", "short_block_sets") * case.number("block_worth")
+    needed = sum(own_wanted(case, head) for head in wanted(case))
+    full = math.ceil(needed / len(case.open_sessions) / block - case.tolerance.dose)
     each = max(PAIR, min(full, int(session.minutes.allowed // case.number("booked_minutes_each"))))
     return min(int(case.number("booked_exercises")), each)
 
 
 @once
-def _block_seconds(case: Case, key: str) -> float:
-    return sums.exercise_seconds(case, sums.replaced(case, key, int(smallest_block(case))))
+def _block_seconds(case: Case, key: str, sets: int) -> float:
+    return sums.exercise_seconds(case, sums.replaced(case, key, sets))
+
+
+def _room(case: Case, session: PlannedSession) -> float:
+    """Seconds of a session without its warm-up."""
+    return sums.SECONDS_PER_MINUTE * (session.minutes.allowed - case.number("general_warmup_minutes"))
 
 
 def _smallest(case: Case, session: PlannedSession, head: str = "") -> list[float]:
     """Seconds of the smallest block of each exercise (own movement of a head) that surely fits into a session, rising."""
-    room = sums.SECONDS_PER_MINUTE * (session.minutes.allowed - case.number("general_warmup_minutes"))
-    keys = [each.key for each in _candidates(case, True) if each.key not in case.capped]
     not_on = {key for key, days in case.brief.preferences.not_on.items() if session.day in days}
-    keys = [key for key in keys if key not in not_on and (not head or is_own(case, key, head))]
-    seconds = sorted(_block_seconds(case, key) for key in keys if not faults(case, key, session.gym))
-    return [each for each in seconds if each <= room]
+    keys = (each.key for each in _candidates(case, True) if each.key not in {*case.capped, *not_on})
+    keys = (key for key in keys if not head or is_own(case, key, head))
+    seconds = (
+        _block_seconds(case, key, int(smallest_block(case)))
+        for key in keys
+        if not faults(case, key, session.gym)
+    )
+    return sorted(each for each in seconds if each <= _room(case, session))
 
 
 def _fits(case: Case, session: PlannedSession) -> int:
     """How many smallest blocks, up to what is called for, surely fit into a session."""
-    seconds = _smallest(case, session)
-    room = sums.SECONDS_PER_MINUTE * (session.minutes.allowed - case.number("general_warmup_minutes"))
-    most = min(len(seconds), _called(case, session))
-    return sum(sum(seconds[:count]) <= room for count in range(1, most + 1))
+    totals = accumulate(_smallest(case, session)[: _called(case, session)])
+    return sum(total <= _room(case, session) for total in totals)
 
 
 def twins(case: Case) -> Iterator[Goal]:
-    """In one session no two exercises of one family with the same implement, of main lifts with any."""
+    """In one session no two exercises of one family with the same implement, of main lifts with any; and no two
+    movements of one family, main lifts and those of a head that leads or needs too many sets aside."""
+    most = case.number("largest_block_sets")
+    free = {head for head in wanted(case) if own_wanted(case, head) > most * asked(case, head).sessions}
+    free |= {leading(case)} - {""}
     for session in case.document.sessions:
-        for movement, count in Counter(_movement(case, one.exercise) for one in session.exercises).items():
-            least = count - 1 if session.state == "planned" else 0
-            yield from _missed(f"twins:{session.id}:{movement}", least, count - 1)
+        light = (e for e in _there(case, session) if not _is_lift(case, e) and e.trains not in free)
+        counts = Counter(f"twins:{session.id}:{_movement(case, e)}" for e in _there(case, session))
+        counts += Counter(f"kindred:{session.id}:{_version(case, e)}" for e in light)
+        for name, count in counts.items():
+            yield from _missed(name, (count - 1) * _to_come(session), count - 1)
 
 
-def kindred(case: Case) -> Iterator[Goal]:
-    """In one session no two movements of one family, main lifts and those of a head that leads aside."""
-    lead = leading(case)
-    for session in case.document.sessions:
-        there = (case.library.exercises[one.exercise] for one in session.exercises)
-        light = (_version(case, e) for e in there if not _is_lift(case, e) and (not lead or e.trains != lead))
-        for family, count in Counter(light).items():
-            least = count - 1 if session.state == "planned" else 0
-            yield from _missed(f"kindred:{session.id}:{family}", least, count - 1)
+def _there(case: Case, session: PlannedSession) -> list[Exercise]:
+    return [case.library.exercises[planned.exercise] for planned in session.exercises]
 
 
-def _neighbours(case: Case, days: int = 1) -> Iterator[tuple[PlannedSession, PlannedSession]]:
-    """Sessions on days so far apart, in the order of the week, so that its turn is "Mon-Sun"."""
+def _to_come(*sessions: PlannedSession) -> bool:
+    """Whether some of them is: of sessions that are all over either word will do."""
+    return any(session.state == "planned" for session in sessions)
+
+
+def _neighbours(case: Case, days: int = 1) -> Iterator[tuple[str, PlannedSession, PlannedSession]]:
+    """Sessions on days so far apart with both names, in the order of the week, so that its turn is "Mon-Sun"."""
     in_week_order = sorted(case.document.sessions, key=lambda session: DAYS.index(session.day))
     for one, other in combinations(in_week_order, 2):
         if DAYS.index(other.day) - DAYS.index(one.day) in (days, len(DAYS) - days):
-            yield one, other
+            yield f"{one.id}-{other.id}", one, other
 
 
 def next_day(case: Case) -> Iterator[Goal]:
-    """No movement on two days running: a family with one implement, of a main lift with any. Over the week's end, or
-    on two days that are over, either will do."""
-    for one, other in _neighbours(case):
-        turn = DAYS.index(other.day) - DAYS.index(one.day) > 1
-        either = turn or "planned" not in (one.state, other.state)
-        movements = [{_movement(case, p.exercise) for p in each.exercises} for each in (one, other)]
-        for movement in movements[0] & movements[1]:
-            yield from _missed(f"next_day:{movement}:{one.id}-{other.id}", 0 if either else 1, 1)
+    """No movement on two days running: a family with one implement, of a main lift with any. Over the week's end
+    either will do."""
+    for names, *both in _neighbours(case):
+        owed = _to_come(*both) and DAYS.index(both[1].day) - DAYS.index(both[0].day) == 1
+        for movement in set.intersection(*({_movement(case, e) for e in _there(case, day)} for day in both)):
+            yield from _missed(f"next_day:{movement}:{names}", owed, 1)
 
 
 def rested(case: Case) -> Iterator[Goal]:
-    """No head, by own movements, on three days running, the week's end included; of days that are over either will do."""
+    """No head, by own movements, on three days running, the one that leads on two, the week's end included."""
     on = {session.day: session for session in case.document.sessions}
-    for at in range(len(DAYS)):
-        run = [on[day] for day in (*DAYS, *DAYS)[at : at + 3] if day in on]
-        trained = [{case.library.exercises[p.exercise].trains for p in each.exercises} for each in run]
-        over = all(each.state != "planned" for each in run)
-        for head in set.intersection(*trained) & {*wanted(case)} if len(run) == 3 else ():
-            days = "-".join(each.id for each in run)
-            yield from _missed(f"rested:{head}:{days}", 0 if over else 1, 1)
+    for head in wanted(case):
+        length = 2 if head == leading(case) else 3
+        for at in range(len(DAYS)):
+            run = [on[day] for day in (*DAYS, *DAYS)[at : at + length] if day in on]
+            own = all(any(e.trains == head for e in _there(case, day)) for day in run)
+            if own and len(run) == length:
+                yield from _missed(f"rested:{head}:{'-'.join(day.id for day in run)}", _to_come(*run), 1)
 
 
 def apart(case: Case) -> Iterator[Goal]:
     """No head with main lifts on two days that have one between, the week's end included."""
-    for one, other in _neighbours(case, 2):
-        either = "planned" not in (one.state, other.state)
-        lifts = [{each.exercise for each in of.exercises} for of in (one, other)]
-        heads = [
-            {e.trains for e in map(case.library.exercises.get, of) if e and _is_lift(case, e)} for of in lifts
-        ]
-        for head in heads[0] & heads[1] & {*wanted(case)}:
-            yield from _missed(f"apart:{head}:{one.id}-{other.id}", 0 if either else 1, 1)
+    for names, *both in _neighbours(case, 2):
+        heads = ({e.trains for e in _there(case, day) if _is_lift(case, e)} for day in both)
+        for head in set.intersection({*wanted(case)}, *heads):
+            yield from _missed(f"apart:{head}:{names}", _to_come(*both), 1)
 
 
 def _is_lift(case: Case, exercise: Exercise) -> bool:
     return bool(exercise.trains) and case.library.families[exercise.family].main_lift
 
 
-def _movement(case: Case, key: str) -> str:
-    exercise = case.library.exercises[key]
-    held = "lift" if _is_lift(case, exercise) else _kind(exercise).partition(":")[2]
+def _movement(case: Case, exercise: Exercise) -> str:
+    held = "lift" if _is_lift(case, exercise) else _held(exercise)
     return f"{_version(case, exercise)}:{held}"
 
 
@@ -211,8 +205,8 @@ def _variety(case: Case, novice: str, other: str) -> float:
 
 def repeats(case: Case) -> Iterator[Goal]:
     """A family with one implement stands in two sessions of the week at most."""
-    known, most = case.library.exercises, _variety(case, "repeat_sessions_novice", "repeat_sessions")
-    kinds = ({_kind(known[planned.exercise]) for planned in of.exercises} for of in case.document.sessions)
+    most = _variety(case, "repeat_sessions_novice", "repeat_sessions")
+    kinds = (set(map(_kind, _there(case, session))) for session in case.document.sessions)
     for kind, sessions in Counter(chain.from_iterable(kinds)).items():
         yield from _missed(f"repeats:{kind}", sessions - most)
 
@@ -229,11 +223,11 @@ def mixed(case: Case) -> Iterator[Goal]:
 
 def heavy_days(case: Case) -> Iterator[Goal]:
     """Not both Σ c·x[e,d] > 6 and Σ c·x[e,d'] > 6 on days next to each other, Sunday to Monday too."""
-    for one, other in _neighbours(case):
+    for names, one, other in _neighbours(case):
         for head in wanted(case):
             lighter = min(session_dose(case, one, head), session_dose(case, other, head))
             heavy = lighter > case.number("heavy_day_sets") + WHOLE
-            yield from _missed(f"heavy_days:{head}:{one.id}-{other.id}", float(heavy))
+            yield from _missed(f"heavy_days:{head}:{names}", float(heavy))
 
 
 def spread(case: Case) -> Iterator[Goal]:
@@ -270,8 +264,11 @@ def share(case: Case) -> Iterator[Goal]:
 
 
 def _kind(exercise: Exercise) -> str:
-    held = exercise.implement in ("dumbbell", "kettlebell", "plate")
-    return f"{exercise.family}:{'dumbbell' if held else exercise.implement}"
+    return f"{exercise.family}:{_held(exercise)}"
+
+
+def _held(exercise: Exercise) -> str:
+    return "dumbbell" if exercise.implement in ("dumbbell", "kettlebell", "plate") else exercise.implement
 
 
 def _kinds_of(case: Case, head: str, called_for: bool) -> dict[str, list[float]]:
@@ -299,59 +296,49 @@ def _candidates(case: Case, surely: bool) -> list[Exercise]:
     return [e for e in worth if e.key in named or e.choice <= case.number("usual_choice")]
 
 
-def _planned(case: Case) -> list[Exercise]:
-    return [case.library.exercises[key] for key in case.sets()]
+def _lists(case: Case) -> tuple[list[Exercise], list[Exercise], list[Exercise]]:
+    """What is planned, what surely could be, and what may be."""
+    planned = [case.library.exercises[key] for key in case.sets()]
+    return planned, _candidates(case, True), _candidates(case, False)
 
 
 def implements(case: Case) -> Iterator[Goal]:
     """Different implements of own movements, the bare body aside, ≥ min(i, those that the rooms offer)."""
     want = case.brief.variety.implements or int(case.number("variety_implements"))
-    lists = (_planned(case), _candidates(case, True), _candidates(case, False))
     used, narrow, wide = (
         len({e.implement for e in of if e.needs and any(is_own(case, e.key, h) for h in wanted(case))})
-        for of in lists
+        for of in _lists(case)
     )
     yield from _missed("implements", min(want, narrow) - used if _owes(case) else 0, min(want, wide) - used)
 
 
-def families(case: Case) -> Iterator[Goal]:
-    """Each asked family has an exercise in the week, where the rooms have one; `raise` asks for any kind of raise."""
-    for word in case.brief.variety.families:
-        yield from _owed(case, f"family:{word}", lambda e, w=word: f"_{e.family}".endswith(f"_{w}"))  # type: ignore[misc]
-
-
-def prefer(case: Case) -> Iterator[Goal]:
-    """Each preferred exercise that the rooms and joints allow is in the week."""
-    for key in case.brief.preferences.prefer:
-        yield from _owed(case, f"prefer:{key}", lambda e, wish=key: e.key == wish)  # type: ignore[misc]
-
-
-def _owed(case: Case, name: str, fits: Callable[[Exercise], bool]) -> Iterator[Goal]:
-    """Miss by 1 where nothing of the week fits and something of the rooms does."""
-    if not any(map(fits, _planned(case))):
-        narrow, wide = (float(any(map(fits, _candidates(case, count)))) for count in (True, False))
-        yield from _missed(name, narrow if _owes(case) else 0.0, wide)
+def named(case: Case) -> Iterator[Goal]:
+    """Each asked family has an exercise in the week, where the rooms have one (`raise` asks for any kind of raise), and
+    each preferred exercise that the rooms and joints allow is in it."""
+    wishes = [("family", word) for word in case.brief.variety.families]
+    for kind, word in [*wishes, *(("prefer", key) for key in case.brief.preferences.prefer)]:
+        planned, narrow, wide = (
+            any(e.key == word if kind == "prefer" else f"_{e.family}".endswith(f"_{word}") for e in of)
+            for of in _lists(case)
+        )
+        if not planned:
+            yield from _missed(f"{kind}:{word}", narrow and _owes(case), wide)
 
 
 def main_lift(case: Case) -> Iterator[Goal]:
     """One main lift of each head that wants one is in the week: its target is 3 or more, a session has time for it."""
-    warmup, least = case.number("general_warmup_minutes"), int(case.number("smallest_block_sets"))
-    longest = max((session.minutes.allowed - warmup for session in case.open_sessions), default=0.0)
-    room = sums.SECONDS_PER_MINUTE * longest
-
-    def fits(key: str) -> bool:
-        seconds = sums.exercise_seconds(case, sums.replaced(case, key, least))
-        return key in case.brief.preferences.pin or seconds <= room
-
+    pinned, least = case.brief.preferences.pin, int(case.number("smallest_block_sets"))
+    room = max((_room(case, session) for session in case.open_sessions), default=0.0)
     for head in wanted(case):
-        lists = (_candidates(case, called_for) for called_for in (True, False))
-        lifts = ([each.key for each in of if case.library.families[each.family].main_lift] for of in lists)
-        own = ({key for key in of if is_own(case, key, head) and credit(case, key, head) > 0} for of in lifts)
-        surely, maybe = (set(filter(fits, of)) for of in own)
-        wanted_of_it = asked(case, head).target >= case.number("main_lift_target")
-        if wanted_of_it and maybe.isdisjoint(case.sets()):
-            owed = bool(surely) and own_wanted(case, head) > 0 and _owes(case)
-            yield from _missed(f"main_lift:{head}", float(owed), float(bool(maybe)))
+        surely, maybe = (
+            {e.key for e in of if _is_lift(case, e) and e.trains == head and credit(case, e.key, head) > 0}
+            for of in _lists(case)[1:]
+        )
+        fitting = {key for key in maybe if key in pinned or _block_seconds(case, key, least) <= room}
+        enough = asked(case, head).target >= case.number("main_lift_target")
+        if enough and fitting.isdisjoint(case.sets()):
+            owed = bool(surely & fitting) and own_wanted(case, head) > 0 and _owes(case)
+            yield from _missed(f"main_lift:{head}", owed, bool(fitting))
 
 
 def rotation(case: Case) -> Iterator[Goal]:
@@ -369,8 +356,8 @@ def rotation(case: Case) -> Iterator[Goal]:
         yield from _missed(f"new:{head}", new - most)
 
 
-RULES: tuple[Rule, ...] = (doses, session_cap, booked, twins, kindred, next_day, rested, apart, repeats)
-RULES += (mixed, heavy_days, spread, share, implements, families, main_lift, rotation, prefer)
+RULES: tuple[Rule, ...] = (doses, session_cap, booked, twins, next_day, rested, apart, repeats)
+RULES += (mixed, heavy_days, spread, share, implements, named, main_lift, rotation)
 
 
 def missed_goals(case: Case) -> dict[str, Goal]:

@@ -35,14 +35,13 @@ from planner.model.pairs import pairs_of, seconds_of
 from planner.model.problem import HeadGoal, Problem, SessionKind, helping_of, own_of, sets_a_week
 from planner.plain import ROUNDING
 from planner.solve.solve import Solved
-from planner.train.loads import available_loads, heaviest_within, warmup_loads
-from planner.train.progression import NextLoad, only_load
+from planner.train.loads import NextLoad, available_loads, heaviest_within, only_load, warmup_loads
+from planner.train.progression import BEGIN_WITH
 from planner.week.instead import Instead
 from planner.week.interval import Sureness
 
 BLOCK_LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 HELD_ANYWHERE = ("dumbbell", "kettlebell")  # weigh the same in any room
-BEGIN_WITH = "Begin with {:g} {}, then up or down until {}–{} reps leave {} in reserve."
 DIGITS = 3  # of what is summed in the document
 
 

@@ -4,14 +4,24 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterator, Mapping
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from library.errors import FaultyInput
 from library.method import CreditSettings
 from library.read import Library, read_library
-from planner.athlete.folder import as_planned, block_marks, last_hard_week, last_week, read_own_rows
+from planner.athlete.folder import (
+    as_planned,
+    block_marks,
+    last_hard_week,
+    last_week,
+    read_own_rows,
+    read_week,
+    weeks,
+)
 from planner.athlete.reading import method_of, read_athlete
 from planner.athlete.targets import joint_allowances, require_clearance, screening_warnings, weekly_targets
 from planner.document import (
@@ -172,6 +182,13 @@ def gather(folder: Path, week: str | None, today: datetime.date) -> Asked:
     return asked_in(filed, name, week_before(filed, name), mark, hard and as_planned(folder, hard))
 
 
+def weeks_before(filed: Filed, week: str) -> Iterator[WeekDocument]:
+    """Give the last weeks as they were planned, oldest first: enough to see a habit."""
+    for name in [name for name in weeks(filed.folder) if name < week][-2 * filed.train.habit_weeks :]:
+        with suppress(FaultyInput):  # a damaged one is told where it is needed
+            yield as_planned(filed.folder, read_week(filed.folder, name))
+
+
 AWAY = "{} is a week without training (brief.toml: block.away): planned all the same, as it was asked for."
 
 
@@ -224,6 +241,7 @@ def asked_in(
         asked_then=asked_reserves(
             filed.folder, (row for row in filed.log if row.date < start), filed.lighter_weeks
         ),
+        earlier=tuple(weeks_before(filed, week)),
         settings=filed.train,
     )
     away = (AWAY.format(week),) if week in inputs.brief.block.away else ()

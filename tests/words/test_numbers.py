@@ -24,7 +24,7 @@ NOT_OF_THE_METHOD = {
     "scale of the library's grades": "HIGHEST_GRADE LEAST_GRADE ANYONE SHOULDER_HEIGHT SECOND SPECIAL",
     "said by the recheck a second time, which shares nothing with the model": "NINE_TENTHS",
     "exit codes": "WORST_FIRST FAULT_OF_OURS EXIT_CODES",
-    "the installation": "COLLECT_EVERY PATIENCE_SECONDS OPTIMUM TOLERANCE THREADS",
+    "the installation": "COLLECT_EVERY OPTIMUM TOLERANCE THREADS",
     "file formats and files": """READERS FORMAT MARK_LENGTH
         DIGEST_LENGTH HEAD_LINES HEAD_BYTES SIGNAL_FIELDS_BEFORE_SAMPLES FIXED_HEADER
         SAMPLE_BYTES MOST_DECIMALS LOOKED_AT TIMES_LOOKED_AT
@@ -33,7 +33,7 @@ NOT_OF_THE_METHOD = {
         RECORDINGS_BYTES_MOST MOST_LOADS NOTE_LENGTH
         LAST_YEAR ESTIMATED_FIRST NO_LIMIT""",
     "how much is shown on screen or paper, and how soon": """SPARE_ROWS WIDTH CHOICES_SHOWN
-        WAIT_SECONDS EVENT_SECONDS REFRESH_SECONDS SHOWN_WITHIN_SECONDS READ_WITHIN_SECONDS
+        WAIT_SECONDS EVENT_SECONDS SHOWN_WITHIN_SECONDS READ_WITHIN_SECONDS
         LINE_BYTES MESSAGE_BYTES NAMED_MOST DECISIVE SMALLEST_SHARE WIDTHS
         FEW OFFERED LONGEST MOST_LISTED SHOWN LISTED TICK PICTURE_POINTS ALMOST_FULL LEVEL_HZ
         LINES_SHOWN OF_A_KIND ALIKE""",
@@ -43,7 +43,7 @@ NAMES = {name for names in NOT_OF_THE_METHOD.values() for name in names.split()}
 
 # sizes of drawings and of paper
 DRAWN = [f"planner/sheets/{name}.py" for name in ("paper", "coach", "drawing", "figure", "pose")]
-DRAWN += ["planner/emg/report.py", "planner/sunday.py", "planner/train/progress_page.py"]
+DRAWN += ["planner/sunday.py", "planner/train/progress_page.py"]
 
 
 def constants(text):

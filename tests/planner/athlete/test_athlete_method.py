@@ -50,7 +50,8 @@ def test_values_that_a_record_itself_refuses():
 @pytest.mark.parametrize("absurd", [
     {"draws": 0}, {"smallest_block_sets": 0}, {"smallest_block_sets": 5}, {"exercises_per_session": 0},
     {"booked_minutes_each": 0}, {"spread_sets": 0.0}, {"dose_price_below": 1.5}, {"price_minute": 1000.0},
-    {"credit_floor": 0.0}, {"least_credit": 1.0}, {"neutral_share": 1.0, "eccentric_weight": 0.0},
+    {"block_worth": 0.0}, {"short_block_sets_novice": 0}, {"credit_floor": 0.0}, {"least_credit": 1.0},
+    {"neutral_share": 1.0, "eccentric_weight": 0.0},
 ], ids=str)  # fmt: skip
 def test_values_that_nothing_can_be_planned_with_are_refused(absurd):
     assert method_faults(absurd, Path("brief.toml"), OVERRIDABLE)

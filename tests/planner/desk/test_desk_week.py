@@ -288,4 +288,6 @@ def test_a_folder_of_recordings_that_lacks_a_file_is_refused(client, athlete):
     )
     sheet = client.get(f"/blank/{KEY}", params={"sheet": "yes"})
     assert sheet.content[:4] == b"%PDF" or "Maximal tests" in sheet.text  # no renderer here
+    placement = client.get(f"/blank/{KEY}", params={"sheet": "placement"})
+    assert placement.content[:4] == b"%PDF" or "Sensor placement" in placement.text
     assert client.get(f"/measure/{KEY}", params={"session": ".."}).status_code == 404

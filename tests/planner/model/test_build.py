@@ -65,14 +65,18 @@ def test_a_head_with_target_0_has_neither_goal_nor_credit(make):
     assert all("rear" not in one.credits and one.trains != "rear" for one in problem.candidates)
 
 
-def test_what_only_helps_counts_wholly_where_no_room_has_an_own_movement(make):
+def test_what_only_helps_counts_as_far_as_the_others_own_targets_bring_it(make):
     shares = {goal.head: goal.aside_share for goal in build_problem(make()).heads}
     assert shares == {"front": 0.4, "side": 0.4, "rear": 0.4}
-    fewer = make(preferences={"only": ["bodyweight"]})
-    trained = {one.trains for one in build_problem(fewer).candidates}
-    for goal in build_problem(fewer).heads:
-        assert goal.aside_share == (0.4 if goal.head in trained else 1.0)
-    assert {goal.aside_share for goal in build_problem(fewer).heads} >= {1.0}
+    problem = build_problem(make(preferences={"exclude": ["rear_fly", "face_pull"]}))
+    front, side, rear = problem.heads
+    assert (front.has_own, side.has_own, rear.has_own, rear.own_wanted) == (True, True, False, 0.0)
+    gives = {of.head: [0.0] for of in (front, side)}
+    for one in problem.candidates:
+        if one.trains:
+            gives[one.trains].append(one.credits.get("rear", 0.0) / one.credits[one.trains])
+    brought = front.target * max(gives["front"]) + side.target * max(gives["side"])
+    assert rear.aside_most == pytest.approx(max(0.4 * rear.target, min(rear.target, brought)))
 
 
 def test_elsewhere_is_own_or_helps_and_covers_at_most_half_unless_the_coach_says_so(make):

@@ -11,7 +11,7 @@ from planner.model.aims import dose_value, rest_value
 from planner.model.build import build_problem
 from planner.publish import check_sound
 from planner.solve.solve import Solved
-from planner.train.progression import NextLoad
+from planner.train.loads import NextLoad
 from planner.week.compose import is_proven, proofs
 from planner.week.notes import notes
 from planner.week.plan import plan_week
