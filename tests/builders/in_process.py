@@ -53,7 +53,7 @@ def run(*words: object) -> SimpleNamespace:
     return SimpleNamespace(code=done.returncode, out=done.stdout, err=done.stderr)
 
 
-def printed(*words: object, home: Path) -> str:
+def printed(*words: object, home: Path | None = None) -> str:
     """What `planner WORDS` prints; it must end with 0."""
     done = planner(*words, home=home)
     assert done.returncode == 0, done.stderr

@@ -26,11 +26,10 @@ GOOD = (
 
 
 def context(gyms: dict[str, str] | None = None, name: str = "Robin Vale") -> LogContext:
-    """Monday in the club (kg); `gyms` names other gyms with their units."""
+    """Monday and Thursday in the club (kg); `gyms` names other gyms with their units."""
     rooms = gyms or {"club": "kg"}
-    brief = Brief.model_validate(
-        {"athlete": {"name": name}, "session": [{"day": "Mon", "minutes": 40, "gym": next(iter(rooms))}]}
-    )
+    sessions = [{"day": day, "minutes": 40, "gym": next(iter(rooms))} for day in ("Mon", "Thu")]
+    brief = Brief.model_validate({"athlete": {"name": name}, "session": sessions})
     known = {key: Gym.model_validate({"unit": unit}) for key, unit in rooms.items()}
     return LogContext(brief, known, LIBRARY, TODAY)
 

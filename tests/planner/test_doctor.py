@@ -3,8 +3,7 @@
 import json
 
 import pytest
-import typer
-from typer.testing import CliRunner
+from in_process import planner
 
 import library.read
 from library.errors import Fault, FaultyInput, PaperNotMade
@@ -21,16 +20,14 @@ def run(monkeypatch, *options, **findings):
     needs = {"solver": "week", "data": "week", "PDF": "paper"}
     made = [(name, need, findings.get(name, WORKS)) for name, need in needs.items()]
     monkeypatch.setattr(parts, "examine", lambda: made)
-    app = typer.Typer()
-    app.command()(parts.doctor)
-    return CliRunner().invoke(app, list(options))
+    return planner("doctor", *options)
 
 
 @pytest.mark.parametrize(("findings", "code"), [
     ({}, 0), ({"PDF": BROKEN}, 4), ({"solver": BROKEN}, 1), ({"solver": BROKEN, "PDF": MISSING}, 1),
 ])  # fmt: skip
 def test_exit_codes(monkeypatch, findings, code):
-    assert run(monkeypatch, **findings).exit_code == code
+    assert run(monkeypatch, **findings).returncode == code
 
 
 def test_the_document_and_the_table_hold_every_part(monkeypatch):

@@ -7,22 +7,15 @@ import sys
 from pathlib import Path
 
 import pytest
-import typer
 from folders import SMALL_LIBRARY
-from typer.testing import CliRunner
+from in_process import planner, printed
 
-from library.errors import FaultyInput, nearest
+from library.errors import nearest
 from planner.commands import library as command
 
-APP = typer.Typer()
-APP.command()(command.library)
 
-
-def run(*arguments):
-    result = CliRunner().invoke(APP, [*arguments, "--library", str(SMALL_LIBRARY)])
-    if result.exception:
-        raise result.exception
-    return result.stdout
+def run(*words):
+    return printed("library", *words, "--library", SMALL_LIBRARY)
 
 
 def test_the_table_the_page_and_the_document():
@@ -41,10 +34,9 @@ def test_the_table_the_page_and_the_document():
 
 
 def test_unknown_names_offer_the_nearest():
-    with pytest.raises(FaultyInput) as caught:
-        run("lying_cable_raise", "--head", "sid")
-    told = str(caught.value)
-    assert caught.value.exit_code == 2 and 'did you mean "lying_two_cable_lateral_raise"?' in told
+    refused = planner("library", "lying_cable_raise", "--head", "sid", "--library", SMALL_LIBRARY)
+    told = refused.stderr
+    assert refused.returncode == 2 and 'did you mean "lying_two_cable_lateral_raise"?' in told
     assert '--head: "sid". No head has this name; did you mean "side"? Known: "front", "side"' in told
 
 
@@ -74,17 +66,12 @@ print(sorted(heavy), file=sys.stderr)"""
 
 def test_a_picture_is_written_of_one_exercise_and_refused_for_a_table(tmp_path):
     file = tmp_path / "raise.svg"
-    app = CliRunner().invoke(APP, ["standing_dumbbell_lateral_raise", "--picture", str(file)])
-    assert app.exit_code == 0 and file.read_text(encoding="utf-8").startswith("<svg")
-    with pytest.raises(FaultyInput, match="one exercise"):
-        run("--picture", str(tmp_path / "all.svg"))
+    assert planner("library", "standing_dumbbell_lateral_raise", "--picture", file).returncode == 0
+    assert file.read_text(encoding="utf-8").startswith("<svg")
+    assert "one exercise" in planner("library", "--picture", tmp_path / "all.svg").stderr
 
 
 # --- `planner pool`
-
-
-POOL = typer.Typer()
-POOL.command()(command.pool)
 
 
 @pytest.fixture
@@ -92,11 +79,16 @@ def folder(tmp_path):
     return Path(shutil.copytree(SMALL_LIBRARY, tmp_path / "copy"))
 
 
-def pool(*arguments):
-    result = CliRunner().invoke(POOL, list(arguments))
-    if result.exception:
-        raise result.exception
-    return result.stdout, result.stderr
+def pool(folder, *words):
+    done = planner("pool", "--library", folder, *words)
+    assert done.returncode == 0, done.stderr
+    return done.stdout, done.stderr
+
+
+def refused(*words):
+    done = planner("pool", *words)
+    assert done.returncode == 2
+    return done.stderr
 
 
 def spoil(file, old, new):
@@ -107,15 +99,15 @@ def spoil(file, old, new):
 
 def test_what_moved_is_printed_and_written(folder):
     before = (folder / "profiles.csv").read_bytes()
-    assert pool("--library", str(folder)) == ("", "10 numbers, 0 moved\n")
+    assert pool(folder) == ("", "10 numbers, 0 moved\n")
     assert (folder / "profiles.csv").read_bytes() == before
     spoil(folder / "evidence" / "practice.csv", "ratio,0.8", "ratio,0.88")
-    told, aside = pool("--library", str(folder))
+    told, aside = pool(folder)
     assert told == "side  swung_dumbbell_lateral_raise  0.800 (±0.220) → 0.880 (±0.220)  +10.0%\n"
     assert aside == "10 numbers, 1 moved\n"
     text = (folder / "profiles.csv").read_text(encoding="utf-8")
     assert "swung_dumbbell_lateral_raise,side,0.880000" in text
-    assert pool("--library", str(folder))[0] == ""
+    assert pool(folder)[0] == ""
 
 
 def test_a_moved_scale_is_warned_of(folder):
@@ -123,26 +115,25 @@ def test_a_moved_scale_is_warned_of(folder):
     rows = folder / "evidence" / "published.csv"
     spoil(rows, "percent_MVIC,60,18", "percent_MVIC,50,15")
     spoil(rows, "percent_MVIC,90,,,,intra", "percent_MVIC,80,,,,intra")
-    aside = pool("--library", str(folder))[1]
+    aside = pool(folder)[1]
     assert "front: the scale has moved." in aside and "seated_dumbbell_overhead_press" in aside
     assert "side: the scale" not in aside
 
 
 def test_check_writes_nothing_and_refuses_a_file_that_does_not_match(folder):
-    pool("--library", str(folder), "--check")
+    pool(folder, "--check")
     spoil(folder / "evidence" / "practice.csv", "ratio,0.8", "ratio,0.88")
     before = (folder / "profiles.csv").read_bytes()
-    with pytest.raises(FaultyInput, match="1 numbers differ"):
-        pool("--library", str(folder), "--check")
+    assert "1 numbers differ" in refused("--library", folder, "--check")
     assert (folder / "profiles.csv").read_bytes() == before
 
 
 def test_a_profile_file_that_cannot_be_read_is_written_anew(folder):
     (folder / "profiles.csv").write_bytes(b"\xff\xff")
-    told, aside = pool("--library", str(folder))
+    told, aside = pool(folder)
     assert len(told.splitlines()) == 10
     assert "is no UTF-8" in aside and "It is written anew." in aside
-    assert pool("--library", str(folder))[0] == ""
+    assert pool(folder)[0] == ""
 
 
 def test_an_untied_exercise_stops_the_pooling_and_names_it(folder):
@@ -150,19 +141,17 @@ def test_an_untied_exercise_stops_the_pooling_and_names_it(folder):
     spoil(file, "practice-side-swung", "practice-side-lost")
     spoil(file, f"{swung},standing_dumbbell_lateral_raise", f"{swung},dumbbell_shrug")
     before = (folder / "profiles.csv").read_bytes()
-    with pytest.raises(FaultyInput, match=f'ties "{swung}" to the anchor'):
-        pool("--library", str(folder))
+    assert f'ties "{swung}" to the anchor' in refused("--library", folder)
     assert (folder / "profiles.csv").read_bytes() == before
 
 
 def test_an_installed_library_is_not_written_and_a_checkout_is_without_naming_it(folder, monkeypatch):
     before = (folder / "profiles.csv").read_bytes()
     monkeypatch.setattr(command, "shipped_folder", lambda: folder)
-    with pytest.raises(FaultyInput, match="belongs to an installed program"):
-        pool()
-    pool("--check")
+    assert "belongs to an installed program" in refused()
+    assert planner("pool", "--check").returncode == 0
     assert (folder / "profiles.csv").read_bytes() == before
     (folder.parent / "pyproject.toml").touch()
     (folder / "profiles.csv").unlink()
-    pool()
+    assert planner("pool").returncode == 0
     assert (folder / "profiles.csv").read_bytes() == before

@@ -11,8 +11,8 @@ from functools import cache
 import by_scipy
 import pytest
 from every_plan import keeps_limits, least_by_counting
-from small_weeks import CLOSELY, any_week, small_week
 from tiny_week import MONDAY, TUESDAY, tiny
+from week_cases import CLOSELY, any_week, small_week
 
 from planner.model.aims import build, dose_program, dose_room, dose_value, rest_value
 from planner.model.problem import JointBudget

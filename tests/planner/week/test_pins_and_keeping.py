@@ -8,9 +8,8 @@ from every_plan import every_plan
 from hypothesis import given
 from hypothesis import strategies as st
 from small_athlete import BRIEF, TODAY, WEEK, make_folder
-from small_weeks import any_week
-from swapped_week import PAIRS, swapped_weeks
-from tiny_week import MONDAY, TUESDAY, goal, tiny
+from tiny_week import MONDAY, PAIRS, TUESDAY, goal, swapped_weeks, tiny
+from week_cases import any_week
 
 from library.errors import NoWeekPossible
 from planner.document import Plan
