@@ -243,3 +243,12 @@ def test_of_a_long_log_the_deciding_lines_say_the_same(library, tmp_path, seed, 
     assert len(few) < len(every) and set(few) <= set(every)
     known = [carried_over(log, library, GYMS, NEXT, None, 2) for log in (every, few)]
     assert known[0] == known[1]
+
+
+def test_after_numbness_all_is_halved_once_and_stays(library):
+    numb = [*done(kind="numb"), *done(key=FACE)]
+    plan = {(PRESS, "Mon"): 3, (FACE, "Mon"): 3, (FACE, "Thu"): 3}
+    assert carried_over(numb, library, GYMS, NEXT, None, 2, last_plan=plan).pain.capped[FACE] == 4
+    later, half = NEXT + datetime.timedelta(days=7), {(FACE, "Mon"): 2, (FACE, "Thu"): 2}
+    log = [*numb, *done(key=FACE, day=NEXT)]
+    assert carried_over(log, library, GYMS, later, None, 2, last_plan=half).pain.capped[FACE] == 4
