@@ -137,6 +137,10 @@ def test_what_was_cleared_begins_lighter_until_it_was_done_again(library):
     assert not carried_over([*done(), *hurt], library, GYMS, NEXT, None, 2).loads
     load = carried_over(log, library, GYMS, NEXT, None, 2).loads[PRESS, "club"]  # it waited as kin
     assert load.load == 18 and "cleared" in load.reason
+    # what did not wait holds in that week
+    for of, most in ((log, 22), (done(), 24)):
+        rows = carried_over([*of, *done(15, "prone_dumbbell_row")], library, GYMS, NEXT, None, 2).loads
+        assert rows["prone_dumbbell_row", "club"].load == most
     # in the second week back its sets rise, in the third its load
     again = [*log, *done(day=MONDAY + datetime.timedelta(days=3))]
     second = carried_over(again, library, GYMS, NEXT, None, 2)
