@@ -48,7 +48,7 @@ def exercises_wanted(problem: Problem, session: SessionKind) -> int:
     if not problem.anything_needed or session.frozen:
         return 0
     settings = problem.settings
-    sets = sum(goal.own_wanted for goal in problem.heads) / settings.block_worth / len(problem.open_sessions)
+    sets = sum(goal.own_wanted for goal in problem.heads) / len(problem.open_sessions)
     full = math.ceil(sets / settings.short_block_sets - ROUNDING)
     # what a block holds asks for no fewer: a plan is worth the same, held or not
     problem = problem if problem.held is None else replace(problem, held=None)

@@ -90,7 +90,7 @@ def booked(case: Case) -> Iterator[Goal]:
 
 def _called(case: Case, session: PlannedSession) -> int:
     """Exercises that a session's booked minutes call for: one for each ten, two or three, above two in full blocks alone."""
-    block = _variety(case, "short_block_sets_novice", "short_block_sets") * case.number("block_worth")
+    block = _variety(case, "short_block_sets_novice", "short_block_sets")
     needed = sum(own_wanted(case, head) for head in wanted(case))
     full = math.ceil(needed / len(case.open_sessions) / block - case.tolerance.dose)
     each = max(PAIR, min(full, int(session.minutes.allowed // case.number("booked_minutes_each"))))
