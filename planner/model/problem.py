@@ -77,7 +77,7 @@ class SessionKind:
 class HeadGoal:
     """One head's week in direct sets: wanted, and what comes from elsewhere by own movements and by what helps.
 
-    `aside_share`: the part of the target that helping credits may cover; 1 where no own movement is admitted. `own_share`:
+    `aside_share`: the part of the target that helping credits may cover; more where no own movement is admitted. `own_share`:
     the part that own movements should give at the least, where that is more.
     """
 
@@ -91,6 +91,7 @@ class HeadGoal:
     sessions: int = 2
     must: bool = False
     aside_share: float = 0.4
+    has_own: bool = True
     own_share: float = 0.0
     ceiling_weight: float = 1.0  # of a set above the ceiling
 
@@ -107,7 +108,8 @@ class HeadGoal:
     @property
     def own_wanted(self) -> float:
         """Direct sets that own movements of these sessions should give: (1 − a)·T − elsewhere by own movements."""
-        return max(0.0, max(1 - self.aside_share, self.own_share) * self.target - self.elsewhere_own)
+        share = max(1 - self.aside_share, self.own_share) * self.has_own
+        return max(0.0, share * self.target - self.elsewhere_own)
 
     def counted(self, own: float, helping: float) -> float:
         """Counted dose, elsewhere included: own + min(a·T, helping credits)."""

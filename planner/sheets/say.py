@@ -196,11 +196,6 @@ def rest_after(block: Sequence[PlannedExercise], planned: PlannedExercise) -> in
     return max(one.rest_s for one in block) if planned is block[-1] else None
 
 
-def reserve(rir: int) -> str:
-    """Say repetitions in reserve as where to stop."""
-    return _("stop with {rir} left in reserve").format(rir=rir) if rir else _("go on to the last good rep")
-
-
 def load_of(exercise: PlannedExercise, implement: str, words: Words) -> str:
     """Say what a load counts: each hand, with the bar, on the stack."""
     if exercise.load_is == "each_hand" and exercise.sides == 2:

@@ -18,10 +18,9 @@ from planner.method import TRAIN, TrainSettings
 from planner.plain import FIRST_BACK_AFTER, counted, joined, name_of
 from planner.train.delivered import delivered_week, done_otherwise, is_done, left_open, library_credits
 from planner.train.kin import waiting_heads
-from planner.train.loads import NOTHING_ELSE, percent
-from planner.train.notes import bad_days, habits, is_back_from_illness, notes_said, to_judge, weaker
+from planner.train.loads import NOTHING_ELSE, NextLoad, percent
+from planner.train.notes import bad_days, habits, notes_said, to_judge, weaker, weeks_back
 from planner.train.pain import PainState, pain_rules
-from planner.train.progression import NextLoad
 from planner.train.rules import LoadRules, Place, dead_ends, is_back_from_away, lighter_asked
 
 
@@ -62,11 +61,14 @@ def carried_over(
         why = "nothing new until a doctor or physiotherapist has seen the shoulder"
         pain = replace(pain, barred={**dict.fromkeys(library.exercises.keys() - there, why), **pain.barred})
     waiting = waiting_heads(pain.barred, library, there)
-    ill = is_back_from_illness(known, start, settings)
+    back_from_illness = weeks_back(known, start, settings)
+    ill = back_from_illness == 1
     rir += settings.lighter_rir_more if waiting else 0
     newest = max((row.date for row in known), default=datetime.date.max)
     away = is_back_from_away(known, before, start)
-    rules = LoadRules(library, gyms, pain, lighter_weeks, asked_then, settings, start, ill, away)
+    rules = LoadRules(
+        library, gyms, pain, lighter_weeks, asked_then, settings, start, back_from_illness, away
+    )
     done = rules.by_place(known)
     loads = {of: load for of, rows in done.items() if (load := rules.decided(of, rows, None, rir))}
     last = [row for row in known if row.week == week_name(newest)]

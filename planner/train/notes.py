@@ -10,7 +10,7 @@ from statistics import fmean
 
 from library.read import Library
 from planner.athlete.brief import DAYS
-from planner.document import WeekDocument
+from planner.document import WeekDocument, week_name, week_start
 from planner.log.blank import session_date
 from planner.log.record import NO, NOT_SETTLED, LoggedSet
 from planner.method import TRAIN, TrainSettings
@@ -51,6 +51,16 @@ def is_back_from_illness(
     last = max(ill, default=datetime.date.min)
     trained = any(row.reps and row.date > last for row in rows)
     return bool(ill) and not trained and start - last < datetime.timedelta(weeks=settings.break_weeks)
+
+
+def weeks_back(rows: Iterable[LoggedSet], start: datetime.date, settings: TrainSettings) -> int:
+    """Which week back after illness begins on `start`: the first or the second one; 0: neither."""
+    rows = list(rows)
+    if is_back_from_illness(rows, start, settings):
+        return 1
+    newest = max((row.week for row in rows), default=week_name(start))
+    earlier = [row for row in rows if row.week < newest]
+    return 2 * is_back_from_illness(earlier, week_start(newest), settings)
 
 
 def notes_said(rows: Iterable[LoggedSet]) -> list[str]:

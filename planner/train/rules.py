@@ -19,12 +19,12 @@ from planner.log.blank import WITHOUT_NUMBER
 from planner.log.record import LoggedSet
 from planner.method import TRAIN, TrainSettings
 from planner.train.kin import waiting_heads
-from planner.train.loads import AS_BEFORE, Ease, available_loads, falling
+from planner.train.loads import AS_BEFORE, Ease, NextLoad, available_loads, falling
 from planner.train.notes import bad_days, needs_watch
 from planner.train.pain import PainState
-from planner.train.progression import PAIN_WAITS, NextLoad, next_load
+from planner.train.progression import PAIN_WAITS, next_load
 
-FIRST_BACK = "in the first week back"
+FIRST_BACK, SECOND_BACK = "in the first week back", "in the second week back: sets first"
 Place = tuple[str, str]  # exercise, gym: loads never carry over between stations or gyms
 
 
@@ -40,7 +40,7 @@ class LoadRules:
     asked_then: Mapping[str, int] = field(default_factory=dict)
     settings: TrainSettings = TRAIN
     start: datetime.date | None = None  # of the week that is decided, where that is known
-    ill: bool = False  # it is the first one back after illness
+    ill: int = 0  # the first or second one back after illness: 1, 2
     away: bool = False  # it is the first one after a week without training
 
     def by_place(self, log: Iterable[LoggedSet]) -> dict[Place, list[LoggedSet]]:
@@ -65,25 +65,31 @@ class LoadRules:
         last = done[-1].week if done else ""
         if any(row.week == last and needs_watch(row, self.library, self.settings) for row in done):
             ease = replace(ease, hold=PAIN_WAITS)
-        ease = replace(ease, slowly=exercise.key in self.pain.returning)
+        since = self.pain.returning.get(exercise.key)
+        back = {row.week for row in done if since and row.date > since}
+        if not ease.hold and (self.ill == 2 or len(back) == 1):
+            ease = replace(ease, hold=SECOND_BACK)
+        ease = replace(ease, slowly=since is not None)
         return next_load(done, exercise, gym, asked, rir, ease, self.asked_then, self.settings)
 
     def _ease(self, key: str, newest: datetime.date) -> Ease:
         """How much lighter an exercise begins: it hurt, it comes back after pain, or it was long not done."""
         settings, since = self.settings, self.pain.returning.get(key)
         weeks = (self.start - newest).days / 7 if self.start else 0.0
+        cleared = max(self.pain.returning.values(), default=datetime.date.min)  # then all else stays as it is
+        first_back = self.away or (self.start is not None and (self.start - cleared).days <= 7)
         if (share := self.pain.load_share(key, settings)) < 1:
             return Ease(share)
         if since and newest <= since:
             return Ease(settings.pain_load_share, "Back after pain, cleared")
-        if self.ill and 0 < weeks < settings.break_weeks:
+        if self.ill == 1 and 0 < weeks < settings.break_weeks:
             why, then = "Back after illness", "and up again from there."
             return Ease(settings.break_load_share, why, then, hold=FIRST_BACK)
         if weeks < settings.break_weeks:
             away = (
                 f"after {weeks:.0f} weeks without it"
                 if weeks > settings.hold_weeks
-                else FIRST_BACK * self.away
+                else FIRST_BACK * first_back
             )
             return Ease(
                 hold=PAIN_WAITS if self.pain.out or key in (of.key for of in self.pain.small) else away

@@ -55,9 +55,13 @@ def asked_in_vain(inputs: Inputs, problem: Problem) -> Iterator[str]:
             kin = inputs.library.families.get(family)
             yield f"Asked for, but not possible this week: any {kin.name.lower() if kin else family}."
     for goal in problem.heads:
-        if goal.aside_share == 1 and goal.target > goal.elsewhere_own:
-            name = inputs.library.heads[goal.head].name
-            yield f"No movement that is chosen for {name} is possible in any room: all that helps it counts in full."
+        if not goal.has_own and goal.target > goal.elsewhere_own:
+            name, most = inputs.library.heads[goal.head].name, ""
+            if goal.aside_most < goal.target:
+                most = (
+                    f", up to the {number(goal.aside_most)} sets that come with the other heads' own targets"
+                )
+            yield f"No movement that is chosen for {name} is possible in any room: what helps it counts in full{most}."
 
 
 def why_not(admission: Admission, problem: Problem, exercise: Exercise) -> str:

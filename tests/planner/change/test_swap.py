@@ -9,8 +9,7 @@ import pytest
 from every_plan import every_plan
 from hypothesis import given, settings
 from small_athlete import BRIEF, GYM, WEEK, keep, make_folder, planned, sets
-from swapped_week import swapped_weeks
-from tiny_week import FLY, PRESS, RAISE, goal, tiny
+from tiny_week import FLY, PRESS, RAISE, goal, swapped_weeks, tiny
 
 from library.errors import FaultyInput, NotCleared, NoWeekPossible
 from planner.change.swap import swap_week

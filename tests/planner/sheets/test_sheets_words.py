@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from sample_week import planned, sample_week
-from shipped import shipped_library
 
+from library.read import read_library
 from planner.plain import short_of, week_of
 from planner.sheets import say
 from planner.sheets.say import read_words, stations
@@ -25,7 +25,7 @@ def test_texts_have_sources_name_no_diagnosis_and_know_the_library():
     everything = str(DATA).lower()
     for word in ("impingement", "diagnose ", "tendinopathy", "tear", "cure", "heals"):
         assert word not in everything
-    library = shipped_library()
+    library = read_library()
     for rule in read_words().rules:
         assert rule.families or rule.implements
         assert set(rule.families) <= set(library.families)
@@ -34,7 +34,7 @@ def test_texts_have_sources_name_no_diagnosis_and_know_the_library():
 
 
 def test_equipment_in_words(library):
-    assert not any("_" in stations(shipped_library(), key, {}) for key in shipped_library().exercises)
+    assert not any("_" in stations(read_library(), key, {}) for key in read_library().exercises)
     assert stations(library, "pike_push_up", {}) == "no equipment"
     assert stations(library, "barbell_overhead_press", {}) == "barbell with plates and rack with safety bars"
     assert stations(library, "gone", {}) == ""

@@ -119,7 +119,13 @@ def test_the_first_week_after_illness_is_lighter_with_half_of_the_sets(library, 
     heavy = [row._replace(load=2.0, load_unit="kg") for row in done()]
     assert carried_over([*heavy, ill], library, GYMS, start, document, 2).loads[PRESS, "club"].load == 2
     later, well = start + datetime.timedelta(days=7), done(day=start, note="first day after the flu")
-    assert not carried_over([*done(), ill, *well], library, GYMS, later, document, 2).pain.returning
+    second = carried_over([*done(), ill, *well], library, GYMS, later, document, 2)
+    assert not second.pain.returning and second.loads[PRESS, "club"].load == 22  # sets first
+    well += done(day=later)
+    third = carried_over(
+        [*done(), ill, *well], library, GYMS, later + datetime.timedelta(days=7), document, 2
+    )
+    assert third.loads[PRESS, "club"].load == 24
     assert not carried_over(
         [*done(), ill._replace(note="no fever")], library, GYMS, start, document, 2
     ).pain.returning
@@ -131,8 +137,17 @@ def test_what_was_cleared_begins_lighter_until_it_was_done_again(library):
     assert not carried_over([*done(), *hurt], library, GYMS, NEXT, None, 2).loads
     load = carried_over(log, library, GYMS, NEXT, None, 2).loads[PRESS, "club"]  # it waited as kin
     assert load.load == 18 and "cleared" in load.reason
+    # what did not wait holds in that week
+    for of, most in ((log, 22), (done(), 24)):
+        rows = carried_over([*of, *done(15, "prone_dumbbell_row")], library, GYMS, NEXT, None, 2).loads
+        assert rows["prone_dumbbell_row", "club"].load == most
+    # in the second week back its sets rise, in the third its load
     again = [*log, *done(day=MONDAY + datetime.timedelta(days=3))]
-    assert carried_over(again, library, GYMS, NEXT, None, 2).loads[PRESS, "club"].load == 24
+    second = carried_over(again, library, GYMS, NEXT, None, 2)
+    assert second.loads[PRESS, "club"].load == 22 and PRESS not in second.pain.returning
+    again += done(day=NEXT)
+    third = carried_over(again, library, GYMS, NEXT + datetime.timedelta(days=7), None, 2)
+    assert third.loads[PRESS, "club"].load == 24
 
 
 def test_a_clearance_of_the_weeks_monday_counts_for_that_week(library, document):

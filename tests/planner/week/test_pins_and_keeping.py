@@ -8,16 +8,16 @@ from every_plan import every_plan
 from hypothesis import given
 from hypothesis import strategies as st
 from small_athlete import BRIEF, TODAY, WEEK, make_folder
-from swapped_week import PAIRS, swapped_weeks
-from tiny_week import MONDAY, TUESDAY, goal, tiny
+from tiny_week import MONDAY, PAIRS, TUESDAY, goal, swapped_weeks, tiny
+from week_cases import any_week
 
 from library.errors import NoWeekPossible
 from planner.document import Plan
-from planner.model.aims import dose_value
+from planner.model.aims import dose_room, dose_value
 from planner.model.problem import JointBudget
 from planner.solve.solve import best_dose, solve_week
 from planner.week.gather import gather
-from planner.week.keeping import Keeping, can_stay, still_possible
+from planner.week.keeping import Keeping, can_stay, least_change, still_possible
 from planner.week.plan import overrun, plan_week, quietest
 
 EVERYTHING = frozenset({"press", "raise", "fly"})
@@ -130,3 +130,13 @@ def test_what_is_still_possible_is_on_days_that_are_left():
     problem = tiny(sessions=(replace(MONDAY, state="missed"), TUESDAY))
     plan = {("press", "Mon"): 3, ("press", "Tue"): 3, ("fly", "Tue"): 2, ("raise", "Tue"): 9}
     assert still_possible(problem, plan) == {("press", "Tue"): 3}
+
+
+@pytest.mark.parametrize("problem", [problem for problem in map(any_week, range(40)) if problem.in_force])
+def test_a_sound_week_comes_out_even_where_no_time_is_left(problem):
+    best = best_dose(problem)
+    assert best is not None
+    none = replace(problem, settings=problem.settings.but(emergency_seconds=0.0))
+    solved = least_change(none, best)
+    assert solved.stopped and not Keeping(problem).broken(solved.plan)
+    assert dose_value(problem, solved.plan) <= best.value + dose_room(problem) + 1e-6
