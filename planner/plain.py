@@ -218,7 +218,7 @@ AGAIN = {  # done before, with no number to write: after full sets, in between, 
     ),
 }
 # tastes of the tool: where a room cannot do better, nobody needs to be told
-UNSAID = ("apart:", "kindred:", "share:", "repeats:", "mixed:", "booked:few:", "booked:long:")
+UNSAID = ("apart:", "kindred:", "share:", "repeats:", "mixed:", "booked:few", "booked:long:")
 OF_A_SHORT_HEAD = ("own", "share", "session_cap")
 # of a week that gives less on purpose, all other goals are missed by that
 SAID_OF_LESS = ("ceiling", "twins", "next_day", "heavy_days", "session_cap")
@@ -233,9 +233,10 @@ def limit_said(library: Library, limit: LimitUse) -> str:
 
 def goals_said(library: Library, document: WeekDocument, *, doses: bool = True) -> list[str]:
     """Say missed goals; what is missed by less than is worth a word is not said, nor are tastes. Of a head that is short
-    of its dose nothing is said that only says so again, and of a week that gives less on purpose nothing that follows
-    from it; `doses`: whether shortfalls are said."""
-    unsaid, less, goals = UNSAID if doses else (*UNSAID, "dose:"), less_meant(document), document.missed
+    of its dose nothing is said that only says so again, and of a week that gives less on purpose, or had a day missed,
+    nothing that follows from it; `doses`: whether shortfalls are said."""
+    unsaid, goals = UNSAID if doses else (*UNSAID, "dose:"), document.missed
+    less = less_meant(document) or any(session.state == "missed" for session in document.sessions)
     short = {goal.goal[5:] for goal in goals if goal.goal.startswith("dose:") and goal.by >= TOLD.short_from}
     least = {"dose": TOLD.short_from, "ceiling": TOLD.short_from, "own": TOLD.own_from}
     said = []

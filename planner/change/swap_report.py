@@ -182,7 +182,7 @@ def _line(line: LineChange) -> tuple[str, str, str]:
 
 def _summary(report: SwapReport) -> str:
     if report.back_to:
-        return f"This is the plan of {report.back_to} again: it was made for these very conditions."
+        return f"This is the plan of {report.back_to} again: it was made for what holds now."
     if not report.sets_out + report.sets_in:
         what = "No set" if report.new_pages else "Nothing"
         return (

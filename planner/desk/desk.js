@@ -81,6 +81,8 @@ document.addEventListener("submit", (event) => {
   }
 });
 
-document.addEventListener("htmx:error", ({ detail }) => {
-  if (detail.error instanceof TypeError) document.querySelector("[role=status]").textContent = "The desk does not answer: is it still open?";
+// No answer, or one of a desk that was opened anew.
+for (const what of ["htmx:error", "htmx:response:error"]) document.addEventListener(what, ({ detail }) => {
+  const silent = detail.error instanceof TypeError || detail.ctx.response?.status === 403;
+  if (silent) document.querySelector("[role=status]").innerHTML = "<p>The desk does not answer: is it still open?</p>";
 });

@@ -99,7 +99,6 @@ READERS: Mapping[str, Callable[[Sequence[str], Any], Any]] = {
     "yes": lambda given, now: True if given[0] else (None if now is None else False),
     "ticks": lambda given, _: [word for word in given if word],
     "words": lambda given, _: given[0].replace(",", " ").split(),
-    "value": lambda given, _: number_of(given[0]) if given[0].strip() else None,
     "numbers": lambda given, _: [number_of(word) for word in given[0].replace(",", " ").split()],
 }
 
@@ -152,7 +151,7 @@ TABLES: Mapping[str, tuple[Path, Mapping[str, str]]] = {
     "elsewhere": (("elsewhere",), {"sets": "number", "day": "choice", "whole": "yes"}),
     "pin": (("preferences", "pin"), {"day": "choice", "sets": "number"}),
     "not_on": (("preferences", "not_on"), {"": "ticks"}),
-    "method": (("method",), {"": "value"}),
+    "method": (("method",), {"": "number"}),
 }
 
 

@@ -14,6 +14,7 @@ from library.errors import Fault, FaultyInput, PaperNotMade, PlannerError, as_wr
 from library.tables import csv_text, no_formula
 from planner.athlete.folder import in_force, read_week, weeks
 from planner.athlete.writing import athlete_lock
+from planner.cli import whole_number
 from planner.desk.app import Visit, inner, said
 from planner.desk.proposals import PRINTING
 from planner.document import week_name
@@ -124,7 +125,7 @@ def cleared(visit: Visit) -> Response:
     """Record that an exercise may come back after pain, as `planner log --cleared` does: the coach's word."""
     desk = LogDesk.open(visit.folder, visit.today)
     with athlete_lock(visit.folder):  # whether it is out is read and written in one
-        return visit.go("log", desk.clear(visit.text("exercise"), desk.today))
+        return visit.go("log", desk.clear(visit.text("exercise"), desk.day(visit.text("day") or None)))
 
 
 def blank_log(visit: Visit) -> Response:
@@ -151,15 +152,17 @@ def _known(visit: Visit, rows: Sequence[Row]) -> dict[str, Any]:
 
 def progress(visit: Visit) -> Response:
     """Show what the progress page shows, as pictures."""
-    html = progress_html(read_progress(visit.folder, visit.today))
-    return visit.page("progress.html", inner=inner(html))
+    count = whole_number("weeks", 1)(asked) if (asked := visit.ask("weeks")) else None
+    html = progress_html(read_progress(visit.folder, visit.today).newest(count))
+    return visit.page("progress.html", inner=inner(html), count=asked)
 
 
 def progress_pdf(visit: Visit) -> Response:
     """Write progress.pdf into the athlete's folder, as `planner progress` does, and show it."""
     try:
         with PRINTING:
-            file = write_page(read_progress(visit.folder, visit.today), visit.folder)
+            count = whole_number("weeks", 1)(asked) if (asked := visit.text("weeks")) else None
+            file = write_page(read_progress(visit.folder, visit.today).newest(count), visit.folder)
     except PaperNotMade:  # its HTML is written
         file = visit.folder / "progress.html"
     return FileResponse(file, filename=file.name, content_disposition_type="inline")

@@ -251,9 +251,10 @@ def block(visit: Visit) -> Response:
         from planner.week.block import BlockAsked
 
         try:
-            name, many = week_named(visit.text("week") or "next", today), whole_number("weeks", 1)
-            asked = BlockAsked(many(visit.text("weeks")), name, visit.text("ramp") or None)
-            return visit.propose(lambda planning: planning.blocked(visit.folder, asked, today))
+            name, ramp = week_named(visit.text("week") or "next", today), visit.text("ramp") or None
+            asked = BlockAsked(whole_number("weeks", 1)(visit.text("weeks")), name, ramp)
+            sheets = whole_number("sheets", 1)(text) if (text := visit.text("sheets")) else None
+            return visit.propose(lambda planning: planning.blocked(visit.folder, asked, sheets, today))
         except PlannerError as error:
             faults = told(error)
     return visit.page("block.html", faults=faults, next_week=next_week(today), form=visit.form)

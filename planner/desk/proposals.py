@@ -101,6 +101,7 @@ class Proposal:
     work: Callable[[], Proposal | None] | None = None  # of an estimate, what a change leaves: plans it
     trial: str = ""  # what would have to be written first
     block: PlannedBlock | None = None
+    sheets: int | None = None  # of how many of its weeks; None: as the method has it
     number: int = 0  # names it, so that nobody signs another one than was seen
 
 
@@ -220,7 +221,9 @@ class Proposals:
                 read = "a file of the athlete has changed since this was planned"
                 raise refusal(read, "It is discarded and nothing was written: plan once more")
             block, week = proposal.block, (proposal.document, proposal.asked)
-            published = publish_block(block, folder, None) if block else publish(*week, folder, None)
+            published = (
+                publish_block(block, folder, None, proposal.sheets) if block else publish(*week, folder, None)
+            )
         self.discard(folder)
         return published
 

@@ -4,11 +4,13 @@ Repetitions come from the coach's own list, else motion, else marks (annotations
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import asdict, replace
+from functools import partial
 from typing import Any
 
 import numpy as np
 
-from library.errors import Fault, FaultyInput, listed, nearest, refuse
+from library.errors import Fault, listed, nearest, refuse
+from library.files import attempt
 from planner.athlete.folder import OwnEvidence
 from planner.emg import figures
 from planner.emg.evidence import Added
@@ -92,18 +94,13 @@ def measure_trial(bench: Bench, loaded: Loaded[Trial], references: ReferenceOf) 
     """Measure one trial; a trial without a sound channel or without repetitions gives None and a fault."""
     if not loaded.signals:
         return None
-    channels, trial = {}, loaded.part
-    try:
-        repetitions, course = split_trial(bench, loaded)
-    except FaultyInput as error:
-        bench.faults.extend(error.faults)
+    if (split := attempt(lambda: split_trial(bench, loaded), bench.faults)) is None:
         return None
+    (repetitions, course), channels, trial = split, {}, loaded.part
     for name, signal in loaded.signals.items():
-        try:
-            reference = _reference(signal, references.get((name, trial.placement)))
-            channels[name] = _channel(bench, signal, repetitions, reference)
-        except FaultyInput as error:
-            bench.faults.extend(error.faults)
+        reference = references.get((name, trial.placement))
+        if of_one := attempt(partial(_channel, bench, signal, repetitions, reference), bench.faults):
+            channels[name] = of_one
     loaded.signals.clear()  # an hour of cleaned channels is large
     name, seconds = bench.read.library.exercises[trial.exercise].name, loaded.recording.seconds
     picture, unit = (thinned(course.values, course.rate_hz), course.unit) if course else (None, "")
@@ -126,8 +123,11 @@ def _reference(signal: Signal, reference: SensorReference | None) -> SensorRefer
     return reference
 
 
-def _channel(bench: Bench, signal: Signal, splits: list[Repetition], of: SensorReference) -> ChannelResult:
-    """Measure one sensor of one trial."""
+def _channel(
+    bench: Bench, signal: Signal, splits: list[Repetition], reference: SensorReference | None
+) -> ChannelResult:
+    """Measure one sensor of one trial. Raises FaultyInput where nothing fits it to be compared with."""
+    of = _reference(signal, reference)
     rate, settings, level = signal.channel.rate_hz, signal.read.settings, of.level
     activation = Amplitude(signal.amplitude.values * (100.0 / level), rate)
     place = (signal.file, signal.channel.label)

@@ -17,10 +17,9 @@ from planner.log.record import LoggedSet
 from planner.method import TRAIN, TrainSettings
 from planner.plain import FIRST_BACK_AFTER, counted, joined, name_of
 from planner.train.delivered import delivered_week, done_otherwise, is_done, left_open, library_credits
-from planner.train.habits import habits, weaker
 from planner.train.kin import waiting_heads
 from planner.train.loads import NOTHING_ELSE, NextLoad, percent
-from planner.train.notes import bad_days, notes_said, to_judge, weeks_back
+from planner.train.notes import bad_days, habits, notes_said, to_judge, weaker, weeks_back
 from planner.train.pain import PainState, pain_rules
 from planner.train.rules import LoadRules, Place, dead_ends, is_back_from_away, lighter_asked
 
@@ -184,20 +183,24 @@ def _capped(
     last_plan: Plan,
     back: Mapping[str, datetime.date],
 ) -> dict[str, int]:
-    """Cap what hurt in the last trained week, and its kin, at what was done last; at half what comes back
-    and what is left of a head that waits."""
+    """Cap what hurt in the last trained week, and its kin, at what was done last; at half what comes back,
+    what is left of a head that waits and, after numbness or a slip, all."""
     newest, last = max((row.week for row in known), default=""), Counter[str]()
     halved = Counter[str]()
     for (key, _), sets in last_plan.items():
         last[key] += sets
         halved[key] += first_back(sets, rules.settings)
-    capped = rules.pain.most_sets(newest, last, rules.library, rules.settings)
+    capped = rules.pain.most_sets(newest, last, rules.library)
     if any(last[key] for key in back):  # the first time back nothing else is new: the dose may stay short
         capped |= {key: 0 for key in rules.library.exercises if not last[key]}
     for key in {key for (key, _), load in loads.items() if load.fewer_sets and key in capped}:
         capped[key] = max(0, capped[key] - rules.settings.pain_fewer_sets)
     waiting = waiting_heads(rules.pain.barred, rules.library, last)
-    some = (key for key in last if key in capped and rules.library.exercises[key].trains in waiting)
+    begins = any(
+        week_name(item.since) == newest for item in rules.pain.out
+    )  # halved once, not week after week
+    held = (key for key in last if key in capped and begins)
+    some = (key for key in held if rules.pain.unsafe or rules.library.exercises[key].trains in waiting)
     for key in (*back, *some):
         half = halved[key] or rules.settings.returning_sets_least
         capped[key] = min(half, capped.get(key, half))

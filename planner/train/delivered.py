@@ -151,7 +151,7 @@ def done_otherwise(document: WeekDocument, log: Iterable[LoggedSet], library: Li
     said: dict[str, list[str]] = {}
     for date, key in sorted({(row.date, row.exercise) for row in rows if row.exercise not in planned}):
         exercise, session = library.exercises.get(key), days.get(date)
-        kept = {row.exercise for row in rows}
+        kept = {row.exercise for row in rows if row.date == date}
         missing = [item for item in session.exercises if item.exercise not in kept] if session else []
         alike = (item for item in missing if exercise and item.trains == exercise.trains)
         item = next((item for item in alike if (date, item.exercise) not in replaced), None)

@@ -27,9 +27,8 @@ from planner.phone.saved import differences, is_saved, read_saved, saved_sheet
 from planner.plain import name_of
 from planner.train.block import reserve_alone
 from planner.train.delivered import days_missed, done_otherwise
-from planner.train.habits import weaker
 from planner.train.loads import NextLoad
-from planner.train.notes import notes_said, to_judge, weeks_back
+from planner.train.notes import notes_said, to_judge, weaker, weeks_back
 from planner.train.pain import PainState, pain_rules
 from planner.train.rules import LoadRules, Place, asked_reserves, is_back_from_away, next_loads
 

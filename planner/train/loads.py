@@ -32,8 +32,6 @@ FORMULAS: dict[str, Callable[[Any], Any]] = {
 # words of a client, English and German (common knowledge, no source)
 TOO_EASY = re.compile(NO + r"\b(too (easy|light)|zu leicht)\b", re.I)
 
-ONLY_LOAD = "The only load here: stop with {:g} in reserve, however many repetitions that is."
-
 
 def available_loads(gym: Gym, exercise: Exercise) -> tuple[float, ...] | None:
     """Return the loads that `gym` can make for `exercise`, rising, in its unit; None: it lists none."""
@@ -122,13 +120,6 @@ class NextLoad:
     def sheet_note(self) -> str:
         """What the client must know besides load and range: a set fewer, repetitions above it, how far to go up."""
         return self.reason if self.fewer_sets else self.note
-
-
-def only_load(exercise: Exercise, gym: Gym, asked_rir: float) -> NextLoad | None:
-    """The load of an exercise that was never done, where the gym has one alone."""
-    listed = available_loads(gym, exercise) or ()
-    said = ONLY_LOAD.format(asked_rir)
-    return NextLoad(*listed, gym.unit, said, exercise.reps, True, note=said) if len(listed) == 1 else None
 
 
 @dataclass(frozen=True)

@@ -75,13 +75,11 @@ class PainState:
         """Return the share of the last load that pain allows; 1: all of it."""
         return settings.pain_load_share if exercise in {item.exercise for item in self.eased} else 1.0
 
-    def most_sets(
-        self, week: str, last: Mapping[str, int], library: Library, settings: TrainSettings
-    ) -> dict[str, int]:
+    def most_sets(self, week: str, last: Mapping[str, int], library: Library) -> dict[str, int]:
         """Give exercise → most sets after a week in which it, or its kin, hurt a little; `last`: sets of last week.
         New kin may only take its place, if milder there; until what was put out is cleared nothing is new and nothing
         gains sets: what was tolerated stays. Where pain stays week on week and no head waits, other movements do the
-        work. After numbness or a slip all that was done is halved."""
+        work."""
         alone = [item for item in self.out if item.alone]
         heads = waiting_heads(self.barred, library, last)
         nothing_new = bool(heads) or len(alone) < len(self.out)
@@ -90,9 +88,6 @@ class PainState:
             for key in [item.exercise, *kin_of(item, library)]:
                 place = item.exercise if not last.get(key) and is_milder(key, item, library) else key
                 capped[key] = min(last.get(place, 0), capped.get(key, last.get(place, 0)))
-        if self.unsafe:
-            least = settings.returning_sets_least
-            capped |= {key: max(least, sets // 2) for key, sets in last.items() if sets}
         return capped
 
     @property
@@ -266,7 +261,8 @@ def _lines(
     for item in out:
         day = f", last on {item.since}" if item.alone else ""
         last = done.get(item.exercise, item.since)
-        again = f" It was done again on {last}." if last > item.since else ""
+        told = last <= item.since or str(last) in item.reason
+        again = "" if told else f" It was done again on {last}."
         also = kin.left_out_with(item, library)
         said = f"{kin.felt_in(item, library)}: {item.reason}{day}: left out{also and ', with '}{also}.{again}"
         own = item.exercise if item.exercise in library.exercises else ""

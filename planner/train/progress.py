@@ -1,7 +1,7 @@
 """Looking back: what was planned, what was done, how maxima and pain went, week by week; as tables and as data."""
 
 import datetime
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 from typing import Any, Self
@@ -20,7 +20,7 @@ from planner.plain import columns, counted, less_meant, name_of
 from planner.train import delivered
 from planner.train.block import reserve_alone
 from planner.train.delivered import Delivered, Track, WeekDone
-from planner.train.loads import percent
+from planner.train.loads import hurts, percent
 from planner.train.notes import ILL
 from planner.train.pain import ALARMS, PainState, pain_rules
 
@@ -134,11 +134,10 @@ class Progress:
     def row(self, track: Track) -> list[str]:
         """Return one exercise in one gym: names, first and latest best set, estimated maximum with its error. Weeks that
         asked less on purpose stand only where there are no others."""
-        sets = zip(track.weeks, track.loads, track.reps, strict=True)
-        by_week = {week: f"{load:g} {track.unit} × {reps}" for week, load, reps in sets}
-        hard = (of for week, of in by_week.items() if (week, track.exercise) not in self.easy)
-        best = [*hard] or [*by_week.values()]
-        known = [f"{value:.3g}" for value in track.maxima if value is not None]
+        every = [*zip(track.weeks, track.loads, track.reps, track.maxima, strict=True)]
+        hard = [of for of in every if (of[0], track.exercise) not in self.easy] or every
+        best = [f"{load:g} {track.unit} × {reps}" for _, load, reps, _ in hard]
+        known = [f"{value:.3g}" for *_, value in hard if value is not None]
         ends = " → ".join(dict.fromkeys((known[0], known[-1]))) if known else ""
         ends += f" {track.unit} ± {percent(self.settings.maximum_error_share)}" if known else ""
         latest = best[-1] if len(best) > 1 else ""
@@ -230,8 +229,7 @@ def read_progress(folder: Path, today: datetime.date, library: Library | None = 
     log, tomorrow = deciding_log(folder, settings.pain_go_most), today + datetime.timedelta(days=1)
     pain = pain_rules(log, library, tomorrow, settings)
     noted = frame.noted() if frame else ()
-    words = {(of.week, ILL_WORD) for of in noted if ILL.search(of.note)}
-    words |= {(of.week, ALARMS[of.complaint]) for of in log if of.of_pain and of.complaint in ALARMS}
+    words = _words_of_weeks(noted, log)
     names = sorted({*logged, *past})
     day, weeks_back, ill = week_start(names[0]) if names else datetime.date.max, [], False
     while names and day <= week_start(names[-1]):
@@ -239,9 +237,9 @@ def read_progress(folder: Path, today: datetime.date, library: Library | None = 
         week, document = logged.get(name) or WeekDone({}, dict.fromkeys(heads, 0.0), None), past.get(name)
         plan = delivered.compare(document, week.done, credits, library) if document else None
         given = {of.head: of.delivered for of in (plan.heads if plan else ()) if of.head in heads}
-        why = [word for week_of, word in sorted(words, reverse=True) if week_of == name]
+        why = words.get(name, [])
         ill = ILL_WORD in why or (ill and not week.done)  # until something is trained again
-        why = [*dict.fromkeys([*why, *[ILL_WORD] * ill])] or [less_meant(document) if document else ""]
+        why = why or [ILL_WORD] * ill or [less_meant(document) if document else ""]
         booked = sum(bool(of.exercises) for of in document.sessions) if document else 0
         weeks_back.append(
             ProgressWeek(
@@ -251,10 +249,22 @@ def read_progress(folder: Path, today: datetime.date, library: Library | None = 
         )  # fmt: skip
     notes = {(of.date, of.exercise, of.note): of for of in noted}  # once a day
     rir = reserve_alone(brief, library, method_of(brief, WeekSettings), settings) + settings.lighter_rir_more
-    easy = frozenset((name, key) for name, of in documents.items() for key in _asked_less(of, rir))
-    return Progress(
-        brief, library, heads, tuple(weeks_back), tracks, pain, settings, tuple(notes.values()), easy
+    easy = {(name, key) for name, of in documents.items() for key in _asked_less(of, rir)}
+    easy |= {(row.week, row.exercise) for row in log if hurts(row, settings)}
+    kept = pain, settings, tuple(notes.values()), frozenset(easy)
+    return Progress(brief, library, heads, tuple(weeks_back), tracks, *kept)
+
+
+def _words_of_weeks(noted: Iterable[LoggedSet], log: Iterable[LoggedSet]) -> dict[str, list[str]]:
+    """Say of each week in a word what the log tells: ill, and what alarms."""
+    said = dict.fromkeys((of.week, ILL_WORD) for of in noted if ILL.search(of.note))
+    said |= dict.fromkeys(
+        (of.week, ALARMS[of.complaint]) for of in log if of.of_pain and of.complaint in ALARMS
     )
+    words: dict[str, list[str]] = {}
+    for week, word in said:
+        words.setdefault(week, []).append(word)
+    return words
 
 
 def _asked_less(document: WeekDocument, rir: int) -> Iterator[str]:

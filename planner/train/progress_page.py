@@ -170,7 +170,7 @@ def progress_html(progress: Progress) -> str:
     from markupsafe import Markup
 
     settings = progress.settings
-    weeks = progress.weeks[-settings.progress_weeks :]
+    weeks = progress.newest(settings.progress_weeks).weeks
     names = [week.week for week in weeks]
     away = frozenset(week.week for week in weeks if week.away)
     seen = {track: len(set(track.weeks) & set(names)) for track in progress.tracks}

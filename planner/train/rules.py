@@ -76,6 +76,8 @@ class LoadRules:
         """How much lighter an exercise begins: it hurt, it comes back after pain, or it was long not done."""
         settings, since = self.settings, self.pain.returning.get(key)
         weeks = (self.start - newest).days / 7 if self.start else 0.0
+        cleared = max(self.pain.returning.values(), default=datetime.date.min)  # then all else stays as it is
+        first_back = self.away or (self.start is not None and (self.start - cleared).days <= 7)
         if (share := self.pain.load_share(key, settings)) < 1:
             return Ease(share)
         if since and newest <= since:
@@ -87,7 +89,7 @@ class LoadRules:
             away = (
                 f"after {weeks:.0f} weeks without it"
                 if weeks > settings.hold_weeks
-                else FIRST_BACK * self.away
+                else FIRST_BACK * first_back
             )
             return Ease(
                 hold=PAIN_WAITS if self.pain.out or key in (of.key for of in self.pain.small) else away

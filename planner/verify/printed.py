@@ -7,7 +7,7 @@ from itertools import combinations
 from library.schema import Exercise
 from planner.document import PlannedExercise, PlannedSession, exercises_of
 from planner.verify import asked as wishes
-from planner.verify import goals, sums
+from planner.verify import sums
 from planner.verify.asked import ALSO_THERE, HELD, WHOLE, Asked, asked, is_careful, wanted
 from planner.verify.case import Case, Check, Finding, differs, exceeds
 from planner.verify.sums import PAIR, SECONDS_PER_MINUTE, blocks, by_movers, credit, dose, leading
@@ -23,9 +23,6 @@ def credits_stated(case: Case) -> Iterator[Finding]:
             worth, stated = credit(case, planned.exercise, head), planned.credits.get(head, 0.0)
             what = f"{session.id}: credit of {planned.exercise} for {head}"
             yield from differs(what, worth, stated, case.tolerance.credit, "direct sets a set")
-        trains = case.library.exercises[planned.exercise].trains
-        what = f"{session.id}: head that {planned.exercise} trains"
-        yield from differs(what, trains if trains in wanted(case) else "", planned.trains)
 
 
 def doses_stated(case: Case) -> Iterator[Finding]:
@@ -159,16 +156,19 @@ def minutes_stated(case: Case) -> Iterator[Finding]:
 
 
 def as_in_library(case: Case) -> Iterator[Finding]:
-    """Library facts as in the library, work = ⌈mean repetitions × tempo⌉."""
+    """Library facts as in the library, work = ⌈mean repetitions × tempo⌉, loads in the gym's unit."""
     for session, planned in case.planned():
         known, tempo = case.library.exercises[planned.exercise], planned.tempo
         each = tempo.lift + tempo.top + tempo.lower + tempo.bottom
+        loaded = planned.load is not None or planned.load_unit is not None or planned.warmup_loads
         for word, found, stated in (
             ("name", known.name, planned.name), ("tempo", known.tempo.model_dump(), tempo.model_dump()),
             ("rest", known.rest_seconds, planned.rest_s), ("set-up", known.setup_seconds, planned.setup_s),
             ("warm-up sets", known.warmup_sets, planned.warmup_sets), ("sides", known.sides, planned.sides),
             ("kind of load", known.load_is, planned.load_is), ("repetitions", _reps(case, known), planned.reps),
             ("work", -(-sum(planned.reps) * each // 2), planned.work_s),
+            ("head", known.trains if known.trains in wanted(case) else "", planned.trains),
+            ("unit", case.gyms[session.gym].unit if loaded else None, planned.load_unit),
         ):  # fmt: skip
             yield from differs(f"{session.id}: {word} of {planned.exercise}", str(found), str(stated))
         for other in planned.instead:
@@ -185,13 +185,10 @@ def _reps(case: Case, exercise: Exercise) -> tuple[int, int]:
 
 
 def loads_stated(case: Case) -> Iterator[Finding]:
-    """A load has the unit of its gym and is one that the gym's list makes."""
+    """A load is one that the gym's list makes."""
     for session, planned in case.planned():
         gym, source = case.gyms[session.gym], case.library.exercises[planned.exercise].load_from
         loads = [*planned.warmup_loads, *([] if planned.load is None else [planned.load])]
-        if planned.load_unit is not None or loads:
-            what = f"{session.id}: unit of {planned.exercise}"
-            yield from differs(what, gym.unit, str(planned.load_unit))
         made = gym.loads_of(source or "")
         for load in loads if made else ():
             if min(abs(each - load) for each in made) >= case.tolerance.full:
@@ -225,9 +222,11 @@ def missed_price(case: Case, total: float, wish: Asked) -> float:
 
 def lift_price(case: Case) -> float:
     """Price of the main lifts that a week lacks, × priority."""
-    stated = {missed.goal for missed in case.document.missed}  # `goals` says whether each may be stated
-    lacking = {goal.name.partition(":")[2] for goal in goals.main_lift(case) if goal.name in stated}
-    return sum(case.number("dose_price_main_lift") * asked(case, head).priority for head in lacking)
+    stated = (
+        missed.goal.partition(":") for missed in case.document.missed
+    )  # `goals` says what may be stated
+    priorities = (asked(case, head).priority for goal, _, head in stated if goal == "main_lift")
+    return case.number("dose_price_main_lift") * sum(priorities)
 
 
 def proof_stated(case: Case) -> Iterator[Finding]:

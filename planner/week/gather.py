@@ -194,10 +194,13 @@ AWAY = "{} is a week without training (brief.toml: block.away): planned all the 
 
 def week_before(filed: Filed, week: str) -> WeekDocument | None:
     """Give the week to go on from: the last one, past lighter ones and first weeks back, which were easy on purpose;
-    after pain was cleared the last one that had what comes back."""
+    after pain was cleared the last one that had what comes back, and none in which it waited."""
     before, back = last_week(filed.folder, week), returning_in(filed, week)
+    waits = bool(pain_rules(filed.log, filed.inputs.library, week_start(week), filed.train).out)
     while before is not None:
-        easy = (before.block and before.block.lighter) or returning_in(filed, before.week)
+        waited = any(line.kind == "out" for line in before.exercise_warnings)
+        lighter = before.block and before.block.lighter
+        easy = lighter or (waited and not waits) or returning_in(filed, before.week)
         if not easy and (not back or back & exercises_of(before)):
             return before
         before = last_week(filed.folder, before.week)
@@ -210,7 +213,8 @@ def returning_in(filed: Filed, week: str) -> frozenset[str]:
     known = [row for row in filed.log if row.date < start]
     pain = pain_rules(filed.log, filed.inputs.library, start, filed.train)
     ill = is_back_from_illness(known, start, filed.train)
-    return frozenset(filed.inputs.library.exercises if ill else coming_back(pain, known))
+    done = {row.exercise for row in known}  # what was never done does not come back
+    return frozenset(filed.inputs.library.exercises if ill else done & coming_back(pain, known).keys())
 
 
 def asked_in(
@@ -221,7 +225,7 @@ def asked_in(
     hard: WeekDocument | None = None,
 ) -> Asked:
     """Give what is asked of a week: last week `before`; in a block its place and the last hard week of the block."""
-    start, in_force = week_start(week), before
+    start, in_force = week_start(week), last_week(filed.folder, week)  # `before` may be an earlier one
     before = before and as_planned(filed.folder, before)
     known = frozenset(row.exercise for row in filed.log if row.date < start and is_done(row))
     inputs = replace(after_last_week(filed.inputs, before), known=known)

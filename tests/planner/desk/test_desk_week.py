@@ -196,7 +196,7 @@ def test_weeks_side_by_side_can_be_taken(client, athlete):
 @pytest.mark.slow
 def test_a_block_is_planned_and_signed_whole(client, athlete):
     assert post(client, "block", weeks="many").status_code == 422
-    page = post(client, "block", weeks="2", week="2026-W50")
+    page = post(client, "block", weeks="2", week="2026-W50", sheets="1")
     assert "Proposal" in words(page) and f'action="/edit/{KEY}"' not in page.text, told(page)
     assert sign(client).status_code == 200
     assert {"2026-W50", "2026-W51"} <= {one.name for one in (athlete / "weeks").iterdir()}
@@ -227,7 +227,7 @@ def test_all_that_are_due_are_planned_and_what_is_signed_is_printed(athlete):
 
 
 def test_progress_is_shown_in_pictures(client):
-    page = client.get(f"/progress/{KEY}")
+    page = client.get(f"/progress/{KEY}", params={"weeks": "2"})
     assert page.status_code == 200 and page.text.count("<svg") >= 3
     assert "<style" not in page.text and "style=" not in page.text
 

@@ -137,6 +137,10 @@ def test_what_was_cleared_begins_lighter_until_it_was_done_again(library):
     assert not carried_over([*done(), *hurt], library, GYMS, NEXT, None, 2).loads
     load = carried_over(log, library, GYMS, NEXT, None, 2).loads[PRESS, "club"]  # it waited as kin
     assert load.load == 18 and "cleared" in load.reason
+    # what did not wait holds in that week
+    for of, most in ((log, 22), (done(), 24)):
+        rows = carried_over([*of, *done(15, "prone_dumbbell_row")], library, GYMS, NEXT, None, 2).loads
+        assert rows["prone_dumbbell_row", "club"].load == most
     # in the second week back its sets rise, in the third its load
     again = [*log, *done(day=MONDAY + datetime.timedelta(days=3))]
     second = carried_over(again, library, GYMS, NEXT, None, 2)
@@ -243,3 +247,12 @@ def test_of_a_long_log_the_deciding_lines_say_the_same(library, tmp_path, seed, 
     assert len(few) < len(every) and set(few) <= set(every)
     known = [carried_over(log, library, GYMS, NEXT, None, 2) for log in (every, few)]
     assert known[0] == known[1]
+
+
+def test_after_numbness_all_is_halved_once_and_stays(library):
+    numb = [*done(kind="numb"), *done(key=FACE)]
+    plan = {(PRESS, "Mon"): 3, (FACE, "Mon"): 3, (FACE, "Thu"): 3}
+    assert carried_over(numb, library, GYMS, NEXT, None, 2, last_plan=plan).pain.capped[FACE] == 4
+    later, half = NEXT + datetime.timedelta(days=7), {(FACE, "Mon"): 2, (FACE, "Thu"): 2}
+    log = [*numb, *done(key=FACE, day=NEXT)]
+    assert carried_over(log, library, GYMS, later, None, 2, last_plan=half).pain.capped[FACE] == 4

@@ -6,7 +6,7 @@ from small_document import line, small_document
 
 from planner.log.record import LoggedSet
 from planner.method import TRAIN
-from planner.train.habits import habits, weaker
+from planner.train.notes import habits, weaker
 
 PRESS = "seated_dumbbell_overhead_press"
 RAISE = "standing_dumbbell_lateral_raise"

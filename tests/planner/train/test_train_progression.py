@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from planner.athlete.gym import Gym
-from planner.train.loads import Ease, only_load
+from planner.train.loads import Ease
 from planner.train.progression import next_load
 
 PAIN = Ease(0.8)
@@ -237,13 +237,6 @@ def test_a_step_of_half_is_made_where_repetitions_are_left_and_falls_back_to_tho
     assert (enough.load, enough.reps) == (7.5, (6, 10))
     back = next_load(light + sets(7.5, [9, 7, 7], [0, 0, 0]), raise_, room, (10, 15), 2)
     assert (back.load, back.reps) == (5, (18, 23))
-
-
-def test_the_only_load_of_a_room_is_named_at_once(exercise, gym):
-    only = only_load(exercise(), gym(start=8, to=8), 2)
-    assert only is not None and (only.load, only.first_time) == (8, True)
-    assert "2 in reserve" in only.sheet_note
-    assert only_load(exercise(), gym(), 2) is None
 
 
 @pytest.mark.parametrize(("before", "lighter", "ease", "load", "says"), [

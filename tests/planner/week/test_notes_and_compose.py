@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import pytest
 from small_athlete import BRIEF, GYM, WEEK, make_folder, planned, sets
+from training import make_exercise, make_gym
 
 from planner.document import plan_of
 from planner.log.record import COLUMNS
@@ -12,7 +13,7 @@ from planner.model.build import build_problem
 from planner.publish import check_sound
 from planner.solve.solve import Solved
 from planner.train.loads import NextLoad
-from planner.week.compose import is_proven, proofs
+from planner.week.compose import is_proven, only_load, proofs
 from planner.week.notes import notes
 from planner.week.plan import plan_week
 
@@ -203,3 +204,10 @@ def test_what_weighs_the_same_everywhere_begins_with_what_is_known(week):
     again = plan_week(replace(asked, carried=replace(asked.carried, loads=loads)))
     (at_home,) = [line for line in again.sessions[1].exercises if line.exercise == key]
     assert at_home.load is None and "8 kg" in at_home.load_note
+
+
+def test_the_only_load_of_a_room_is_named_at_once():
+    only = only_load(make_exercise(), make_gym(start=8, to=8), 2)
+    assert only is not None and (only.load, only.first_time) == (8, True)
+    assert "2 in reserve" in only.sheet_note
+    assert only_load(make_exercise(), make_gym(), 2) is None
