@@ -59,9 +59,11 @@ def solve_week(problem: Problem) -> Solved | None:
     aim = Aim(program, program.rest_price, settings.rest_gap_minutes, (held,))
     rest = close(aim, start, SEARCH.first_share)
     plan = plan_in(program, rest.point) if rest.point is not None else dose.plan
+    # what a search that was stopped before its first bound knows: nothing is worth more than the minutes that pairs save
+    saved = problem.paired * settings.price_pair_minute * sum(one.seconds for one in problem.sessions) / 60
     return Solved(
         plan=plan, dose_best=dose.value, dose_bound=dose.bound,
-        rest_bound=rest.bound if rest.bound < INFINITE else 0.0, dose_seconds=middle - began,
+        rest_bound=max(rest.bound, 0.0 - saved) if rest.bound < INFINITE else 0.0, dose_seconds=middle - began,
         rest_seconds=time.perf_counter() - middle, stopped=dose.stopped or rest.stopped or rest.point is None,
     )  # fmt: skip
 
