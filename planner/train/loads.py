@@ -186,6 +186,22 @@ def load_before(
     return None
 
 
+def reps_without_pain(
+    history: Iterable[LoggedSet],
+    load: float | None,
+    asked: tuple[int, int],
+    unit: str | None,
+    settings: TrainSettings,
+) -> tuple[int, int]:
+    """Return the range of what hurt, where its load stays: no higher than on the newest day on which no set with that load
+    or more hurt, as wide as the asked one; where there was none the lowest that is asked."""
+    (low, high), most = asked, asked[0]
+    for rows in _sessions(row for row in _done(history, unit) if load is None or (row.load or 0.0) >= load):
+        if not any(_hurts(row, settings) for row in rows):
+            most = max(1, *(row.reps or 0 for row in rows))
+    return max(min(low, most), most - (high - low)), most
+
+
 def _hurts(row: LoggedSet, settings: TrainSettings) -> bool:
     return row.of_pain and (row.pain or 0.0) > settings.pain_go_most
 
