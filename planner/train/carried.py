@@ -180,7 +180,8 @@ def _fewer(
     """Give a set less in each session of what hurts where no lighter load is, and of what did not while its family waits."""
     recent = (item for item in pain.out if item.alone and week_name(item.since) == newest)
     keys = {key for item in recent for key in item.tolerated if key not in pain.barred}
-    keys |= {key for (key, _), load in loads.items() if load.fewer_sets}
+    eased = {item.exercise for item in pain.eased}
+    keys |= {key for (key, _), load in loads.items() if load.fewer_sets and key in eased}
     least, less = settings.returning_sets_least, settings.pain_fewer_sets
     return {of: max(min(sets, least), sets - less) for of, sets in last_plan.items() if of[0] in keys}
 
