@@ -1,6 +1,7 @@
 """A pin stands or is refused with the limit that it breaks; a plan in force stays exactly if nothing is against it."""
 
 from dataclasses import replace
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
@@ -17,7 +18,7 @@ from planner.model.aims import dose_value
 from planner.model.problem import JointBudget
 from planner.solve.solve import best_dose, solve_week
 from planner.week.gather import gather
-from planner.week.keeping import Keeping, can_stay, still_possible
+from planner.week.keeping import Keeping, can_stay, solve_back, still_possible
 from planner.week.plan import overrun, plan_week, quietest
 
 EVERYTHING = frozenset({"press", "raise", "fly"})
@@ -130,3 +131,12 @@ def test_what_is_still_possible_is_on_days_that_are_left():
     problem = tiny(sessions=(replace(MONDAY, state="missed"), TUESDAY))
     plan = {("press", "Mon"): 3, ("press", "Tue"): 3, ("fly", "Tue"): 2, ("raise", "Tue"): 9}
     assert still_possible(problem, plan) == {("press", "Tue"): 3}
+
+
+def test_what_is_left_of_what_hurts_stays_on_its_days():
+    problem = pinned({}, capped={"raise": 4})
+    left = {("raise", "Mon"): 2, ("raise", "Tue"): 2}
+    solved = solve_back(SimpleNamespace(returning={}, lessened=left), problem)
+    assert {of: sets for of, sets in solved.plan.items() if of[0] == "raise"} == left
+    gone = {("raise", "Sun"): 2, ("unknown", "Mon"): 2}  # no such day or exercise any more: nothing is kept
+    assert solve_back(SimpleNamespace(returning={}, lessened=gone), problem) is None
