@@ -1,7 +1,7 @@
 """What logged pain changes: nothing, less load, or a movement that waits for clearance. Nothing is diagnosed. The
 day's maximum decides. 0-2: go. 3-5: less load or a set less. Above 5, anything sharp, numb or slipping, or not settled
 the next morning: out until the coach records it cleared, and the joint region is allowed one level less. Kin
-(planner/train/kin.py) of what is out wait with it, kin of what hurts a little gain no sets."""
+(planner/train/kin.py) of what is out wait with it, kin of what hurts a little gain neither sets nor load."""
 
 import datetime
 from collections import Counter
