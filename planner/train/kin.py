@@ -57,15 +57,14 @@ def with_it(item: Painful, library: Library) -> dict[str, str]:
     """Give every exercise that waits with one, and how it is kin; with what hurts week on week its family, and what
     clearly loads the region that was named."""
     kin = kin_of(item, library)
-    kin |= {} if item.alone else raised_alike(item, library)
-    rest = {key: how for key, how in kin.items() if key not in item.tolerated}
     if not item.alone:
-        return rest
-    rest = {key: how for key, how in rest.items() if how == ONE_FAMILY}
+        kin |= raised_alike(item, library)
+        return {key: how for key, how in kin.items() if key not in item.tolerated}
+    rest = {key: how for key, how in kin.items() if how == ONE_FAMILY and key not in item.tolerated}
     for region in lowered(item, library):
         how = f"clearly loads the {library.regions[region].name}, out with"
         loads = (key for key in library.exercises if _grade(key, region, library) >= LEAST_GRADE)
-        rest = {key: how for key in loads if key != item.exercise} | rest
+        rest |= {key: rest.get(key, how) for key in loads if key != item.exercise}
     return rest
 
 

@@ -187,16 +187,12 @@ def load_before(
 
 
 def reps_without_pain(
-    history: Iterable[LoggedSet],
-    load: float | None,
-    asked: tuple[int, int],
-    unit: str | None,
-    settings: TrainSettings,
+    history: Iterable[LoggedSet], asked: tuple[int, int], settings: TrainSettings
 ) -> tuple[int, int]:
-    """Return the range of what hurt, where its load stays: no higher than on the newest day on which no set with that load
-    or more hurt, as wide as the asked one; where there was none the lowest that is asked."""
+    """Return the range of what hurt, as wide as the asked one: no higher than on the newest day on which no set of these
+    hurt; where there was none the lowest that is asked."""
     (low, high), most = asked, asked[0]
-    for rows in _sessions(row for row in _done(history, unit) if load is None or (row.load or 0.0) >= load):
+    for rows in _sessions(_done(history, None)):
         if not any(_hurts(row, settings) for row in rows):
             most = max(1, *(row.reps or 0 for row in rows))
     return max(min(low, most), most - (high - low)), most

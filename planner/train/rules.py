@@ -75,8 +75,9 @@ class LoadRules:
 
     def _less_of(self, load: NextLoad, done: list[LoggedSet], asked: tuple[int, int], rir: int) -> NextLoad:
         """Where what hurts has no lighter load: besides the set less, as many repetitions as did not hurt, more in reserve."""
-        settings, unit = self.settings, load.unit if load.load else None
-        reps = reps_without_pain(done, load.load, asked, unit, settings)
+        settings, least = self.settings, load.load or 0.0
+        same = [row for row in done if row.load_unit == load.unit and (row.load or 0.0) >= least]
+        reps = reps_without_pain(same if load.load else done, asked, settings)
         less = f"{counted(load.fewer_sets, 'set')} less where a session has more than {settings.returning_sets_least}"
         most = f"up to {reps[1]} repetitions with {max(rir, settings.pain_reserve_least)} in reserve"
         said = f"{AS_BEFORE.why}: {less}, {most}, {AS_BEFORE.then}"
