@@ -5,11 +5,11 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Mapping
-from dataclasses import FrozenInstanceError, dataclass, replace
+from dataclasses import dataclass, replace
 from functools import cache
 from importlib.resources import files
 from types import new_class
-from typing import TYPE_CHECKING, Any, Self
+from typing import TYPE_CHECKING, Any, ClassVar, Self
 
 
 @dataclass(frozen=True)
@@ -42,41 +42,28 @@ def setting_rows(record: Settings) -> list[SettingRow]:
 
 
 class Settings:
-    """Base of all records: a subclass names its table, whose values are its attributes; they never change."""
+    """Base of all records: a subclass names its table, whose values are its fields; they never change."""
 
-    table: str
+    table: ClassVar[str]
 
     def __init_subclass__(cls, table: str) -> None:
-        """Keep the table's name."""
-        cls.table = table
-
-    def __init__(self, **values: Any) -> None:
-        rows = method()[self.table]
-        if unknown := values.keys() - rows.keys():
-            raise TypeError(f"[{self.table}] has no {', '.join(sorted(unknown))}")
-        vars(self).update({name: row.value for name, row in rows.items()} | values)
-        self.__post_init__()
+        """Make the fields of the table's rows."""
+        cls.table, rows = table, method()[table]
+        cls.__annotations__ = dict.fromkeys(rows, Any)
+        for row in rows.values():
+            setattr(cls, row.name, row.value)
+        dataclass(frozen=True)(cls)
 
     def __post_init__(self) -> None:
         """Refuse values that do not go together (ValueError), where a record has any."""
 
-    def __setattr__(self, name: str, value: Any) -> None:
-        raise FrozenInstanceError(name)
-
-    def __eq__(self, other: object) -> bool:
-        return type(self) is type(other) and vars(self) == vars(other)
-
-    def __hash__(self) -> int:
-        return hash((type(self), *vars(self).values()))
-
-    def __repr__(self) -> str:
-        return f"{type(self).__name__}({vars(self)})"
-
     def but(self, **values: Any) -> Self:
         """Give the record with other values."""
-        return type(self)(**{**vars(self), **values})
+        return replace(self, **values)  # type: ignore[type-var]
 
     if TYPE_CHECKING:
+
+        def __init__(self, **values: Any) -> None: ...
 
         def __getattr__(self, name: str) -> Any: ...
 

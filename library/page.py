@@ -2,14 +2,15 @@
 Orders that papers report without amplitudes pool nothing; the page says whether the pooled numbers honour them."""
 
 import math
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
+from importlib.resources import files
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from library.credit import credit_of, movers_credit
 from library.errors import visible
 from library.method import ORDERINGS, OWN, CreditSettings, PoolSettings, setting_rows
 from library.read import Library
-from library.schema import HIGHEST_GRADE, EvidenceRow, Exercise, Head, Ordering
+from library.schema import HIGHEST_GRADE, Exercise, Head, Ordering
 
 if TYPE_CHECKING:
     from library.pool import PooledHead
@@ -65,60 +66,34 @@ def judge(ordering: Ordering, pooled: "PooledHead") -> Verdict:
 def page_lines(
     library: Library, exercise: Exercise, pooled: "Mapping[str, PooledHead]", orderings: Iterable[Ordering],
     settings: CreditSettings,
-) -> Iterator[str]:  # fmt: skip
-    """Yield the lines of one exercise's page, for the heads in `pooled`."""
+) -> list[str]:  # fmt: skip
+    """Return the lines of one exercise's page, for the heads in `pooled`."""
+    import jinja2
+
     from library.pool import echoes
 
-    dropped = echoes(library.evidence)
+    folder = jinja2.FileSystemLoader(str(files("library")))
+    pages = jinja2.Environment(
+        loader=folder, undefined=jinja2.StrictUndefined, trim_blocks=True, lstrip_blocks=True
+    )
+    pages.filters["visible"] = visible
+    dropped = {row: f"echo of {study}" for row, study in echoes(library.evidence).items()}
     named = [order for order in orderings if exercise.key in (order.greater, order.lesser)]
-    yield from _training_lines(library, exercise)
-    for region, stress in exercise.stress.items():
-        name = library.regions[region].name
-        yield f"  {name}: grade {stress.grade} of {HIGHEST_GRADE}, {stress.reason} [{stress.source}]"
-        if stress.change:
-            other = " (then it is another exercise)" if stress.grade > 1 and not stress.change_keeps else ""
-            yield f"    lower it: {stress.change}{other}"
-    for head in library.heads.values():
-        if head.key in pooled:
-            yield from ("", _number_line(library, exercise, head, settings))
-            yield from _row_lines(library, exercise, pooled[head.key], dropped)
-            for order in (order for order in named if order.head == head.key):
-                sign = ">" if order.relation == "greater" else "="
-                greater, lesser = (library.exercises[key].name for key in (order.greater, order.lesser))
-                yield visible(f"    order {order.citation}, {order.phase}: {greater} {sign} {lesser}")
-                yield f"      {judge(order, pooled[head.key])}"
-    yield ""
-    yield "Activation is a selection aid; it is no forecast of growth. Coaching, not medical advice."
-
-
-def _training_lines(library: Library, exercise: Exercise) -> Iterator[str]:
-    yield f"{exercise.name}  [{exercise.key}]"
-    if exercise.compare_only:
-        yield "  for comparison only: never planned"
-    needs = ", ".join(library.equipment[key].name for key in exercise.needs) or "nothing"
-    family, implement = library.families[exercise.family].name, library.implements[exercise.implement].name
-    yield f"  {family}; {implement}; needs {needs}"
-    chosen = f"chosen for {library.heads[exercise.trains].name}" if exercise.trains else "only helps"
-    reason = f": {exercise.skill_reason}" if exercise.skill_reason else ""
-    yield f"  {chosen}; skill {exercise.skill} of 3{reason}"
-    yield f"  position: {exercise.position}"
-    if exercise.line_of_pull:
-        yield f"  line of pull: {exercise.line_of_pull}"
-    if exercise.top_angle_degrees is not None:
-        yield f"  top of the movement: arm at {exercise.top_angle_degrees}°"
-    one = exercise.sides == 2
-    sides, each = ("one side after the other", "a set and side") if one else ("both sides together", "a set")
-    yield f"  {exercise.reps[0]}–{exercise.reps[1]} repetitions, {sides}; {LOAD_IS[exercise.load_is]}"
-    holds = zip(HOLDS, exercise.tempo.model_dump().values(), strict=True)
-    yield f"  tempo: {', '.join(f'{word} {seconds} s' for word, seconds in holds if seconds)}"
-    yield f"  time: {exercise.work_seconds} s {each}, rest {exercise.rest_seconds} s"
-    yield f"  before it: set-up {exercise.setup_seconds} s, warm-up sets {exercise.warmup_sets}"
-    share = exercise.eccentric_share
-    yield f"  eccentric share: {share.value:.2f} ({share.basis})"
-    if exercise.range_factor != 1:
-        yield f"  range: {exercise.range_factor:.0%} of the full repetition's total activation"
-    yield from (f"  cue: {cue}" for cue in exercise.cues)
-    yield from (f"  caution: {caution}" for caution in exercise.cautions)
+    heads = []
+    for head in (head for head in library.heads.values() if head.key in pooled):
+        numbers = _rows(library, exercise, pooled[head.key], dropped)
+        orders = [(order, judge(order, pooled[head.key])) for order in named if order.head == head.key]
+        heads.append({"line": _number_line(library, exercise, head, settings), "orders": orders, **numbers})
+    values = {
+        "library": library,
+        "names": library.exercises,
+        "one": exercise,
+        "heads": heads,
+        "load_is": LOAD_IS,
+    }
+    values |= {"tempo": [*zip(HOLDS, exercise.tempo.model_dump().values(), strict=True)]}
+    values |= {"highest": HIGHEST_GRADE, "smallest": SMALLEST_SHARE}
+    return pages.get_template("exercise.txt").render(values).splitlines()
 
 
 def _number_line(library: Library, exercise: Exercise, head: Head, settings: CreditSettings) -> str:
@@ -140,40 +115,22 @@ def _range(ratio: float, log_error: float) -> str:
     return f"{ratio * math.exp(-log_error):.2f} to {ratio * math.exp(log_error):.2f}"
 
 
-def _row_lines(library: Library, exercise: Exercise, pooled: "PooledHead", dropped: Words) -> Iterator[str]:
-    """Yield every row behind a number with its share, which would move it most, and the rows left out."""
+def _rows(library: Library, exercise: Exercise, pooled: "PooledHead", dropped: Words) -> dict[str, Any]:
+    """Give every row behind a number with its share, which would move it most, and the rows left out."""
     rows = {row.id: row for row in library.evidence if row.head == pooled.head}
-    if exercise.key in pooled.exercises:
-        shares = sorted(pooled.row_shares(exercise.key).items(), key=lambda item: -item[1])
-        for row, share in shares:
-            if share >= SMALLEST_SHARE:
-                yield from _row_text(library, rows[row], f"{share:6.1%}")
-        if small := sum(ROUNDING < share < SMALLEST_SHARE for _, share in shares):
-            yield f"            rows with less than {SMALLEST_SHARE:.1%} each: {small}"
-        if most := pooled.most_moving(exercise.key):
-            ratio = math.exp(pooled.theta[pooled.exercises.index(exercise.key)])
-            off, then = f"off by its own error (×{math.exp(most[1]):.2f})", _range(ratio, most[2])
-            yield f"    moves it most if wrong: {most[0]}; {off} the ratio would be {then}"
-    for line in rows.values():
-        why = line.left_out or (f"echo of {dropped[line.id]}" if line.id in dropped else "")
-        if why and exercise.key in (line.exercise, line.against):
-            yield from _row_text(library, line, f"not pooled ({why}):")
-
-
-def _row_text(library: Library, row: EvidenceRow, weight: str) -> Iterator[str]:
-    """Yield what was measured, by what kind of row, and below it the source."""
-    name = library.exercises[row.exercise].name
-    if row.against is not None:
-        measured = f"{name} {row.mean:g} × {library.exercises[row.against].name}"
-    else:
-        spread = "" if row.sd is None else f" ± {row.sd:g}"
-        persons = "" if row.subjects is None else f", n = {row.subjects}"
-        phase = "whole repetition" if row.phase == "both" else row.phase
-        measured = f"{name} {row.mean:g}{spread} {row.unit}, {row.metric}, {phase}{persons}"
-    inside = ["intramuscular"] if row.electrodes == "intramuscular" else []
-    source = f"{row.citation}, doi {row.doi}" if row.doi else row.citation
-    yield visible(f"    {weight}  {measured} [{', '.join([row.status, *inside, *row.doubts])}]")
-    yield visible(f"            {row.id}: {source}{f'. {row.note}' if row.note else ''}")
+    ours = (row for row in rows.values() if exercise.key in (row.exercise, row.against))
+    left_out = [(row, why) for row in ours if (why := row.left_out or dropped.get(row.id))]
+    if exercise.key not in pooled.exercises:
+        return {"rows": (), "small": 0, "most": "", "left_out": left_out}
+    shares, most = pooled.row_shares(exercise.key), ""
+    if moving := pooled.most_moving(exercise.key):
+        ratio = math.exp(pooled.theta[pooled.exercises.index(exercise.key)])
+        off, then = f"off by its own error (×{math.exp(moving[1]):.2f})", _range(ratio, moving[2])
+        most = f"{moving[0]}; {off} the ratio would be {then}"
+    listed = sorted((item for item in shares.items() if item[1] >= SMALLEST_SHARE), key=lambda item: -item[1])
+    small = sum(ROUNDING < share < SMALLEST_SHARE for share in shares.values())
+    shown = [(rows[row], share) for row, share in listed]
+    return {"rows": shown, "small": small, "most": most, "left_out": left_out}
 
 
 def library_document(library: Library, exercises: list[Exercise], settings: CreditSettings) -> dict[str, Any]:

@@ -21,7 +21,7 @@ from planner.cli import AsJson, AthleteFolder, NextWeek, tell
 from planner.document import week_named, week_start
 from planner.log.file import read_log
 from planner.method import OVERRIDABLE, AthleteSettings
-from planner.plain import columns, week_of
+from planner.plain import columns
 
 INDENT = "  "
 Default = tuple[SettingRow, Any]  # a default, and the value that counts for this athlete
@@ -121,47 +121,23 @@ def check_document(checked: Checked) -> dict[str, Any]:
 
 def check_text(checked: Checked, library: Library) -> str:
     """Return the whole page."""
+    from planner.sheets.page import fill
+
     brief = checked.brief
-    card, stated = brief.athlete, {of: word for of, word in checked.joints.items() if word != "clear"}
-    weight = f", {card.bodyweight_kg:g} kg" if card.bodyweight_kg else ""
-    week = week_of(checked.week, week_start(checked.week).isoformat())
-    joints = [f"{library.regions[region].name}: {word}" for region, word in stated.items()]
-    own = f"evidence.csv: {checked.evidence_rows} rows of this athlete's own"
-    planned = ", ".join(checked.weeks) or "none planned yet"
-    parts = {
-        f"{card.name}: {card.training_status}{weight}, loads in {card.unit}; {week}": [],
-        "Screening": _screening(checked),
-        "Sessions": [f"{item.day}  {item.minutes:3d} min  {item.gym}" for item in brief.session],
-        "Gyms": [line for name, gym in checked.gyms.items() for line in _gym(name, gym, library)],
-        "Sets a week and head": _targets(checked, library),
-        "Done elsewhere": _elsewhere(brief, library) or ["nothing"],
-        "Joints": [*joints, "all others: clear" if joints else "all clear"],
-        "Variety and preferences": _wishes(brief),
-        "On record": [own, f"log.csv: {checked.log_lines} lines", f"weeks: {planned}"],
-        "Defaults": list(_defaults(checked.defaults)),
-    }
-    return "\n\n".join("\n".join([title, *(INDENT + line for line in of)]) for title, of in parts.items())
+    pins = [f"{key} on {pin.day}, {pin.sets} sets" for key, pin in brief.preferences.pins]
+    values = {"wishes": {**dict(brief.variety), **dict(brief.preferences), "pin": pins}, "loads": _loads}
+    values |= {"targets": _targets(checked, library), "defaults": _defaults(checked.defaults)}
+    start = week_start(checked.week).isoformat()
+    return fill(
+        "check.txt", checked=checked, brief=brief, card=brief.athlete, library=library, start=start, **values
+    ).rstrip()
 
 
-def _screening(checked: Checked) -> list[str]:
-    done, flags = checked.brief.history.questionnaire, checked.brief.history.flags
-    operated = checked.brief.history.surgery
-    lines = [f"questionnaire of {done.date.isoformat()}: {done.outcome}"] if done else []
-    cleared = operated and ("cleared since" if operated.cleared else "not cleared")
-    lines += [f"operation of {operated.date.isoformat()}: {cleared}"] if operated else []
-    lines += [f"flags: {', '.join(flags)}"] if flags else []
-    return lines + [f"! {text}" for text in (checked.not_cleared, *checked.warnings) if text]
-
-
-def _gym(name: str, gym: Gym, library: Library) -> Iterator[str]:
-    yield f"{name} (loads in {gym.unit})" + ("" if gym.equipment else ": no equipment")
-    for key in gym.equipment:
-        text, loads = f"{INDENT}{library.equipment[key].name}", gym.loads.get(key)
-        if isinstance(loads, LoadRange):
-            text += f": {loads.from_:g} to {loads.to:g} in steps of {loads.step:g}"
-        elif loads:
-            text += ": " + ", ".join(f"{load:g}" for load in gym.loads_of(key))
-        yield text
+def _loads(gym: Gym, equipment: str) -> str:
+    loads = gym.loads.get(equipment)
+    if isinstance(loads, LoadRange):
+        return f": {loads.from_:g} to {loads.to:g} in steps of {loads.step:g}"
+    return ": " + ", ".join(f"{load:g}" for load in gym.loads_of(equipment)) if loads else ""
 
 
 def _targets(checked: Checked, library: Library) -> list[str]:
@@ -174,26 +150,6 @@ def _targets(checked: Checked, library: Library) -> list[str]:
         elif entry.role == "trained":
             rows.append([entry.name, "not trained", *[""] * 5])
     return columns(rows, indent="")
-
-
-def _elsewhere(brief: Brief, library: Library) -> list[str]:
-    lines = []
-    for key, done in brief.elsewhere.items():
-        day, whole = f", {done.day}" if done.day else "", ", may cover a whole target" if done.whole else ""
-        lines.append(f"{library.exercises[key].name}: {done.sets} sets a week{day}{whole}")
-    return lines
-
-
-def _wishes(brief: Brief) -> list[str]:
-    pins = [f"{key} on {pin.day}, {pin.sets} sets" for key, pin in brief.preferences.pins]
-    asked = {**dict(brief.variety), **dict(brief.preferences), "pin": pins}
-    return [f"{of}: {_said(value)}" for of, value in asked.items() if value not in (None, (), [], {}, False)]
-
-
-def _said(value: Any) -> str:
-    if value is True:
-        return "yes"
-    return ", ".join(map(str, value)) if isinstance(value, list | tuple) else str(value)
 
 
 def _defaults(defaults: Iterable[Default]) -> Iterator[str]:

@@ -119,6 +119,11 @@ class HeadDose(Piece):
     chance_floor: float
     chance_target90: float
 
+    @property
+    def total(self) -> float:
+        """Direct sets that are counted: these sessions and what is done elsewhere."""
+        return self.planned + self.elsewhere
+
 
 class LimitUse(Piece):
     """How much of one hard limit is used."""

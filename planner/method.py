@@ -17,6 +17,13 @@ class AthleteSettings(Settings, table="athlete"):
         return floor, target, ceiling
 
 
+# what a week is divided by, or what leaves none
+NEVER_NOTHING = (
+    "exercises_per_session", "exercises_per_week", "booked_minutes_each", "spread_sets", "block_worth",
+    "short_block_sets", "short_block_sets_novice", "node_budget",
+)  # fmt: skip
+
+
 class WeekSettings(Settings, table="week"):
     """Defaults of the week."""
 
@@ -24,10 +31,9 @@ class WeekSettings(Settings, table="week"):
         """Refuse what leaves nothing to plan or to judge by, and prices that make a worse miss the cheaper one."""
         if not 1 <= self.smallest_block_sets <= self.largest_block_sets:
             raise ValueError("Write `smallest_block_sets` from 1 up to `largest_block_sets`")
-        if not (self.exercises_per_session and self.exercises_per_week):
-            raise ValueError("Write `exercises_per_session` and `exercises_per_week` as 1 or more")
-        if not (self.booked_minutes_each and self.spread_sets):
-            raise ValueError("Write `booked_minutes_each` and `spread_sets` above 0")
+        for name in NEVER_NOTHING:
+            if not getattr(self, name):
+                raise ValueError(f"Write `{name}` above 0")
         if self.draws < DRAWS_LEAST:
             raise ValueError(f"Write `draws` as {DRAWS_LEAST} or more: fewer say nothing of a 90 % range")
         if not self.dose_price_near <= self.dose_price_low <= self.dose_price_below:

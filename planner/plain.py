@@ -2,8 +2,9 @@
 
 import datetime
 import math
+import re
 import unicodedata
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from os import sep
@@ -11,7 +12,7 @@ from pathlib import Path
 
 from library.read import Library
 from planner.athlete.brief import DAYS
-from planner.document import LimitUse, MadeChange, MissedGoal, Proof, WeekDocument
+from planner.document import HeadDose, LimitUse, MadeChange, Proof, WeekDocument
 from planner.method import TOLD
 
 # on paper and at the terminal: half of the last decimal place, in the unit of what is printed
@@ -77,14 +78,26 @@ def share_in(text: str) -> float:
         return math.nan
 
 
-def short_lines(heads: Iterable[tuple[str, float, float, float]], where: str = "") -> list[str]:
-    """Say which heads (name, total, target, floor in direct sets) stay short of their target, the largest gap first."""
-    lines = []
-    for name, total, target, floor in sorted(heads, key=lambda head: head[1] - head[2]):
-        if target - total >= TOLD.short_from:
-            below = f", below the floor of {number(floor)}" if floor - total >= TOLD.short_from else ""
-            lines.append(f"SHORT of target{where}: {name} by {target - total:.1f} sets{below}")
-    return lines
+def short_of(document: WeekDocument, name: Callable[[str], str] = str, where: str = "") -> list[str]:
+    """Say which heads stay short of their targets, though nobody meant it; `name` gives a head's printed name."""
+    return [
+        f"SHORT of target{where}: {name(dose.head)} by {dose.target - dose.total:.1f} sets"
+        + (f", below the floor of {number(dose.floor)}" if dose.floor - dose.total >= TOLD.short_from else "")
+        for dose in ([] if less_meant(document) else below_target(document))
+    ]
+
+
+def less_on_purpose(document: WeekDocument, name: Callable[[str], str] = str) -> list[str]:
+    """Say what the heads get in a week that gives less than their targets on purpose, and why."""
+    why = less_meant(document)
+    of = [f"{name(one.head)} {one.total:.1f} of {number(one.target)}" for one in below_target(document)]
+    return [f"Less than the target on purpose, {why}: {joined(of)}"] if why and of else []
+
+
+def below_target(document: WeekDocument) -> list[HeadDose]:
+    """Give the heads that get less than their target by as much as is worth a word, the largest gap first."""
+    doses = sorted(document.dose, key=lambda dose: dose.total - dose.target)
+    return [dose for dose in doses if dose.target - dose.total >= TOLD.short_from]
 
 
 FIRST_BACK_AFTER = "First week back after"
@@ -188,6 +201,7 @@ def rule_said(library: Library, sort: str, row: str, **numbers: str) -> tuple[st
     rule = rules.get(":".join([kind, *about[:1]])) or rules[kind]
     keys = {f"k{at}": key for at, key in enumerate(about)}
     text = rule.says.format(*(name_of(library, key) for key in about), **numbers)
+    text = re.sub(r"\b1 (set|day|exercise|session|implement)s\b", r"1 \1", text)
     return text[:1].upper() + text[1:], rule.key.format(**keys)
 
 
@@ -204,8 +218,10 @@ AGAIN = {  # done before, with no number to write: after full sets, in between, 
     ),
 }
 # tastes of the tool: where a room cannot do better, nobody needs to be told
-UNSAID = ("rested:", "apart:", "kindred:", "share:", "repeats:", "mixed:", "booked:few:", "booked:long:")
+UNSAID = ("apart:", "kindred:", "share:", "repeats:", "mixed:", "booked:few", "booked:long:")
 OF_A_SHORT_HEAD = ("own", "share", "session_cap")
+# of a week that gives less on purpose, all other goals are missed by that
+SAID_OF_LESS = ("ceiling", "twins", "next_day", "heavy_days", "session_cap")
 
 
 def limit_said(library: Library, limit: LimitUse) -> str:
@@ -215,18 +231,18 @@ def limit_said(library: Library, limit: LimitUse) -> str:
     return f"{title[:1].upper()}{title[1:]}: {number(limit.used)} of {number(limit.allowed)} {limit.unit}"
 
 
-def goals_said(library: Library, goals: Sequence[MissedGoal], *, doses: bool = True) -> list[tuple[str, str]]:
-    """Say missed goals, each with its key; what is missed by less than is worth a word is not said, nor are tastes.
-    Of a head that is short of its dose nothing is said that only says so again; `doses`: whether shortfalls are."""
-    unsaid = UNSAID if doses else (*UNSAID, "dose:")
+def goals_said(library: Library, document: WeekDocument, *, doses: bool = True) -> list[str]:
+    """Say missed goals; what is missed by less than is worth a word is not said, nor are tastes. Of a head that is short
+    of its dose nothing is said that only says so again, and of a week that gives less on purpose, or had a day missed,
+    nothing that follows from it; `doses`: whether shortfalls are said."""
+    unsaid, goals = UNSAID if doses else (*UNSAID, "dose:"), document.missed
+    less = less_meant(document) or any(session.state == "missed" for session in document.sessions)
     short = {goal.goal[5:] for goal in goals if goal.goal.startswith("dose:") and goal.by >= TOLD.short_from}
+    least = {"dose": TOLD.short_from, "ceiling": TOLD.short_from, "own": TOLD.own_from}
     said = []
     for goal in goals:
         kind, *about = goal.goal.split(":")
-        least = (
-            TOLD.short_from if kind in ("dose", "ceiling") else TOLD.own_from if kind == "own" else UNSHOWN
-        )
-        again = kind in OF_A_SHORT_HEAD and short & {*about}
-        if goal.by >= least and not goal.goal.startswith(unsaid) and not again:
-            said.append(rule_said(library, "goal", goal.goal, by=number(goal.by)))
+        again = (less and kind not in SAID_OF_LESS) or (kind in OF_A_SHORT_HEAD and short & {*about})
+        if goal.by >= least.get(kind, UNSHOWN) and not goal.goal.startswith(unsaid) and not again:
+            said.append(rule_said(library, "goal", goal.goal, by=number(goal.by))[0])
     return said

@@ -25,7 +25,7 @@ from planner.athlete.brief import Card
 from planner.athlete.folder import read_week, week_folder, written_as
 from planner.athlete.reading import BRIEF_FILE, BRIEF_IS
 from planner.athlete.writing import WEEKS
-from planner.plain import counted, number
+from planner.plain import below_target, counted, less_meant, number
 from planner.sunday import NOTHING_SEEN, HeadTotal, Row, look_at
 
 # the worst first: a fault of ours, a file that is wrong, no week, a week without its PDF
@@ -216,11 +216,14 @@ def plan_one(task: Task) -> Row:
         return failed(task, error.exit_code, str(error))
     except Exception as fault:  # one athlete's fault must not stop the others
         return failed(task, FAULT_OF_OURS, f"A fault of ours: {type(fault).__name__}: {fault}")
-    unmade, doses = written.paper_fault if written else None, document.dose
+    unmade, less = written.paper_fault if written else None, less_meant(document)
+    short = {dose.head: dose.target - dose.total for dose in below_target(document) if not less}
     return Row(
         folder=str(task.folder), name=document.athlete, week=document.week, status=document.status,
-        pain=document.pain, warnings=document.warnings, look=look,
-        heads=tuple(HeadTotal(d.head, round(d.planned + d.elsewhere, 3), d.target) for d in doses),
+        pain=document.pain, warnings=document.warnings, look=look, less=less,
+        heads=tuple(
+            HeadTotal(d.head, round(d.total, 3), d.target, round(short.get(d.head, 0.0), 3)) for d in document.dose
+        ),
         sheets=str(written.paper("sheets")) if written else "",
         exit=unmade.exit_code if unmade else 0, error=str(unmade or unread),
         made=written_as(task.folder, task.week) if written else "",
@@ -248,11 +251,8 @@ def row_line(row: Row) -> str:
     doses = ", ".join(f"{one.head} {one.total:.1f} of {number(one.target)}" for one in row.heads)
     short = ", ".join(f"{one.head} by {number(one.short)}" for one in row.short)
     parts = [f"PAIN: {' '.join(row.pain)}"] if row.pain else []
-    parts += [
-        f"SHORT of target: {short}" if short else "nothing short",
-        row.status,
-        doses or "nothing to train",
-    ]
+    on_purpose = f"less on purpose {row.less}" if row.less else "nothing short"
+    parts += [f"SHORT of target: {short}" if short else on_purpose, row.status, doses or "nothing to train"]
     parts += [counted(len(row.warnings), "warning")] if row.warnings else []
     parts += [row.sheets or "not written", *([f"exit {row.exit}: no PDF"] if row.exit else [])]
     return f"{row.name}, {row.week}: {'; '.join(parts)}"

@@ -8,8 +8,8 @@ from dataclasses import asdict, dataclass
 from typing import TYPE_CHECKING, Any
 
 from planner.document import WeekDocument, exercise_names, plan_of, week_name, week_start
-from planner.method import TOLD, TRAIN
-from planner.plain import DAY_NAMES, UNSHOWN, for_paper, joined, number, week_of
+from planner.method import TRAIN
+from planner.plain import DAY_NAMES, for_paper, joined, number, week_of
 from planner.sheets import drawing
 
 if TYPE_CHECKING:
@@ -53,17 +53,13 @@ NOTHING_SEEN = Look()
 
 @dataclass(frozen=True)
 class HeadTotal:
-    """One head's week in direct sets: `total` is these sessions and what is done elsewhere."""
+    """One head's week in direct sets: `total` is these sessions and what is done elsewhere, `short` what nobody meant
+    to be missing to the target."""
 
     head: str
     total: float
     target: float
-
-    @property
-    def short(self) -> float:
-        """Sets that are missing to the target; 0 if none that one decimal shows."""
-        missing = self.target - self.total
-        return round(missing, 3) if missing >= UNSHOWN else 0.0
+    short: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -83,6 +79,7 @@ class Row:
     error: str = ""
     look: Look = NOTHING_SEEN
     made: str = ""  # digest of week.json and sheets as they were written; empty: nowhere
+    less: str = ""  # why the week gives less than its targets on purpose
 
     @property
     def short(self) -> tuple[HeadTotal, ...]:
@@ -156,8 +153,7 @@ def _loads(document: WeekDocument) -> dict[tuple[str, str], tuple[float, str]]:
 def _left(progress: Progress, week: str) -> str:
     """Say how many sets of a planned week were done, where some of them were not: "9 of 18"."""
     plans = [of.against_plan for of in progress.weeks if of.week == week and of.sets and of.against_plan]
-    left = (plan for plan in plans if plan.done_as_planned < plan.planned_sets)
-    return "".join(f"{plan.done_as_planned} of {plan.planned_sets}" for plan in left)
+    return "".join(f"{plan.done} of {plan.planned_sets}" for plan in plans if plan.done < plan.planned_sets)
 
 
 def _maxima(progress: Progress) -> Iterator[str]:
@@ -174,7 +170,6 @@ def sunday_html(rows: Sequence[Row], week: str, counts: str) -> str:
     from planner.sheets.page import fill, page_style
 
     made = sorted((row for row in rows if row.status), key=lambda row: row.name.casefold())
-    short = ((row.name, [of for of in row.short if of.short >= TOLD.short_from]) for row in made)
     return fill(
         "sunday.html",
         title=f"Sunday page: {week}",
@@ -188,7 +183,7 @@ def sunday_html(rows: Sequence[Row], week: str, counts: str) -> str:
             ("Changed against last week", _alike((row.name, row.look.changed) for row in made)),
             (
                 "Short of target, sets a week",
-                [(name, [f"{of.head} by {number(of.short)}" for of in heads]) for name, heads in short],
+                [(row.name, [f"{of.head} by {number(of.short)}" for of in row.short]) for row in made],
             ),
             ("Due", _alike((row.name, row.look.due) for row in made)),
             ("What was written last week", [(row.name, row.look.notes) for row in made]),

@@ -50,6 +50,9 @@ def close(aim, start=None, share=1.0):
 
 planner.solve.solve.close = close
 
+# no test outlives a loss of power: what a disk would be waited for, thousands of times a run, is saved
+os.fsync = lambda _: None
+
 # the machine may be busy; a file that an example writes anew may lie in the test's own folder; what passes today must
 # pass tomorrow, so that draws are the same each time (fresh ones: make test PYTEST_ARGS=--hypothesis-profile=fresh)
 unhurried = [HealthCheck.too_slow, HealthCheck.function_scoped_fixture]

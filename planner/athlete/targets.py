@@ -39,10 +39,9 @@ def weekly_targets(
     heads = [key for key, entry in library.heads.items() if entry.role == "trained"]
     unnamed = [head for head in heads if brief.target.get(head, Target()).target is None]
     if a_week < default[1] and unnamed:
+        usual = f"{a_week:g} sets in place of the usual {default[1]:g}"
         why = "one session a week takes no more: name a target to have more"
-        warnings.append(
-            f"{', '.join(unnamed)}: {a_week:g} sets in place of the usual {default[1]:g}, since {why}"
-        )
+        warnings.append(f"{', '.join(unnamed)}: {usual}, since {why}")
     for head in heads:
         asked = brief.target.get(head, Target())
         wanted = asked.target
@@ -66,9 +65,8 @@ def _agreed(head: str, asked: Target, default: Doses, wanted: float, settings: A
     target, room = wanted, wanted * settings.ceiling_of_target
     ceiling = max(default[2], room) if asked.ceiling is None else max(asked.ceiling, wanted)
     if asked.now is not None:  # max(now + 1, 1.2·now): Scarpelli et al. 2022; the one set is our choice
-        step = round(
-            max(asked.now + settings.now_step_sets, settings.now_step_factor * asked.now), 6
-        )  # 1.2·5 is 6
+        step = max(asked.now + settings.now_step_sets, settings.now_step_factor * asked.now)
+        step = round(step, 6)  # 1.2·5 is 6
         target = min(wanted, step)
         if asked.ceiling is None:  # a step that is kept small is not made good by other sets
             ceiling = min(ceiling, step + settings.now_step_sets)
@@ -125,12 +123,8 @@ def _from_flags(brief: Brief, library: Library) -> dict[str, tuple[str, Allowanc
 def skill_asked(brief: Brief, settings: WeekSettings) -> int:
     """Return the skill that may be asked: the brief's own, else that of the training status."""
     card = brief.athlete
-    by_status = {
-        "novice": settings.skill_novice,
-        "intermediate": settings.skill_intermediate,
-        "advanced": settings.skill_advanced,
-    }
-    return by_status[card.training_status] if card.skill is None else card.skill
+    # skill_novice, skill_intermediate, skill_advanced
+    return getattr(settings, f"skill_{card.training_status}") if card.skill is None else card.skill
 
 
 def joint_allowances(brief: Brief, library: Library) -> dict[str, Allowance]:

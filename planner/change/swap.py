@@ -101,7 +101,7 @@ def replan(asked: Asked, in_force: WeekDocument, earlier: Earlier, passed: Seque
     unpatched = [one for _, one in [("", in_force), *earlier] if not is_patched(one)]
     first = unpatched[0] if unpatched else in_force
     strict, alone = keeping.for_one_head(problem), left_alone(problem, in_force, passed)
-    for name, document in [*alike(asked.inputs, in_force, earlier), ("", in_force)]:
+    for name, document in [*alike(asked, in_force, earlier), ("", in_force)]:
         left = keeping.still_possible(problem, plan_of(document))
         more = (
             0
@@ -137,9 +137,22 @@ def best_of(inputs: Inputs, problems: Iterable[Problem], left: Plan) -> tuple[Pr
     raise no_week(inputs)
 
 
-def alike(inputs: Inputs, in_force: WeekDocument, earlier: Earlier) -> Earlier:
-    """Give the replaced plans that were made under these very conditions, if the one in force was not."""
-    return [] if made_alike(in_force, inputs) else [of for of in earlier if made_alike(of[1], inputs)]
+def alike(asked: Asked, in_force: WeekDocument, earlier: Earlier) -> Earlier:
+    """Give the replaced plans that were made under these very conditions, if the one in force was not; where a change
+    is taken back, those that held the changes that are left, the days that are over being as they are now."""
+    inputs = asked.inputs
+    if made_alike(in_force, inputs):
+        return []
+    same = [of for of in earlier if made_alike(of[1], inputs)]
+    if same or {*asked.changes} >= {*in_force.changes}:
+        return same
+    over = {pair: sets for pair, sets in plan_of(in_force).items() if pair[1] in inputs.states}
+    left = (of for of in earlier if of[1].changes == asked.changes)
+    return [
+        of
+        for of in left
+        if over.items() == {at: n for at, n in plan_of(of[1]).items() if at[1] in inputs.states}.items()
+    ]
 
 
 NOTHING_NEW = "plans that make up little for what was missed"

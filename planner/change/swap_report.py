@@ -3,10 +3,10 @@
 from collections.abc import Iterator, Sequence
 
 from library.read import Library
+from planner import plain
 from planner.document import MadeChange, Piece, PlannedSession, State, WeekDocument, exercise_names
-from planner.plain import change_words, columns, counted, day_name, number, short_lines, signed, week_of
+from planner.plain import change_words, columns, counted, day_name, number, signed
 from planner.plain import joined as listed_words
-from planner.plain import less_meant as why_less
 
 
 class LineChange(Piece):
@@ -91,9 +91,9 @@ def report(
         sessions.append(change.model_copy(update={"gone": True}))
     steps = [line.after - line.before for session in sessions for line in session.lines]
     was, now = exercise_names(before), exercise_names(after)
-    heads, doses = [], {dose.head: dose.planned + dose.elsewhere for dose in before.dose}
+    heads, doses = [], {dose.head: dose.total for dose in before.dose}
     for dose in after.dose:
-        was_there, now_there = round(doses.get(dose.head, 0.0), 3), round(dose.planned + dose.elsewhere, 3)
+        was_there, now_there = round(doses.get(dose.head, 0.0), 3), round(dose.total, 3)
         heads.append(HeadCost(head=dose.head, before=was_there, after=now_there, target=dose.target))
     minutes = [round(sum(of.minutes.used for of in week.sessions), 1) for week in (before, after)]
     return SwapReport(
@@ -141,10 +141,10 @@ def swap_text(report: SwapReport, library: Library, missed: Sequence[str] = ()) 
     for change in report.changes:
         name = next((of[change.name].name for of in tables if change.name in of), change.name)
         said.append(f"this week: {change_words(change, name, change.gym)}")
-    short = short_lines((of.head, of.after, of.target, 0.0) for of in report.heads if not why_less(week))
+    short = [*plain.short_of(week), *plain.less_on_purpose(week)]
     pages = [f"{session.page} ({day_name(session.id)})" for session in report.new_pages]
     parts = [
-        [f"{week.athlete}, {week_of(week.week, week.week_start)}"], [f"PAIN: {line}" for line in week.pain],
+        [f"{week.athlete}, {plain.week_of(week.week, week.week_start)}"], [f"PAIN: {line}" for line in week.pain],
         [*short, *missed] * bool(left), said,
         [line for session in report.sessions for line in _session(session)], [_summary(report)],
         costs(report),
@@ -182,7 +182,7 @@ def _line(line: LineChange) -> tuple[str, str, str]:
 
 def _summary(report: SwapReport) -> str:
     if report.back_to:
-        return f"This is the plan of {report.back_to} again: it was made for these very conditions."
+        return f"This is the plan of {report.back_to} again: it was made for what holds now."
     if not report.sets_out + report.sets_in:
         what = "No set" if report.new_pages else "Nothing"
         return (

@@ -15,8 +15,6 @@ from library.errors import Fault, FaultyInput, PlannerError, refuse, visible
 from planner import cli
 
 if TYPE_CHECKING:
-    from library.read import Library
-    from planner.emg.evidence import Added, WeekBeside
     from planner.emg.figures import MeasuredSession
     from planner.log.intake import Taken
     from planner.train.desk import Desk
@@ -135,7 +133,7 @@ def measure(
 
 def _measure(folder: Path, into: Path | None, same_person: bool, out: Path | None, as_json: bool) -> None:
     from library.read import read_library
-    from planner.emg.evidence import add_to_athlete, added_text, rows_of
+    from planner.emg.evidence import add_to_athlete, added_text, rows_of, week_beside
     from planner.emg.measuring import document_of, measure_session
     from planner.emg.ranking import rankings
     from planner.emg.report import report_html, session_text, write_paper
@@ -146,10 +144,15 @@ def _measure(folder: Path, into: Path | None, same_person: bool, out: Path | Non
     ranked = rankings(measured)
     rows, left_out = rows_of(measured)
     _say_what_is_wrong(measured, left_out)
-    added = into and add_to_athlete(into, library, measured, rows, same_person=same_person)
-    beside = _week_beside(into, library, added) if into and added else None
+    added = add_to_athlete(into, library, measured, rows, same_person=same_person) if into else None
+    beside = None
+    if into and added and added.moves:
+        try:
+            beside = week_beside(into, library, added, datetime.date.today())
+        except PlannerError as error:  # the rows are in all the same
+            typer.echo(f"The rows are filed; next week cannot be planned: {error}", err=True)
     if as_json:
-        document = document_of(measured, ranked, rows, added or None)
+        document = document_of(measured, ranked, rows, added)
         document |= {"next_week": beside.document} if beside else {}
         typer.echo(json.dumps(document, ensure_ascii=False, indent=1))
     else:
@@ -171,19 +174,6 @@ def _plan(athlete: Path, out: Path | None, as_json: bool) -> None:
     cli.tell(as_json, planned.document, planned.text)
     for file in written:
         typer.echo(f"Written: {file}", err=True)
-
-
-def _week_beside(folder: Path, library: Library, added: Added) -> WeekBeside | None:
-    """Plan next week with and without the new rows; where no week can be planned, say why and go on: they are filed."""
-    from planner.emg.evidence import week_beside
-
-    if not added.moves:
-        return None
-    try:
-        return week_beside(folder, library, added, datetime.date.today())
-    except PlannerError as error:
-        typer.echo(f"The rows are filed; next week cannot be planned: {error}", err=True)
-        return None
 
 
 def _say_what_is_wrong(measured: MeasuredSession, left_out: list[str]) -> None:

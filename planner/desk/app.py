@@ -6,16 +6,15 @@ import asyncio
 import datetime
 import re
 import threading
-import time
 import tomllib
 from collections.abc import AsyncIterator, Callable, Iterator
 from dataclasses import dataclass, field
-from functools import cache, cached_property
+from functools import cached_property
 from importlib.resources import files
 from pathlib import Path
 from types import ModuleType
 from typing import TYPE_CHECKING, Any, TypeVar
-from urllib.parse import quote, urlencode
+from urllib.parse import quote
 
 from starlette.applications import Starlette
 from starlette.concurrency import run_in_threadpool
@@ -27,7 +26,7 @@ from starlette.routing import Route
 
 from library.errors import Fault, PlannerError
 from library.read import Library
-from planner.desk.proposals import Jobs, Proposals, StillWorking
+from planner.desk.proposals import Jobs, Proposal, Proposals, StillWorking
 from planner.desk.room import Room
 from planner.sheets.page import fill
 from planner.week.gather import shipped
@@ -36,10 +35,12 @@ if TYPE_CHECKING:
     from markupsafe import Markup
 
 HERE = files("planner.desk")
+# what is said for the terminal elsewhere: a pattern and how a page says it
+WORDS = tomllib.loads(HERE.joinpath("words.toml").read_text(encoding="utf-8"))
+ASSETS = ("desk.css", "desk.js", "desk.svg", "htmx.js", "htmx-sse.js")  # licence of the last two: htmx.txt
 FIELDS_MOST = 5000  # of one form, our choice: a week's log to type in has a few hundred
 FILES_MOST = 200  # of one form, our choice: a folder of recordings has a few dozen
 WAIT_SECONDS = 0.3  # for what takes long before the page says so, our choice
-REFRESH_SECONDS = 1  # of a page that waits
 EVENT_SECONDS = 0.5  # between two looks at what is planned by now, our choice
 Made = TypeVar("Made")
 
@@ -87,15 +88,15 @@ class Visit:
     def page(self, template: str, **values: Any) -> Response:
         """Fill in a template of ours; what was to be said is said once. Its status is 422 where faults are told."""
         said, self.desk.said = self.desk.said, []
-        if values.get("refresh"):
-            values["refresh"] = f"{REFRESH_SECONDS};url={self.again()}"
         key, room = self.request.path_params.get("key", ""), self.desk.room
-        about = {"said": said, "faults": (), "folder": room.folder, "refresh": 0, "watch": False, "key": ""}
+        about = {"said": said, "faults": (), "folder": room.folder, "watch": "", "key": ""}
         if key in room.athletes():  # whose page this is, and which
             name, here = room.standing(key, self.folder).name, self.request.url.path.split("/")[1]
             about |= {"key": key, "who": name, "here": here}
         status = values.pop("status", 422 if values.get("faults") else 200)
-        text = in_the_browser(fill(template, HERE / "templates", **about | values))
+        text = fill(template, HERE / "templates", **about | values)
+        for pattern, instead in WORDS.items():
+            text = re.sub(pattern, instead, text)
         return HTMLResponse(text.replace(f"{room.folder}/", ""), status)  # the page's foot names the folder
 
     def ask(self, name: str) -> str:
@@ -107,11 +108,12 @@ class Visit:
         seconds = WAIT_SECONDS if self.request.method == "GET" else None
         return self.desk.proposals.jobs.ask((self.request.path_params.get("key"), what), stamp, work, seconds)
 
-    def again(self) -> str:
-        """Give the address once more, to the same place on the page: another address, else a browser only moves there."""
-        asked = {**self.request.query_params, "again": str(time.monotonic_ns())}
-        place = f"#{quote(asked['at'])}" if "at" in asked else ""
-        return f"{quote(self.request.url.path)}?{urlencode(asked)}{place}"
+    def propose(self, work: Callable[[ModuleType], Proposal]) -> Response:
+        """Have a week planned and proposed; `work` is handed the module planning, which is not read before."""
+        from planner.desk import planning
+
+        self.desk.proposals.begin(self.folder, lambda: work(planning))
+        return self.go("week")
 
     def go(self, address: str, *said: str, query: str = "") -> Response:
         """Show another page next, and say there what was done."""
@@ -150,7 +152,7 @@ def make_app(room: Room) -> Starlette:
     async def events(_: Request) -> Response:
         return StreamingResponse(weeks_left(desk.proposals.jobs), media_type="text/event-stream")
 
-    assets = (Route(path, asset) for path in ("/desk.css", "/desk.js", "/desk.svg"))
+    assets = (Route(f"/{name}", asset) for name in ASSETS)
     app = Starlette(routes=[*assets, Route("/events", events), *(route(*one) for one in pages_by_address())])
     app.state.desk = desk
     return app
@@ -162,7 +164,7 @@ async def weeks_left(jobs: Jobs) -> AsyncIterator[str]:
     while before:
         left = jobs.weeks_left()
         if left != before:
-            yield f"data: {left}\n\n"
+            yield f"event: week\ndata: {left}\n\n"
         before = left
         await asyncio.sleep(EVENT_SECONDS)
 
@@ -175,7 +177,7 @@ def pages_by_address() -> Iterator[tuple[str, Page, str]]:
         (brief_page, "brief gym check", "brief gym"),
         (week_page, "week", "plan edit step discard sign back"),
         (pages, "instead why beside block", "take try_easing block"),
-        (log_page, "log progress", "log cleared progress_pdf"),
+        (log_page, "log progress blank_log", "log cleared progress_pdf"),
         (measure_page, "measure blank", "measure split evidence"),
     )
     for module, shown, done in of_athlete:
@@ -186,6 +188,7 @@ def pages_by_address() -> Iterator[tuple[str, Page, str]]:
     yield "/due", pages.plan_due, "POST"
     yield "/print", pages.print_all, "GET"
     yield "/library", pages.library, "GET"
+    yield "/doctor", pages.doctor, "GET"
     yield "/library/{name}", pages.exercise, "GET"
     yield "/picture/{name}", pages.picture, "GET"
     for method in ("GET", "POST"):
@@ -198,7 +201,7 @@ def answer(visit: Visit, page: Page) -> Response:
         with visit.desk.lock:
             return page(visit)
     except StillWorking:
-        return visit.page("waiting.html", refresh=True)
+        return visit.page("waiting.html")
     except PlannerError as error:
         return visit.page("fault.html", faults=told(error))
     except HTTPException as error:
@@ -206,19 +209,6 @@ def answer(visit: Visit, page: Page) -> Response:
     except Exception as fault:
         said = f"A fault of ours: {type(fault).__name__}: {fault}"
         return visit.page("fault.html", status=500, faults=[said])
-
-
-@cache
-def _words() -> list[tuple[re.Pattern[str], str]]:
-    text = HERE.joinpath("words.toml").read_text(encoding="utf-8")
-    return [(re.compile(pattern), said) for pattern, said in tomllib.loads(text).items()]
-
-
-def in_the_browser(page: str) -> str:
-    """Say for the browser what is said for the terminal elsewhere (words.toml)."""
-    for pattern, said in _words():
-        page = pattern.sub(said, page)
-    return page
 
 
 def inner(paper: str) -> Markup:

@@ -189,7 +189,9 @@ def at_fields(faults: Sequence[Fault], file: str, data: Any) -> dict[str, list[s
     at_field: dict[str, list[str]] = {}
     for fault in faults:
         if Path(fault.file).name == file:
-            name = fields.place_in_form(fault.where, data)
+            name = re.sub(r"\[\d+\]", "", fault.where)
+            if match := re.match(r"session\[(\d+)\]\.(minutes|gym|at)", fault.where):
+                name = f"session.{data['session'][int(match[1]) - 1].get('day')}.{match[2]}"
             at_field.setdefault(name, []).append(f"{fault.read}. {fault.remedy}")
     return at_field
 

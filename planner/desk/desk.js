@@ -1,6 +1,6 @@
-// Dragging an exercise, or one set of it, to another day. All else here is forms; so is this, once it is dropped.
+// What forms and htmx cannot do: dragging, and bars that follow at once. Whatever was dragged is sent as a form.
 "use strict";
-let dragged = null;
+let dragged = null; // an exercise or one of its sets, or a mark on a recording
 
 function place(event) {
   const under = document.elementFromPoint(event.clientX, event.clientY);
@@ -12,7 +12,17 @@ function end() {
   for (const one of document.querySelectorAll(".over, .dragged")) one.classList.remove("over", "dragged");
 }
 
+const across = (line) => line.getBoundingClientRect().left;
+
 document.addEventListener("pointerdown", (event) => {
+  const svg = event.target.closest(".split");
+  if (svg) {
+    const near = (line) => Math.abs(across(line) - event.clientX);
+    const [line] = [...svg.querySelectorAll("line")].sort((a, b) => near(a) - near(b));
+    if (line && near(line) < 16) dragged = { svg, line }; // as far as a thumb is from what it means
+    if (dragged) svg.setPointerCapture(event.pointerId);
+    return;
+  }
   const card = event.target.closest("li[data-exercise]");
   const handle = event.target.closest(".grip, .set"); // what a finger drags by; a mouse takes the whole card
   if (!card || event.button || (!handle && (event.pointerType !== "mouse" || event.target.closest("a, button, details")))) return;
@@ -20,13 +30,14 @@ document.addEventListener("pointerdown", (event) => {
   dragged = { card, sets: Number(card.dataset.sets), one: event.target.matches(".set") };
 });
 document.addEventListener("pointermove", (event) => {
-  if (!dragged) return;
+  if (dragged?.line) split(event, dragged);
+  if (!dragged?.card) return;
   end();
   dragged.card.classList.add("dragged");
   place(event)?.classList.add("over");
 });
 document.addEventListener("pointerup", (event) => {
-  const session = dragged && place(event);
+  const session = dragged?.card && place(event);
   end();
   if (session) send(session, dragged);
   dragged = null;
@@ -43,8 +54,19 @@ function send(session, { card, sets, one }) {
   less.value = `${key}=${card.closest(".session").dataset.day}:${sets - moved}`;
   const most = Number(session.closest(".sessions").dataset.most);
   more.value = `${key}=${session.dataset.day}:${Math.min(Math.max(most, moved), (there ? Number(there.dataset.sets) : 0) + moved)}`;
-  form.elements.namedItem("at").value = session.id;
-  form.submit();
+  form.requestSubmit();
+}
+
+// A dragged mark is written into its line below the envelopes.
+function split(event, { svg, line }) {
+  const area = svg.closest("form").elements.namedItem("rows"), box = svg.getBoundingClientRect();
+  const part = Math.min(1, Math.max(0, (event.clientX - box.left) / box.width));
+  const second = (part * svg.viewBox.baseVal.width).toFixed(2);
+  for (const end of ["x1", "x2"]) line.setAttribute(end, second);
+  const rows = area.value.split("\n").map((row) => row.trim().split(/\s+/));
+  const row = rows[line.dataset.repetition];
+  if (row) row[line.dataset.what] = second;
+  area.value = rows.map((row) => row.join(" ")).join("\n");
 }
 
 // A set more or less moves the bars at once, before the week comes that is planned for it.
@@ -59,59 +81,8 @@ document.addEventListener("submit", (event) => {
   }
 });
 
-// The split of a recorded set: a mark for each second that is written below its envelopes; a dragged mark writes it.
-function rowsOf(area) {
-  return area.value.split("\n").filter((line) => line.trim()).map((line) => line.trim().split(/\s+/));
-}
-
-function mark(svg) {
-  for (const one of svg.querySelectorAll("line")) one.remove();
-  rowsOf(svg.closest("form").elements.namedItem("rows")).forEach((row, repetition) => row.forEach((second, what) => {
-    if (!Number.isFinite(Number(second))) return;
-    const line = document.createElementNS(svg.namespaceURI, "line");
-    for (const [name, value] of Object.entries({ x1: second, x2: second, y1: 0, y2: 100 })) line.setAttribute(name, value);
-    if (what === 2) line.classList.add("turn");
-    Object.assign(line.dataset, { repetition, what });
-    svg.append(line);
-  }));
-}
-
-const across = (line) => line.getBoundingClientRect().left;
-for (const svg of document.querySelectorAll(".split")) {
-  const area = svg.closest("form").elements.namedItem("rows");
-  let held = null;
-  mark(svg);
-  area.addEventListener("input", () => mark(svg));
-  svg.addEventListener("pointerdown", (event) => {
-    const near = (line) => Math.abs(across(line) - event.clientX);
-    const [line] = [...svg.querySelectorAll("line")].sort((a, b) => near(a) - near(b));
-    if (!line || near(line) > 16) return; // as far as a thumb is from what it means
-    held = { ...line.dataset };
-    svg.setPointerCapture(event.pointerId);
-  });
-  svg.addEventListener("pointermove", (event) => {
-    if (!held) return;
-    const box = svg.getBoundingClientRect(), rows = rowsOf(area);
-    const part = Math.min(1, Math.max(0, (event.clientX - box.left) / box.width));
-    rows[held.repetition][held.what] = (part * svg.viewBox.baseVal.width).toFixed(2);
-    area.value = rows.map((row) => row.join(" ")).join("\n");
-    mark(svg);
-  });
-  for (const end of ["pointerup", "pointercancel"]) svg.addEventListener(end, () => (held = null));
-}
-
-// While weeks are planned an event says each time that one more is there; what the page shows other by then is put in its place.
-const progress = document.querySelector("#progress[data-events]");
-if (progress) {
-  const events = new EventSource("/events");
-  events.addEventListener("message", async () => {
-    const page = new DOMParser().parseFromString(await (await fetch("/")).text(), "text/html");
-    for (const part of page.querySelectorAll("#progress, #due, .cards > li")) {
-      const here = document.getElementById(part.id);
-      if (here && !here.isEqualNode(part)) here.replaceChildren(...part.childNodes);
-    }
-    if (page.querySelector("#progress[data-events]")) return;
-    events.close();
-    delete progress.dataset.events;
-  });
-}
+// No answer, or one of a desk that was opened anew.
+for (const what of ["htmx:error", "htmx:response:error"]) document.addEventListener(what, ({ detail }) => {
+  const silent = detail.error instanceof TypeError || detail.ctx.response?.status === 403;
+  if (silent) document.querySelector("[role=status]").innerHTML = "<p>The desk does not answer: is it still open?</p>";
+});

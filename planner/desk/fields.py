@@ -99,7 +99,6 @@ READERS: Mapping[str, Callable[[Sequence[str], Any], Any]] = {
     "yes": lambda given, now: True if given[0] else (None if now is None else False),
     "ticks": lambda given, _: [word for word in given if word],
     "words": lambda given, _: given[0].replace(",", " ").split(),
-    "value": lambda given, _: number_of(given[0]) if given[0].strip() else None,
     "numbers": lambda given, _: [number_of(word) for word in given[0].replace(",", " ").split()],
 }
 
@@ -152,7 +151,7 @@ TABLES: Mapping[str, tuple[Path, Mapping[str, str]]] = {
     "elsewhere": (("elsewhere",), {"sets": "number", "day": "choice", "whole": "yes"}),
     "pin": (("preferences", "pin"), {"day": "choice", "sets": "number"}),
     "not_on": (("preferences", "not_on"), {"": "ticks"}),
-    "method": (("method",), {"": "value"}),
+    "method": (("method",), {"": "number"}),
 }
 
 
@@ -209,19 +208,9 @@ def _fill_rows(data: Any, table: str, answers: Answers, keys: Mapping[str, str])
         put(data, (*place, key), None)
 
 
-def place_in_form(where: str, data: Any) -> str:
-    """Give the form's name of a place in the file that a fault names."""
-    if match := re.match(r"session\[(\d+)\]\.(minutes|gym|at)", where):
-        return f"session.{data['session'][int(match[1]) - 1].get('day')}.{match[2]}"
-    return re.sub(r"\[\d+\]", "", where)
-
-
 # Tables of a room by equipment, and how what is written about it is read.
-EQUIPMENT_TABLES: Mapping[str, Callable[[str], Any]] = {
-    "loads": loads_of,
-    "place": str,
-    "stations": number_of,
-}
+EQUIPMENT_TABLES: Mapping[str, Callable[[str], Any]]
+EQUIPMENT_TABLES = {"loads": loads_of, "place": str, "stations": number_of}
 
 
 def gym_answers(data: Any) -> dict[str, list[str]]:

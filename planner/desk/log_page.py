@@ -14,10 +14,11 @@ from library.errors import Fault, FaultyInput, PaperNotMade, PlannerError, as_wr
 from library.tables import csv_text, no_formula
 from planner.athlete.folder import in_force, read_week, weeks
 from planner.athlete.writing import athlete_lock
+from planner.cli import whole_number
 from planner.desk.app import Visit, inner, said
 from planner.desk.proposals import PRINTING
 from planner.document import week_name
-from planner.log.blank import SHEET_COLUMNS, blank_rows, figures, last_sets
+from planner.log.blank import SHEET_COLUMNS, blank_rows, figures, last_sets, write_blank
 from planner.log.file import read_log
 from planner.log.intake import Manner
 from planner.log.record import KINDS, NOT_SETTLED, SETTLED
@@ -28,10 +29,7 @@ from planner.train.progress import read_progress
 from planner.train.progress_page import progress_html, write_page
 
 FILE_ENDINGS = (".csv", ".xlsx", ".json")  # a table, or what a phone sheet saved
-TYPED = {  # columns of the log that are typed in here, and what the page calls them
-    **{"load": "load", "reps": "reps", "rir": "left", "pain": "pain", "where": "where", "kind": "kind"},
-    **{"next_morning": "next morning", "note": "note"},
-}
+TYPED = ["load", "reps", "rir", "pain", "where", "kind", "next_morning", "note"]  # columns typed in here
 CELL = re.compile(r"line (\d+)(?:, column (\w+))?")
 Row = dict[str, Any]
 
@@ -45,7 +43,8 @@ def log(visit: Visit) -> Response:
     if visit.request.method == "GET":
         return _log_page(visit, _logged(visit, rows))
     uploads = visit.files()
-    filled = rows if uploads else _filled(visit, rows)
+    given = [{of: text for of in TYPED if (text := visit.text(f"{at}.{of}"))} for at in range(len(rows))]
+    filled = rows if uploads else [row | line for row, line in zip(rows, given, strict=True)]
     yes = (lambda _: True) if visit.text("yes") else None
     manner = Manner(bool(visit.text("keep_good")), yes, bool(visit.text("correct")))
     try:
@@ -67,27 +66,17 @@ def log(visit: Visit) -> Response:
 def _logged(visit: Visit, rows: Sequence[Row]) -> list[Row]:
     """Give each planned set with what the log has of it, as it is typed."""
     books = visit.library
-    known = {
-        (row.date, books.exercises[row.exercise].name, row.set_number): row for row in read_log(visit.folder)
-    }
+    log = read_log(visit.folder)
+    known = {(row.date, books.exercises[row.exercise].name, row.set_number): row for row in log}
     filled = []
     for row in rows:
         done = known.get((row["date"], row["exercise"], row["set"]))
-        brought = {name: value for name in TYPED if done and (value := getattr(done, name)) not in (None, "")}
-        said = {
-            name: f"{value:g}" if isinstance(value, float) else str(value) for name, value in brought.items()
-        }
-        if (place := said.get("where")) in books.regions:
-            said["where"] = books.regions[place].name
-        filled.append(row | said)
+        brought = {name: getattr(done, name) for name in TYPED} if done else {}
+        typed = {of: f"{it:g}" if isinstance(it, float) else str(it) for of, it in brought.items()}
+        if brought.get("where") in books.regions:
+            typed["where"] = books.regions[brought["where"]].name
+        filled.append(row | {of: text for of, text in typed.items() if brought[of] not in (None, "")})
     return filled
-
-
-def _filled(visit: Visit, rows: Sequence[Row]) -> list[Row]:
-    """Give each planned set with what the table brought."""
-    typed = [{column: visit.text(f"{number}.{column}") for column in TYPED} for number in range(len(rows))]
-    brought = ({column: text for column, text in line.items() if text} for line in typed)
-    return [row | line for row, line in zip(rows, brought, strict=True)]
 
 
 def _mark(rows: Sequence[Row]) -> str:
@@ -98,9 +87,8 @@ def _mark(rows: Sequence[Row]) -> str:
 
 def _typed(rows: Sequence[Row], room: Path) -> Path:
     """Lay what was typed on the disk as the sheet that `planner log --blank` writes, filled in."""
-    file = room / "the table.csv"
     lines = [SHEET_COLUMNS, *([no_formula(row.get(column)) for column in SHEET_COLUMNS] for row in rows)]
-    file.write_text(csv_text(lines), encoding="utf-8")
+    (file := room / "the table.csv").write_text(csv_text(lines), encoding="utf-8")
     return file
 
 
@@ -129,45 +117,52 @@ def _log_page(
     places = [region.name for region in visit.library.regions.values()]
     choices = {"where": places, "kind": KINDS, "next_morning": (SETTLED, NOT_SETTLED)}
     values = {"rows": rows, "mark": _mark(rows), "at_row": at_row, "wrong": wrong, "report": report}
-    values |= {"typed": list(TYPED), "titles": TYPED, "choices": choices, "endings": FILE_ENDINGS}
-    values |= {"waiting": _waiting(visit), "last": _last_time(visit, rows), "faults": [*map(said, faults)]}
-    return visit.page("log.html", **values)
+    values |= {"typed": TYPED, "choices": choices, "endings": FILE_ENDINGS}
+    return visit.page("log.html", **values, **_known(visit, rows), faults=[*map(said, faults)])
 
 
 def cleared(visit: Visit) -> Response:
     """Record that an exercise may come back after pain, as `planner log --cleared` does: the coach's word."""
     desk = LogDesk.open(visit.folder, visit.today)
     with athlete_lock(visit.folder):  # whether it is out is read and written in one
-        return visit.go("log", desk.clear(visit.text("exercise"), desk.today))
+        return visit.go("log", desk.clear(visit.text("exercise"), desk.day(visit.text("day") or None)))
 
 
-def _waiting(visit: Visit) -> dict[str, str]:
-    """Give the exercises that wait for the coach's word after pain, with their names."""
-    settings, books = LogDesk.open(visit.folder, visit.today).settings, visit.library
-    out = pain_rules(read_log(visit.folder), books, visit.today + ONE_DAY, settings).out
-    return {of.exercise: books.exercises[of.exercise].name for of in out if of.exercise in books.exercises}
+def blank_log(visit: Visit) -> Response:
+    """Give a table to fill in of the week that is due, as `planner log --blank` writes it: .xlsx, or .csv by ?as=csv."""
+    name = "log.csv" if visit.ask("as") == "csv" else "log.xlsx"
+    with tempfile.TemporaryDirectory() as room:
+        write_blank(LogDesk.open(visit.folder, visit.today).due(), file := Path(room) / name)
+        kept = {"Content-Disposition": f'attachment; filename="{name}"'}
+        return Response(file.read_bytes(), media_type="application/octet-stream", headers=kept)
 
 
-def _last_time(visit: Visit, rows: Sequence[Row]) -> dict[tuple[str, str], str]:
-    """Say for each planned exercise, by its name and gym, what was done the last time."""
-    keys, log = {one.name: key for key, one in visit.library.exercises.items()}, read_log(visit.folder)
+def _known(visit: Visit, rows: Sequence[Row]) -> dict[str, Any]:
+    """Give by key the exercises that wait for the coach's word after pain, and what was done of each planned one the
+    last time, by its name and gym."""
+    log, every, tomorrow = read_log(visit.folder), visit.library.exercises, visit.today + ONE_DAY
+    settings = LogDesk.open(visit.folder, visit.today).settings
+    out = pain_rules(log, visit.library, tomorrow, settings).out
+    keys = {one.name: key for key, one in every.items()}
     asked = dict.fromkeys((row["exercise"], row["gym"]) for row in rows)
-    tomorrow = visit.today + ONE_DAY
     times = {(name, gym): last_sets(log, keys.get(name, ""), gym, tomorrow) for name, gym in asked}
-    return {place: figures(sets) for place, sets in times.items() if sets}
+    waiting = {of.exercise: every[of.exercise].name for of in out if of.exercise in every}
+    return {"waiting": waiting, "last": {place: figures(sets) for place, sets in times.items() if sets}}
 
 
 def progress(visit: Visit) -> Response:
     """Show what the progress page shows, as pictures."""
-    html = progress_html(read_progress(visit.folder, visit.today))
-    return visit.page("progress.html", inner=inner(html))
+    count = whole_number("weeks", 1)(asked) if (asked := visit.ask("weeks")) else None
+    html = progress_html(read_progress(visit.folder, visit.today).newest(count))
+    return visit.page("progress.html", inner=inner(html), count=asked)
 
 
 def progress_pdf(visit: Visit) -> Response:
     """Write progress.pdf into the athlete's folder, as `planner progress` does, and show it."""
     try:
         with PRINTING:
-            file = write_page(read_progress(visit.folder, visit.today), visit.folder)
+            count = whole_number("weeks", 1)(asked) if (asked := visit.text("weeks")) else None
+            file = write_page(read_progress(visit.folder, visit.today).newest(count), visit.folder)
     except PaperNotMade:  # its HTML is written
         file = visit.folder / "progress.html"
     return FileResponse(file, filename=file.name, content_disposition_type="inline")

@@ -17,6 +17,7 @@ from library.files import read_text
 from planner.athlete.writing import OWNER_FOLDER, athlete_lock, write_safely
 from planner.desk.app import Visit, inner, said, told
 from planner.desk.proposals import PRINTING
+from planner.desk.room import stamp
 from planner.desk.toml_edit import number_of
 from planner.document import exercises_of
 from planner.week.gather import gather
@@ -32,17 +33,14 @@ def measure(visit: Visit) -> Response:
     """Show the recordings there are, or the report of ?session=; take in a folder that is handed in."""
     if visit.request.method == "POST":
         try:
-            place = _taken_in(visit)
+            visit.desk.said.append(f"Kept in {_taken_in(visit)}.")
         except FaultyInput as error:
             return _page(visit, faults=[*map(said, error.faults)])
-        visit.desk.said.append(f"Kept in {place}.")
+    if not (name := visit.ask("session")):
         return _page(visit)
-    if not visit.ask("session"):
-        return _page(visit)
-    folder = _session(visit, visit.ask("session"))
-    measured, html = _measured(visit, folder)
+    measured, html = _measured(visit, _session(visit, name))
     values = {"faults": [*map(said, measured.faults)], "report": inner(html), "trials": _trials(measured)}
-    return _page(visit, **values, shown=visit.ask("session"))
+    return _page(visit, **values, shown=name)
 
 
 def _page(visit: Visit, **values: Any) -> Response:
@@ -75,9 +73,7 @@ def _measured(visit: Visit, folder: Path) -> tuple[MeasuredSession, str]:
         measured = measure_session(read_session(folder, visit.library))
         return measured, report_html(measured, rankings(measured))
 
-    stats = ((file.name, file.stat()) for file in sorted(folder.iterdir()))
-    stamp = folder, *((name, stat.st_size, stat.st_mtime_ns) for name, stat in stats)
-    return visit.later("measure", stamp, work)
+    return visit.later("measure", (folder, stamp(folder.iterdir())), work)
 
 
 def _taken_in(visit: Visit) -> Path:
@@ -139,15 +135,18 @@ def _curve(picture: Picture) -> str:
 
 
 def blank(visit: Visit) -> Response:
-    """Give a session.toml to fill in, for the recordings that would tell most, or its sheet, as `measure --plan` does."""
+    """Give a session.toml to fill in, for the recordings that would tell most, or its sheet, as `measure --plan` does;
+    or the sheet of `measure --placement`."""
     from planner.emg.next_recordings import blank_session, plan_recordings, sheet_html
+    from planner.emg.report import placement_html
     from planner.sheets.render import html_to_pdf
 
-    planned = plan_recordings(gather(visit.folder, None, visit.today))
-    if visit.ask("sheet"):
+    sheet, planned = visit.ask("sheet"), plan_recordings(gather(visit.folder, None, visit.today))
+    if sheet:
+        html = placement_html() if sheet == "placement" else sheet_html(planned)
         try:
             with PRINTING:
-                paper, kind = html_to_pdf(sheet_html(planned)), "application/pdf"
+                paper, kind = html_to_pdf(html), "application/pdf"
         except PaperNotMade as fault:
             paper, kind = fault.html.encode(), "text/html"
         return Response(paper, media_type=kind, headers={"Content-Disposition": "inline"})

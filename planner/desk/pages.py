@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
 from collections.abc import Mapping
 from functools import partial
 from typing import TYPE_CHECKING, Any
@@ -17,10 +19,10 @@ from planner.athlete.folder import weeks
 from planner.cli import whole_number
 from planner.desk.app import Visit, told
 from planner.desk.proposals import PRINTING
-from planner.desk.room import fingerprint
+from planner.desk.room import STATES, fingerprint
 from planner.desk.week_page import at_hand
 from planner.document import WeekDocument, exercises_of, next_week, week_named
-from planner.plain import day_name
+from planner.plain import day_name, short_of
 from planner.sheets.say import said_date
 from planner.week.gather import Asked, gather
 
@@ -28,10 +30,8 @@ if TYPE_CHECKING:
     from planner.change.gains import Eased
 
 CHOICES_SHOWN = 3  # near-equal weeks that are looked for, our choice: so many stand side by side on a screen
-CAUTIOUS = "cautious"
 SIGNED = ("now", "next")  # states of athletes whose week of now or the next one stands
 Beside = Mapping[str, tuple[WeekDocument, tuple[str, ...]]]  # a week's name -> the week, and what it trades
-SVG = '<svg xmlns="http://www.w3.org/2000/svg"'
 
 
 def sunday(visit: Visit) -> Response:
@@ -42,10 +42,11 @@ def sunday(visit: Visit) -> Response:
     proposed = {key for key, folder in folders.items() if proposals.shown(folder)}
     failed = {key: tuple(told(proposals.failed.get(folder))) for key, folder in folders.items()}
     values: dict[str, Any] = {"rows": rows, "proposed": proposed, "pending": pending, "failed": failed}
+    values |= {"states": STATES, "short_of": short_of}
     values["due"] = sum(row.due and row.key not in proposed for row in rows)
     values["printable"] = sum(row.state in SIGNED for row in rows)
     unread = any(row.state == "unread" for row in rows)
-    values |= {"refresh": bool(pending) or unread, "watch": bool(pending) and not unread}
+    values["watch"] = "clock" if unread else "events" if pending else ""
     return visit.page("sunday.html", **values, today=f"{day_name(DAYS[day.weekday()])} {said_date(day)}")
 
 
@@ -120,6 +121,14 @@ def library(visit: Visit) -> Response:
     return visit.page("library.html", **values, kinds=kinds, wanted=wanted, asked=visit.ask("q"))
 
 
+def doctor(visit: Visit) -> Response:
+    """Say whether this installation works and the library's numbers are those of its evidence, as two commands do."""
+    asked = (("doctor",), ("pool", "--check"))
+    start = [sys.executable, "-m", "planner"]
+    runs = [subprocess.run([*start, *of], capture_output=True, text=True, check=False) for of in asked]
+    return visit.page("doctor.html", text="\n".join(one.stdout + one.stderr for one in runs))
+
+
 def exercise(visit: Visit) -> Response:
     """Show one exercise with every row behind its numbers, as `planner library NAME` does."""
     from library.method import CreditSettings
@@ -139,7 +148,9 @@ def picture(visit: Visit) -> Response:
 
     one = _named(visit)
     drawn = exercise_picture(visit.library, one, one.name)
-    return Response(drawn.replace("<svg", SVG, 1), media_type="image/svg+xml")
+    return Response(
+        drawn.replace("<svg", '<svg xmlns="http://www.w3.org/2000/svg"', 1), media_type="image/svg+xml"
+    )
 
 
 def _named(visit: Visit) -> Exercise:
@@ -190,11 +201,8 @@ def step_of(one: Eased, library: Library) -> tuple[str, str] | None:
 
 def try_easing(visit: Visit) -> Response:
     """Plan the week as it would be if one thing in a file were other; it cannot be signed before that is written."""
-    from planner.desk.planning import tried
-
-    standing, name, folder = at_hand(visit), visit.text("name"), visit.folder
-    visit.desk.proposals.begin(folder, lambda: tried(folder, standing, name))
-    return visit.go("week")
+    standing, name = at_hand(visit), visit.text("name")
+    return visit.propose(lambda planning: planning.tried(visit.folder, standing, name))
 
 
 def beside(visit: Visit) -> Response:
@@ -206,14 +214,11 @@ def beside(visit: Visit) -> Response:
 
 def take(visit: Visit) -> Response:
     """Propose one of the weeks that stand side by side."""
-    from planner.desk.planning import proposed
-
     folder, (asked, found) = visit.folder, _weeks_beside(visit, visit.text("level"))
     if visit.text("name") not in found:
         raise HTTPException(404, "There is no such week.")
     document, files = found[visit.text("name")][0], fingerprint(folder)
-    visit.desk.proposals.begin(folder, lambda: proposed(folder, document, asked, files))
-    return visit.go("week")
+    return visit.propose(lambda planning: planning.proposed(folder, document, asked, files))
 
 
 def _weeks_beside(visit: Visit, level: str) -> tuple[Asked, Beside]:
@@ -233,7 +238,7 @@ def _beside(asked: Asked, level: str) -> Beside:
 
         week = plan_cautious(asked, level_of(level))
         said = tuple(caution_sentences(week.cautious)) if week.cautious else ()
-        return {"A": (plan_week(asked), ()), CAUTIOUS: (week, said)}
+        return {"A": (plan_week(asked), ()), "cautious": (week, said)}
     several = near_equal(asked, CHOICES_SHOWN)
     others = {one.name: (one.week, tuple(exchanged(several, one, asked.library))) for one in several.choices}
     return {several.name: (several.week, ()), **others}
@@ -241,16 +246,15 @@ def _beside(asked: Asked, level: str) -> Beside:
 
 def block(visit: Visit) -> Response:
     """Ask for a block; have it planned and proposed."""
-    today, folder, faults = visit.today, visit.folder, list[str]()
+    today, faults = visit.today, list[str]()
     if visit.request.method == "POST":
-        from planner.desk.planning import blocked
         from planner.week.block import BlockAsked
 
         try:
-            name, many = week_named(visit.text("week") or "next", today), whole_number("weeks", 1)
-            asked = BlockAsked(many(visit.text("weeks")), name, visit.text("ramp") or None)
-            visit.desk.proposals.begin(folder, lambda: blocked(folder, asked, today))
-            return visit.go("week")
+            name, ramp = week_named(visit.text("week") or "next", today), visit.text("ramp") or None
+            asked = BlockAsked(whole_number("weeks", 1)(visit.text("weeks")), name, ramp)
+            sheets = whole_number("sheets", 1)(text) if (text := visit.text("sheets")) else None
+            return visit.propose(lambda planning: planning.blocked(visit.folder, asked, sheets, today))
         except PlannerError as error:
             faults = told(error)
     return visit.page("block.html", faults=faults, next_week=next_week(today), form=visit.form)

@@ -68,13 +68,13 @@ def tried(folder: Path, standing: Standing, name: str) -> Proposal:
     return replace(_shown(made, eased, fingerprint(folder)), trial=str(edit))
 
 
-def blocked(folder: Path, told: BlockAsked, today: datetime.date) -> Proposal:
+def blocked(folder: Path, told: BlockAsked, sheets: int | None, today: datetime.date) -> Proposal:
     """Plan a block, as `planner block` does. Raises PlannerError."""
     files, block = fingerprint(folder), plan_block(folder, told, today)
     for document, asked in zip(block.document.weeks, block.asked, strict=True):
         check_sound(document, asked)
     text = block_table(block.document)
-    return Proposal(block.document.weeks[0], block.asked[0], files, text=text, block=block)
+    return Proposal(block.document.weeks[0], block.asked[0], files, text=text, block=block, sheets=sheets)
 
 
 def changed(folder: Path, week: str, last: Proposal | None, added: Options, today: datetime.date) -> Proposal:

@@ -101,12 +101,8 @@ class Proposal:
     work: Callable[[], Proposal | None] | None = None  # of an estimate, what a change leaves: plans it
     trial: str = ""  # what would have to be written first
     block: PlannedBlock | None = None
+    sheets: int | None = None  # of how many of its weeks; None: as the method has it
     number: int = 0  # names it, so that nobody signs another one than was seen
-
-    @property
-    def estimate(self) -> bool:
-        """Whether it is still to be planned."""
-        return self.work is not None
 
 
 @dataclass
@@ -177,7 +173,7 @@ class Proposals:
             del course.made[mine:]
             course.at = min(course.at, mine - 1)
         self._plan(folder, course.shown)
-        return course.shown is not None and course.shown.estimate
+        return course.shown is not None and course.shown.work is not None
 
     def edit(self, folder: Path, week: str, options: Options, today: datetime.date) -> None:
         """Change the week that is shown by one thing more, as `planner swap` does, to its estimate. Raises PlannerError."""
@@ -213,7 +209,7 @@ class Proposals:
     def sign(self, folder: Path, number: int) -> Published:
         """Write the proposal that was seen, PDFs too. Raises FaultyInput: it is another one, or a file has changed."""
         proposal = self.shown(folder)
-        if proposal is None or proposal.number != number or proposal.estimate:
+        if proposal is None or proposal.number != number or proposal.work:
             raise refusal("this proposal is not the one that stands", "Look at the week once more, then sign")
         if proposal.trial:
             raise refusal("this is a trial", f"Write it first, then plan: {proposal.trial}")
@@ -225,7 +221,9 @@ class Proposals:
                 read = "a file of the athlete has changed since this was planned"
                 raise refusal(read, "It is discarded and nothing was written: plan once more")
             block, week = proposal.block, (proposal.document, proposal.asked)
-            published = publish_block(block, folder, None) if block else publish(*week, folder, None)
+            published = (
+                publish_block(block, folder, None, proposal.sheets) if block else publish(*week, folder, None)
+            )
         self.discard(folder)
         return published
 

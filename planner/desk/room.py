@@ -2,7 +2,7 @@
 
 import datetime
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -12,7 +12,6 @@ from planner.document import WeekDocument, week_name
 from planner.kept import files_of
 from planner.kept import fingerprint as fingerprint  # of the athlete, for all pages
 from planner.roster import client_name, folders_with_brief
-from planner.sheets.say import short_of
 from planner.train.pain import pain_rules
 from planner.week.edits import changed_inputs, made_alike
 from planner.week.gather import Asked, gather
@@ -36,19 +35,9 @@ class AthleteState:
     error: tuple[str, ...] = ()
 
     @property
-    def said(self) -> str:
-        """The state in words."""
-        return STATES[self.state]
-
-    @property
     def due(self) -> bool:
         """Whether a week is to be planned."""
         return self.state in DUE and not self.error
-
-    @property
-    def short(self) -> list[str]:
-        """What the week in force is short of."""
-        return short_of(self.document) if self.document else []
 
     @property
     def order(self) -> tuple[int, str]:
@@ -88,11 +77,16 @@ class Room:
 
     def standing(self, key: str, folder: Path) -> AthleteState:
         """Say how an athlete stands, read anew if a file has changed."""
-        stated = ((file, file.stat()) for file in files_of(folder) if file.is_file())
-        stamp = (tuple((str(file), of.st_size, of.st_mtime_ns) for file, of in stated), self.today())
-        if self._standings.get(key, (None,))[0] != stamp:
-            self._standings[key] = (stamp, standing_of(key, folder, self.today()))
+        now = stamp(files_of(folder)), self.today()
+        if self._standings.get(key, (None,))[0] != now:
+            self._standings[key] = (now, standing_of(key, folder, self.today()))
         return self._standings[key][1]
+
+
+def stamp(files: Iterable[Path]) -> tuple[object, ...]:
+    """Tell files from what they are once one has changed: names, sizes and times."""
+    stated = ((str(file), file.stat()) for file in sorted(files) if file.is_file())
+    return tuple((name, of.st_size, of.st_mtime_ns) for name, of in stated)
 
 
 def standing_of(key: str, folder: Path, today: datetime.date) -> AthleteState:

@@ -1,7 +1,6 @@
 """Who may speak to the desk: a browser on this computer that was given the address with its token, and nobody else."""
 
 import secrets
-from collections.abc import Iterable
 
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.exceptions import HTTPException
@@ -44,13 +43,16 @@ class Guard:
             if scope["type"] == "lifespan":
                 await self.app(scope, receive, send)
             return
-        headers = Headers(scope=scope)
-        send = _with_headers(send)
+        headers, send = Headers(scope=scope), _with_headers(send)
+        keys = [cookie_parser(text).get(COOKIE, "") for text in headers.getlist("cookie")]
         if headers.getlist("host") != [self.host] or not self._same_site(scope["method"], headers):
             await PlainTextResponse(NOT_YOURS, 403)(scope, receive, send)
-        elif self._opens(scope):
-            await self._welcome(scope, receive, send)
-        elif not self._knows(headers.getlist("cookie")):
+        elif scope["method"] == "GET" and self._same(str(scope["path"]).removeprefix("/open/"), self.token):
+            self.token = None
+            page = HTMLResponse(WELCOME)
+            page.set_cookie(COOKIE, self.key, httponly=True, samesite="strict", path="/")
+            await page(scope, receive, send)
+        elif not any(self._same(key, self.key) for key in keys):
             await PlainTextResponse(NOT_YOURS, 403)(scope, receive, send)
         else:
             await self._limited(scope, receive, send)
@@ -61,20 +63,9 @@ class Guard:
         site = headers.get("sec-fetch-site")
         return site in OWN_SITE if site is not None else headers.get("origin") == f"http://{self.host}"
 
-    def _opens(self, scope: Scope) -> bool:
-        given = str(scope["path"]).removeprefix("/open/")
-        same = self.token is not None and secrets.compare_digest(given.encode(), self.token.encode())
-        return same and scope["method"] == "GET"
-
-    async def _welcome(self, scope: Scope, receive: Receive, send: Send) -> None:
-        self.token = None
-        page = HTMLResponse(WELCOME)
-        page.set_cookie(COOKIE, self.key, httponly=True, samesite="strict", path="/")
-        await page(scope, receive, send)
-
-    def _knows(self, cookies: Iterable[str]) -> bool:
-        given = (cookie_parser(text).get(COOKIE, "") for text in cookies)
-        return any(secrets.compare_digest(one.encode(), self.key.encode()) for one in given)
+    @staticmethod
+    def _same(given: str, secret: str | None) -> bool:
+        return secret is not None and secrets.compare_digest(given.encode(), secret.encode())
 
     async def _limited(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Hand the request on, counting what it brings."""

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
-from urllib.parse import quote
 
 from starlette.exceptions import HTTPException
 from starlette.responses import FileResponse, Response
@@ -16,7 +15,7 @@ from planner.athlete.reading import read_athlete
 from planner.desk.app import Visit, told
 from planner.desk.proposals import EDITS, PRINTING, Proposal
 from planner.document import HeadDose, WeekDocument, next_week, plan_of, week_named
-from planner.plain import DAY_NAMES, day_name, goals_said
+from planner.plain import DAY_NAMES, day_name, goals_said, less_on_purpose, short_of
 from planner.sheets import say
 from planner.week.gather import gather
 
@@ -46,7 +45,7 @@ def week(visit: Visit) -> Response:
         document = read_week(folder, wanted) if wanted else in_force(folder, visit.today)
     faults, course = told(proposals.failed.get(folder)), proposals.courses[folder]
     values: dict[str, Any] = {
-        "document": document, "proposal": proposal, "version": version, "refresh": pending and not version,
+        "document": document, "proposal": proposal, "version": version, "watch": "clock" if pending and not version else "",
         "open": document is not None and not version and not (proposal and proposal.block),
         "redo": 0 if version else len(course.made) - 1 - course.at, "names": weeks(folder),
         "next_week": next_week(visit.today), "exercises": visit.library.exercises,
@@ -70,12 +69,11 @@ def said_of(visit: Visit, document: WeekDocument, proposal: Proposal | None) -> 
     before = plan_of(base) if base else plan
     gone = [(key, day) for key, day in before if (key, day) not in plan and key in books.exercises]
     papers = {} if proposal else papers_of(folder, document.week)
-    missed = [text for text, _ in goals_said(books, document.missed, doses=False)]
     return {
         "before": before, "gone": [(books.exercises[key].name, day) for key, day in gone], "over": say.OVER,
         "bars": [bar(dose, books.heads[dose.head].name) for dose in document.dose],
-        "short": [*say.short_of(document), *missed],
-        "notes": say.less_on_purpose(document) + say.further(document.notes, document.warnings, document.pain),
+        "short": [*short_of(document), *goals_said(books, document, doses=False)],
+        "notes": less_on_purpose(document) + say.further(document.notes, document.warnings, document.pain),
         "changes": [say.change(books, change) for change in document.changes],
         "papers": {of: PAPERS.get(of, f"Phone sheet, {day_name(of)}") for of in papers},
         "versions": [name for name, _ in replaced(folder, document.week)],
@@ -101,11 +99,10 @@ def rooms(visit: Visit, document: WeekDocument) -> dict[str, Any]:
 
 def bar(dose: HeadDose, name: str) -> dict[str, Any]:
     """Give a head's figures for its drawing, in per cent of a common width."""
-    total = dose.planned + dose.elsewhere
-    most = max(dose.ceiling, dose.high90, total, 1.0)
+    most = max(dose.ceiling, dose.high90, dose.total, 1.0)
     figures = ("own", "helping", "elsewhere", "floor", "target", "ceiling", "low90", "high90")
     at = {"set": 100 / most} | {of: round(100 * getattr(dose, of) / most, 2) for of in figures}
-    return {"name": name, "dose": dose, "total": total, "at": at}
+    return {"name": name, "dose": dose, "at": at}
 
 
 def at_hand(visit: Visit) -> Standing:
@@ -121,12 +118,9 @@ def at_hand(visit: Visit) -> Standing:
 
 def plan(visit: Visit) -> Response:
     """Have a week planned anew and proposed."""
-    from planner.desk.planning import planned
-
-    today, folder, text = visit.today, visit.folder, visit.text("week")
+    folder, today, text = visit.folder, visit.today, visit.text("week")
     name = week_named(text, today) if text else None
-    visit.desk.proposals.begin(folder, lambda: planned(folder, name, today))
-    return visit.go("week")
+    return visit.propose(lambda planning: planning.planned(folder, name, today))
 
 
 def edit(visit: Visit) -> Response:
@@ -137,24 +131,17 @@ def edit(visit: Visit) -> Response:
     standing = visit.desk.proposals.shown(folder)
     if kind not in EDITS or not (name in weeks(folder) or (standing and standing.document.week == name)):
         raise HTTPException(400, "The desk knows no such change.")
-    try:
-        words = Options(**{kind: words_of(visit, kind)})
-        visit.desk.proposals.edit(folder, name, words, visit.today)
-    except PlannerError as error:
-        visit.desk.proposals.failed[folder] = error
-        return visit.go("week", query="" if standing else f"?week={name}")
-    at = quote(visit.text("at"))
-    return visit.go("week", query=f"?at={at}#{at}" if at else "")
-
-
-def words_of(visit: Visit, kind: str) -> tuple[str, ...]:
-    """Put the fields of a form into the words that `planner swap` is told."""
     day, words = visit.text("day"), [str(one).strip() for one in visit.form.getlist("word")]
     if kind == "minutes" and day:
         words = [f"{day}={visit.text('minutes')}"]
     elif kind == "sets" and day:
         words += [f"{visit.text('exercise')}={day}:{visit.text('sets')}"]
-    return tuple(words)
+    try:
+        visit.desk.proposals.edit(folder, name, Options(**{kind: tuple(words)}), visit.today)
+    except PlannerError as error:
+        visit.desk.proposals.failed[folder] = error
+        return visit.go("week", query="" if standing else f"?week={name}")
+    return visit.go("week")
 
 
 def step(visit: Visit) -> Response:
@@ -174,14 +161,10 @@ def discard(visit: Visit) -> Response:
 
 def back(visit: Visit) -> Response:
     """Propose an earlier version of a week."""
-    from planner.desk.planning import brought_back
-
-    folder, name, version = visit.folder, visit.text("week"), visit.text("version")
+    folder, today, name, version = visit.folder, visit.today, visit.text("week"), visit.text("version")
     if name not in weeks(folder) or version not in dict(replaced(folder, name)):
         raise HTTPException(404, "This week has no such version.")
-    today = visit.today
-    visit.desk.proposals.begin(folder, lambda: brought_back(folder, name, version, today))
-    return visit.go("week")
+    return visit.propose(lambda planning: planning.brought_back(folder, name, version, today))
 
 
 def sign(visit: Visit) -> Response:

@@ -22,8 +22,10 @@ from planner.athlete.writing import athlete_lock
 from planner.document import WeekDocument, exercise_names, plan_of
 from planner.emg.figures import MeasuredSession
 from planner.emg.ranking import BOTH_SIDES_95, Entry, Ranking, rankings
+from planner.emg.report import TEMPLATES
 from planner.emg.session import NAME
 from planner.plain import columns, joined
+from planner.sheets.page import fill
 
 DECIMALS = 4
 SHOWN = 0.005  # direct sets a set, our choice: smaller moves are not shown
@@ -170,25 +172,10 @@ def added_text(added: Added, library: Library, folder: Path) -> str:
     """Say what was added and which credits moved: measured exercises first, then those pulled along."""
     measured = {(row.head, row.exercise) for row in added.rows}
     own = [move for move in added.moves if (move.head, move.exercise) in measured]
-    along = [move for move in added.moves if move not in own]
-    replaced = f" in place of {added.replaced}" if added.replaced else ""
-    moved = "Credits of this athlete that moved (direct sets a set; nobody else's change):"
-    lines = [f"{len(added.rows)} rows{replaced} in {folder / 'evidence.csv'}"]
-    lines += [moved if added.moves else f"No credit moved by as much as {SHOWN:g} of a direct set."]
-    lines += [_line(move, library) for move in own]
-    if along:
-        lines.append(f"Pulled along, because their numbers rest on the measured ones ({len(along)}):")
-        lines += [_line(move, library) for move in along[:LISTED]]
-    if len(along) > LISTED:
-        lines.append(f"  and {len(along) - LISTED} more, each by {abs(along[LISTED].change):.2f} or less")
-    lines += [f"  Not tied to the head's anchor, so without a number: {what}" for what in added.untied]
-    return "\n".join(lines)
-
-
-def _line(move: CreditMove, library: Library) -> str:
-    against = "beyond measurement error" if move.beyond_error else "within measurement error"
-    what = f"{library.heads[move.head].name:<12} {move.name:<42} {move.before:.2f} -> {move.after:.2f}"
-    return f"  {what} ({move.change:+.2f}, error ±{move.error:.2f}: {against})"
+    values = {"own": own, "along": [move for move in added.moves if move not in own], "heads": library.heads}
+    return fill(
+        "added.txt", TEMPLATES, added=added, folder=folder, shown=SHOWN, listed=LISTED, **values
+    ).rstrip()
 
 
 class WeekBeside(NamedTuple):

@@ -254,15 +254,6 @@ class TrialResult:
         return self.name if trial.load is None else f"{self.name}, {trial.load:g} {trial.load_unit}"
 
     @property
-    def conditions(self) -> str:
-        """How the set was done, as far as it is stated."""
-        trial = self.trial
-        order = "" if trial.order is None else f"set {trial.order} of the session"
-        reserve = "" if trial.rir is None else f"{trial.rir:g} in reserve"
-        tempo = " ".join(f"{name} {seconds} s" for name, seconds in trial.tempo or () if seconds)
-        return ", ".join(filter(None, (order, reserve, tempo, trial.notes)))
-
-    @property
     def assumed(self) -> bool:
         """Tell whether the phases are assumed from the stated tempo."""
         return any(repetition.assumed for repetition in self.repetitions)

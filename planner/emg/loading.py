@@ -2,14 +2,15 @@
 heartbeat found in one file of a sensor is filtered out of all its files, so all are looked at first. Then the
 reference of every sensor in every placement."""
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field, replace
-from functools import cached_property
+from functools import cache, cached_property, partial
 from typing import Any, Generic, TypeVar
 
 import numpy as np
 
 from library.errors import Fault, FaultyInput, refuse
+from library.files import attempt
 from planner.emg.figures import ReferenceLevel, SensorReference, choose_reference, highest_set, level_of
 from planner.emg.quality import Finding, check_channel, judged
 from planner.emg.readers import read_recording
@@ -86,11 +87,6 @@ class Loaded(Generic[AnyPart]):
     recording: Recording
     signals: dict[str, Signal] = field(default_factory=dict)
 
-    @property
-    def file(self) -> str:
-        """The file as session.toml names it; seconds that are told count from where the part begins."""
-        return self.part.told
-
 
 @dataclass(frozen=True)
 class Bench:
@@ -100,55 +96,43 @@ class Bench:
     findings: list[Finding] = field(default_factory=list)
     faults: list[Fault] = field(default_factory=list)
     warnings: list[str] = field(default_factory=list)
-    files: dict[str, Recording | FaultyInput] = field(default_factory=dict)
     with_heart: set[str] = field(default_factory=set)
 
-    def recording(self, name: str) -> Recording:
-        """Return a file's recording; each is read once, since several parts may lie in one. Raises FaultyInput."""
+    @cached_property
+    def recording(self) -> Callable[[str], Recording]:
+        """Reads a file by its name, once, since several parts may lie in one. Raises FaultyInput."""
         read = self.read
-        if name not in self.files:
-            try:
-                self.files[name] = read_recording(read.folder, name, read.session, read.quality)
-            except FaultyInput as error:
-                self.files[name] = error
-        if isinstance(recording := self.files[name], FaultyInput):
-            raise recording
-        return recording
+        return cache(lambda name: read_recording(read.folder, name, read.session, read.quality))
 
 
 def load(bench: Bench, parts: Iterable[AnyPart]) -> list[Loaded[AnyPart]]:
     """Read the parts' files and check every sensor's channel."""
     loaded = []
     for number, part in enumerate(parts, 1):
-        try:
-            recording = bench.recording(part.file).between(part.start, part.stop)
-        except FaultyInput as error:
-            bench.faults.extend(error.faults)
-        else:
-            loaded.append(_checked(bench, number, part, recording))
+        if whole := attempt(partial(bench.recording, part.file), bench.faults):
+            recording = attempt(partial(whole.between, part.start, part.stop), bench.faults)
+            loaded += [_checked(bench, number, part, recording)] if recording else []
     return loaded
 
 
 def _checked(bench: Bench, number: int, part: AnyPart, recording: Recording) -> Loaded[AnyPart]:
     read, channels = bench.read, {}
     for sensor in read.session.sensor:
-        if getattr(part, "side", None) in (None, sensor.side):
-            try:
-                channels[sensor.name] = _channel(read, recording, sensor)
-            except FaultyInput as error:
-                bench.faults.extend(error.faults)
+        there = getattr(part, "side", None) in (None, sensor.side)
+        if there and (channel := attempt(partial(_channel, read, recording, sensor), bench.faults)):
+            channels[sensor.name] = channel
     if read.raw:
         part, recording, channels = _trimmed(bench, part, recording, channels)
-    loaded = Loaded(number, part, recording)
+    signals, mains_hz = {}, read.session.session.mains_hz
     for sensor in (sensor for sensor in read.session.sensor if sensor.name in channels):
-        signal = Signal(read, bench.with_heart, sensor, loaded.file, channels[sensor.name])
-        rules, mains_hz = (read.quality, read.settings), read.session.session.mains_hz
-        flaws = check_channel(loaded.file, signal.channel, *rules, raw=read.raw, mains_hz=mains_hz)
-        signal.findings = flaws
+        channel = channels[sensor.name]
+        flaws = check_channel(
+            part.told, channel, read.quality, read.settings, raw=read.raw, mains_hz=mains_hz
+        )
         bench.findings.extend(flaws)
         bench.with_heart.update({sensor.name} if any(f.check == "heartbeat" for f in flaws) else ())
-        loaded.signals[sensor.name] = signal
-    return loaded
+        signals[sensor.name] = Signal(read, bench.with_heart, sensor, part.told, channel, flaws)
+    return Loaded(number, part, recording, signals)
 
 
 def _channel(read: ReadSession, recording: Recording, sensor: Sensor) -> Channel:

@@ -4,11 +4,13 @@ Repetitions come from the coach's own list, else motion, else marks (annotations
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import asdict, replace
+from functools import partial
 from typing import Any
 
 import numpy as np
 
-from library.errors import Fault, FaultyInput, listed, nearest, refuse
+from library.errors import Fault, listed, nearest, refuse
+from library.files import attempt
 from planner.athlete.folder import OwnEvidence
 from planner.emg import figures
 from planner.emg.evidence import Added
@@ -92,18 +94,13 @@ def measure_trial(bench: Bench, loaded: Loaded[Trial], references: ReferenceOf) 
     """Measure one trial; a trial without a sound channel or without repetitions gives None and a fault."""
     if not loaded.signals:
         return None
-    channels, trial = {}, loaded.part
-    try:
-        repetitions, course = split_trial(bench, loaded)
-    except FaultyInput as error:
-        bench.faults.extend(error.faults)
+    if (split := attempt(lambda: split_trial(bench, loaded), bench.faults)) is None:
         return None
+    (repetitions, course), channels, trial = split, {}, loaded.part
     for name, signal in loaded.signals.items():
-        try:
-            reference = _reference(signal, references.get((name, trial.placement)))
-            channels[name] = _channel(bench, signal, repetitions, reference)
-        except FaultyInput as error:
-            bench.faults.extend(error.faults)
+        reference = references.get((name, trial.placement))
+        if of_one := attempt(partial(_channel, bench, signal, repetitions, reference), bench.faults):
+            channels[name] = of_one
     loaded.signals.clear()  # an hour of cleaned channels is large
     name, seconds = bench.read.library.exercises[trial.exercise].name, loaded.recording.seconds
     picture, unit = (thinned(course.values, course.rate_hz), course.unit) if course else (None, "")
@@ -126,8 +123,11 @@ def _reference(signal: Signal, reference: SensorReference | None) -> SensorRefer
     return reference
 
 
-def _channel(bench: Bench, signal: Signal, splits: list[Repetition], of: SensorReference) -> ChannelResult:
-    """Measure one sensor of one trial."""
+def _channel(
+    bench: Bench, signal: Signal, splits: list[Repetition], reference: SensorReference | None
+) -> ChannelResult:
+    """Measure one sensor of one trial. Raises FaultyInput where nothing fits it to be compared with."""
+    of = _reference(signal, reference)
     rate, settings, level = signal.channel.rate_hz, signal.read.settings, of.level
     activation = Amplitude(signal.amplitude.values * (100.0 / level), rate)
     place = (signal.file, signal.channel.label)
@@ -135,9 +135,9 @@ def _channel(bench: Bench, signal: Signal, splits: list[Repetition], of: SensorR
     later += signal.noise(activation.peak(settings.window_seconds) * level / 100, level)
     bench.findings.extend(later)
     findings = [*signal.findings, *later]
-    out = [spoiled(findings, r.start, r.stop) for r in splits]
-    known = enumerate(zip(splits, out, strict=True), 1)
-    each = tuple(figures.repetition_figures(n, r, activation, settings, o) for n, (r, o) in known)
+    out = (spoiled(findings, r.start, r.stop) for r in splits)
+    known = zip(range(1, len(splits) + 1), splits, out, strict=True)
+    each = tuple(figures.repetition_figures(n, r, activation, settings, why) for n, r, why in known)
     untrusted = next((f"{f.check}: {f.words}" for f in findings if f.spoils_all), "")
     if not untrusted and all(r.left_out for r in each):
         reasons = dict.fromkeys(r.left_out.split(" at second")[0] for r in each)
@@ -150,25 +150,28 @@ def split_trial(bench: Bench, loaded: Loaded[Trial]) -> tuple[list[Repetition], 
     trial, recording, motion = loaded.part, loaded.recording, bench.read.session.motion
     course = _course(bench, loaded)
     if isinstance(trial.repetitions, tuple):
-        repetitions = [Repetition.stated(*entry) for entry in trial.repetitions]
+        repetitions = []
+        for start, stop, *turns in trial.repetitions:  # without a turn a repetition has no phases
+            phases = [((start, turn), (turn, turn), (turn, stop)) for turn in turns]
+            repetitions.append(Repetition(start, stop, "stated list", *(phases[0] if phases else ())))
         if repetitions and repetitions[-1].stop > recording.seconds + 1e-6:
             words = f"a stated repetition ends at {repetitions[-1].stop:g} s, the recording at {recording.seconds:.2f} s"
-            raise refuse(loaded.file, "repetitions", words, "Mend the list in its [[trial]]")
+            raise refuse(loaded.part.told, "repetitions", words, "Mend the list in its [[trial]]")
     else:
         repetitions = _searched(bench.read, loaded, course)
-        _refuse_count(loaded.file, trial.repetitions, repetitions)
+        _refuse_count(loaded.part.told, trial.repetitions, repetitions)
     if tempo := trial.tempo:
         repetitions = [r if r.lift and r.lower else r.with_tempo(tempo) for r in repetitions]
     if not any(repetition.whole for repetition in repetitions):
         last, remedy = repetitions[-1], "Record until the arm is back at rest"
         second = last.stop if last.cut_off == "at the end" else last.start
         words = f"holds no whole repetition: the only one is cut off {last.cut_off} of the file"
-        bench.faults.append(Fault(loaded.file, f"second {second:.2f}", words, remedy))
+        bench.faults.append(Fault(loaded.part.told, f"second {second:.2f}", words, remedy))
     named = motion.channels if course is None and motion else ()
     if missing := [label for label in named if label not in recording.channels]:
         source, near = repetitions[0].source, nearest(missing[0], recording.channels)
         words = f'no motion channel "{missing[0]}", so repetitions come from the {source}{near}'
-        bench.warnings.append(f"{loaded.file}: {words}")
+        bench.warnings.append(f"{loaded.part.told}: {words}")
     return repetitions, course
 
 
@@ -196,11 +199,11 @@ def _searched(read: ReadSession, loaded: Loaded[Trial], course: Channel | None) 
             return marked
     if trial.split == "motion":
         remedy = "Add [motion], or choose another split"
-        raise refuse(loaded.file, "split", "there is no motion channel", remedy)
+        raise refuse(loaded.part.told, "split", "there is no motion channel", remedy)
     if trial.repetitions is None:
         words = "has no motion channel, no marks and no stated count"
         remedy = "State repetitions = N, or repetitions = [[start, stop, turn], ...] in its [[trial]]"
-        raise refuse(loaded.file, "repetitions", words, remedy)
+        raise refuse(loaded.part.told, "repetitions", words, remedy)
     return find_bursts(_summed(loaded, settings.burst_rate_hz), settings.burst_rate_hz, settings)
 
 
@@ -237,11 +240,10 @@ def document_of(
     document: dict[str, Any] = {
         "version": VERSION, "session": measured.read.id, "athlete": card.athlete, "date": card.date.isoformat(),
         "method": method_sentence(measured), "settings": {row.name: row.value for row in settings},
-        "references": [asdict(reference) for reference in measured.references.values()],
-        "trials": [_trial_document(trial) for trial in measured.trials],
-        "rankings": [_ranking_document(ranking) for ranking in rankings],
+        "references": [*map(asdict, measured.references.values())],
+        "trials": [*map(_trial_document, measured.trials)], "rankings": [*map(_ranking_document, rankings)],
         "rows": [row.model_dump(mode="json") for row in rows],
-        "findings": [asdict(finding) for finding in measured.findings],
+        "findings": [*map(asdict, measured.findings)],
         "faults": [{**asdict(fault), "file": str(fault.file)} for fault in measured.faults],
         "warnings": list(measured.warnings),
     }  # fmt: skip
@@ -252,23 +254,24 @@ def _trial_document(trial: TrialResult) -> dict[str, Any]:
     left_out = {"start", "stop", "repetitions", "side", "split", "motion", "motion_file", "lift"}
     stated = trial.trial.model_dump(mode="json", exclude=left_out)
     about = {"number": trial.number, "name": trial.name, **stated, "phases_assumed": trial.assumed}
-    repetitions = [asdict(repetition) for repetition in trial.repetitions]
-    channels = [_channel_document(channel) for channel in trial.channels.values()]
-    return {**about, "repetitions": repetitions, "channels": channels}
-
-
-def _channel_document(channel: ChannelResult) -> dict[str, Any]:
-    about: dict[str, Any] = {"head": channel.sensor.muscle, "side": channel.sensor.side, "unit": channel.unit}
-    means = {metric: channel.mean_of(metric) for metric in (*METRICS, "eccentric_share")}
-    spreads = {f"{metric}_sd": channel.sd_of(metric) for metric in METRICS}
-    repetitions = [asdict(repetition) for repetition in channel.repetitions]
-    return {**about, "untrusted": channel.untrusted, **means, **spreads, "repetitions": repetitions}
+    channels = [
+        {"head": of.sensor.muscle, "side": of.sensor.side, "unit": of.unit, "untrusted": of.untrusted}
+        | {metric: of.mean_of(metric) for metric in (*METRICS, "eccentric_share")}
+        | {f"{metric}_sd": of.sd_of(metric) for metric in METRICS}
+        | {"repetitions": [asdict(repetition) for repetition in of.repetitions]}
+        for of in trial.channels.values()
+    ]
+    return {**about, "repetitions": [*map(asdict, trial.repetitions)], "channels": channels}
 
 
 def _ranking_document(ranking: Ranking) -> dict[str, Any]:
     shown = asdict(ranking)
-    about = {"by": "mean", "first_repetitions": shown.pop("k"), "mdc95": ranking.error.change()}
-    about |= shown.pop("error")
+    about = {
+        "by": "mean",
+        "first_repetitions": shown.pop("k"),
+        "mdc95": ranking.error.change(),
+        **shown.pop("error"),
+    }
     for entry, of_entry in zip(shown["entries"], ranking.entries, strict=True):
         close = [other.label for other in ranking.close_to(of_entry)]
         entry |= {"rank": ranking.rank(of_entry), "value": of_entry.mean, "sd": of_entry.sd}

@@ -8,7 +8,7 @@ nothing of a ratio, so the first two are chosen together.
 """
 
 import json
-from collections.abc import Collection, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from itertools import combinations
 from math import exp, sqrt
@@ -31,7 +31,6 @@ from planner.emg.session import NAME, ReferenceTest, read_tests, tables
 from planner.method import RECORDING_PLAN, TOLD, MeasureSettings, QualitySettings
 from planner.model.inputs import Inputs
 from planner.model.problem import HeadGoal, sets_a_week
-from planner.plain import columns
 from planner.sheets.page import fill
 from planner.week.gather import Asked
 from planner.week.interval import weights_of
@@ -94,13 +93,7 @@ class RecordingPlan:
 
     def text(self) -> str:
         """Return the sets in order, the tests, and what they would narrow."""
-        rows = [(f"{n}", exercise.name) for n, exercise in enumerate(self.sets, 1)]
-        known = self.ranges.items()
-        ranges = [(self.names[head], f"±{was:.1f}", "to", f"±{then:.1f}") for head, (was, then) in known]
-        title = f"{self.athlete}: what to record in {self.gym} to know week {self.asked.week} better"
-        tests = ["Maximal tests before them:", *columns([("", test.name) for test in self.tests])]
-        expected = "Expected: 90 % range of the planned dose (direct sets a week), today and after:"
-        return "\n".join([title, *columns(rows), *tests, expected, *columns(ranges)])
+        return fill("recordings.txt", TEMPLATES, planned=self).rstrip()
 
 
 def plan_recordings(asked: Asked, settings: Settings = RECORDING_PLAN) -> RecordingPlan:
@@ -125,9 +118,15 @@ def plan_recordings(asked: Asked, settings: Settings = RECORDING_PLAN) -> Record
     order = [*twice, *(key for key in recorded if key not in twice), *twice]
     watched = [key for key, head in library.heads.items() if head.role == "watched"]
     names = {head: library.heads[head].name for head in (*heads, *watched)}
+    # the shortest set of tests known to be enough for every head, else all wanted: a shoulder makes no effort in vain
+    enough, every = MeasureSettings().long_set_per_cent, tables()
+    known = [
+        one["tests"] for one in every["set"] if all(one["reaches"].get(head, 0) >= enough for head in names)
+    ]
+    tests = tuple(read_tests()[key] for key in min(known, key=len, default=every["wanted"]))
     ranges = {head: (one.half_range({}), one.half_range(recorded)) for head, one in heads.items()}
     sets = tuple(library.exercises[key] for key in order)
-    return RecordingPlan(asked, gym, sets, names, _fewest_tests(names), ranges)
+    return RecordingPlan(asked, gym, sets, names, tests, ranges)
 
 
 def uncertain(inputs: Inputs, goal: HeadGoal, plan: Plan, settings: Settings) -> Uncertain:
@@ -163,14 +162,6 @@ def greedy(heads: Mapping[str, Uncertain], keys: list[str], settings: Settings) 
         single = [key for key, count in chosen.items() if count == 1]
         chosen[min(single, key=lambda key: _left(heads, {**chosen, key: 2}))] = 2
     return chosen
-
-
-def _fewest_tests(heads: Collection[str]) -> tuple[ReferenceTest, ...]:
-    """Return the shortest set of tests known to be enough for every head, else all wanted: a shoulder makes no effort in vain."""
-    enough = MeasureSettings().long_set_per_cent
-    known = [one for one in tables()["set"] if all(one["reaches"].get(head, 0) >= enough for head in heads)]
-    keys = min((one["tests"] for one in known), key=len, default=tables()["wanted"])
-    return tuple(read_tests()[key] for key in keys)
 
 
 def write_plan(planned: RecordingPlan, folder: Path) -> tuple[Path, Path]:

@@ -206,21 +206,20 @@ def _ranking(measured: MeasuredSession, head: str, side: str, trials: list[Trial
     for trial, channel in kept:  # of one exercise at one load
         key = (trial.trial.exercise, trial.trial.load, trial.trial.load_unit)
         groups.setdefault(key, []).append((trial, channel.counted[:k]))
-    entries = sorted(map(_entry, groups.values()), key=lambda entry: -entry.mean)
+    entries = []
+    for group in groups.values():
+        first, every = group[0][0], [one for _, figures in group for one in figures]
+        values = tuple(tuple(one.mean for one in figures) for _, figures in group)
+        totals = fmean(one.total for one in every), fmean(one.peak for one in every)
+        numbers = tuple(trial.number for trial, _ in group)
+        entries.append(Entry(first.trial.exercise, first.label, numbers, values, *totals))
+    entries.sort(key=lambda entry: -entry.mean)
     error = measurement_error([[*map(fmean, entry.values)] for entry in entries], settings.log_evidence)
     by_repetitions = repeatability([values for entry in entries for values in entry.values])
     rirs = [t.trial.rir for t, _ in kept if t.trial.rir is not None]
     rir, (first, channel) = (min(rirs), max(rirs)) if rirs else None, kept[0]
     of_all = (head, side, first.trial.placement, channel.unit, rir, k, tuple(entries))
     return Ranking(*of_all, error, by_repetitions, tuple(left_out))
-
-
-def _entry(group: list[tuple[TrialResult, Figures]]) -> Entry:
-    first, numbers = group[0][0], tuple(trial.number for trial, _ in group)
-    values = tuple(tuple(one.mean for one in figures) for _, figures in group)
-    every = [one for _, figures in group for one in figures]
-    total, peak = fmean(one.total for one in every), fmean(one.peak for one in every)
-    return Entry(first.trial.exercise, first.label, numbers, values, total, peak)
 
 
 def not_ranked(rankings: Iterable[Ranking]) -> list[str]:

@@ -36,12 +36,6 @@ class Repetition:
         """Tell whether the file holds all of it."""
         return not self.cut_off
 
-    @classmethod
-    def stated(cls, start: float, stop: float, turn: float | None = None) -> "Repetition":
-        """Take the coach's own; without a turn a repetition has no phases."""
-        phases = () if turn is None else ((start, turn), (turn, turn), (turn, stop))
-        return cls(start, stop, "stated list", *phases)
-
     def with_tempo(self, tempo: Tempo) -> "Repetition":
         """Part it in the stated tempo's proportions (lift, top, lower) and mark the parts as assumed."""
         moving = tempo.lift + tempo.top + tempo.lower
@@ -175,7 +169,11 @@ def from_marks(recording: Recording, words: MarkWords) -> list[Repetition]:
     """Join marks to repetitions of at most one lift, hold and lower; a mark without duration lasts until the next."""
     marks = sorted(recording.marks, key=lambda mark: mark.onset)
     if words.channel is not None:
-        marks = _from_channel(recording.channel(words.channel), words)
+        channel, names = recording.channel(words.channel), dict(enumerate(PHASES, 1))
+        codes, rate = np.rint(channel.values).astype(int), channel.rate_hz
+        edges = [0, *(np.flatnonzero(np.diff(codes)) + 1).tolist(), len(codes)]
+        spans = [(a, b, names.get(int(codes[a]))) for a, b in pairwise(edges)]
+        marks = [Mark(a / rate, (b - a) / rate, getattr(words, name)[0]) for a, b, name in spans if name]
     ends = [mark.onset for mark in marks[1:]] + [recording.seconds] * bool(marks)
     filled = [replace(m, duration=m.duration or end - m.onset) for m, end in zip(marks, ends, strict=True)]
     begin = {kind: tuple(map(str.casefold, getattr(words, kind))) for kind in (*PHASES, "repetition")}
@@ -190,14 +188,6 @@ def from_marks(recording: Recording, words: MarkWords) -> list[Repetition]:
             groups[-1][kind] = mark
     groups = groups or [{kind: mark} for kind, mark in marked]
     return [_of_phases(group, words, recording.seconds) for group in groups]
-
-
-def _from_channel(channel: Channel, words: MarkWords) -> list[Mark]:
-    codes, rate = np.rint(channel.values).astype(int), channel.rate_hz
-    edges = [0, *(np.flatnonzero(np.diff(codes)) + 1).tolist(), len(codes)]
-    names = {1: words.lift[0], 2: words.hold[0], 3: words.lower[0]}
-    spans = [(start, stop, names.get(int(codes[start]))) for start, stop in pairwise(edges)]
-    return [Mark(start / rate, (stop - start) / rate, name) for start, stop, name in spans if name]
 
 
 def _of_phases(group: dict[str, Mark], words: MarkWords, seconds: float) -> Repetition:

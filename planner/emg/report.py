@@ -2,30 +2,21 @@
 sheet are filled with. Drawings are SVG in millimetres, in greys that survive a copier."""
 
 import sys
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from importlib.resources import files
-from math import hypot
 from pathlib import Path
 from typing import Any
 
 from library.method import OWN
 from planner.emg.figures import UNIT_WORDS, ChannelResult, MeasuredSession, Picture, TrialResult
 from planner.emg.ranking import Entry, Ranking, not_ranked
-from planner.emg.repetitions import Repetition
 from planner.emg.session import Sensor, read_tests, tables
 from planner.emg.signals import high_corner
 from planner.method import QualitySettings
-from planner.sheets import drawing as svg
-from planner.sheets.drawing import BLACK, DARK, LIGHT, MIDDLE, PALE, USUAL
 from planner.sheets.page import fill
 
 NOTHING = "–"
 TEMPLATES = Path(__file__).parent / "templates"
-WIDTH, NAME_WIDTH, VALUE_WIDTH = 180.0, 62.0, 52.0  # bars
-BAR_ROW, BAR, TOP = 5.6, 3.4, 1.0
-LEFT, RIGHT, ROW, GAP, MARKS, AXIS = 26.0, 2.0, 9.6, 1.2, 4.0, 4.6  # courses
-BODY = 46.0  # width and height of a body
-ELECTRODE, APART = 1.4, 3.2  # radius, and half the distance between the two (drawn larger than life)
 
 
 def session_text(measured: MeasuredSession, rankings: Sequence[Ranking]) -> str:
@@ -140,9 +131,8 @@ def write_paper(folder: Path, name: str, html: str) -> Path:
 def placement_html() -> str:
     """Return the placement sheet as HTML, two pages: sites, skin, the maximal tests and their cautions."""
     known = tables()
-    sites = [{**site, "drawing": _site(site, known["view"][site["view"]])} for site in known["site"].values()]
-    values = {"title": "Sensor placement and maximal tests", "sites": sites, "common": known["common"]}
-    values |= {"rest": f"{QualitySettings().heart_rest_seconds:g}"}
+    values = {"title": "Sensor placement and maximal tests", "sites": known["site"], "views": known["view"]}
+    values |= {"rest": f"{QualitySettings().heart_rest_seconds:g}", "common": known["common"]}
     tests = [read_tests()[key] for key in known["wanted"]]
     short = [known["wanted"].index(key) + 1 for key in known["short_form"]]
     return html_of("placement.html", tests=tests, short=short, **values)
@@ -152,105 +142,15 @@ def report_html(measured: MeasuredSession, rankings: Sequence[Ranking]) -> str:
     """Return the whole report as HTML."""
     read, card = measured.read, measured.read.session.session
     values = {"measured": measured, "read": read, "words": sys.modules[__name__], "unit_words": UNIT_WORDS}
-    values |= {"title": f"Measurement: {card.athlete}, {card.date.isoformat()}", "bars": ranking_bars}
+    values |= {"title": f"Measurement: {card.athlete}, {card.date.isoformat()}"}
     values |= {"window": f"{read.settings.window_seconds:g}", "lone": not_ranked(rankings)}
-    values["course"] = trial_drawing
     values["findings"] = sorted(measured.findings, key=lambda finding: (finding.level, finding.file))
     values["rankings"] = [ranking for ranking in rankings if not ranking.lone]
     return html_of("measurement.html", **values)
 
 
-def ranking_bars(ranking: Ranking, title: str) -> str:
-    """Return one ranking as bars, longest first; whiskers are ± SEM; close ones are named at the end of their bar."""
-    error = 0.0 if ranking.error.of_logarithm else ranking.error.used[0]
-    bottom, most = TOP + len(ranking.entries) * BAR_ROW, max(entry.mean for entry in ranking.entries) + error
-    scale = (WIDTH - NAME_WIDTH - VALUE_WIDTH) / (most or 1.0)
-    parts = [svg.line(NAME_WIDTH, TOP, NAME_WIDTH, bottom, stroke=BLACK)]
-    for place, entry in enumerate(ranking.entries):
-        y, grey = TOP + place * BAR_ROW + (BAR_ROW - BAR) / 2, LIGHT if ranking.close_to(entry) else MIDDLE
-        low, high = (NAME_WIDTH + max(0.0, entry.mean + sign * error) * scale for sign in (-1, 1))
-        middle, name = y + BAR / 2, f"{place + 1}  {entry.label}"
-        said = f"{entry.mean:.1f}   {close_words(ranking, entry)}".rstrip()
-        parts.append(svg.text(NAME_WIDTH - 1, middle + 0.9, name, size=2.6, anchor="end"))
-        parts.append(svg.box(NAME_WIDTH, y, entry.mean * scale, BAR, fill=grey, stroke=BLACK))
-        if error:
-            parts.append(svg.line(low, middle, high, middle, width=0.3))
-            parts += [svg.line(end, middle - 0.8, end, middle + 0.8, width=0.3) for end in (low, high)]
-        parts.append(svg.text(high + 1.2, middle + 0.9, said, size=2.5))
-    return svg.picture(WIDTH, bottom + 1, parts, title)
-
-
-def _site(site: Mapping[str, Any], view: Mapping[str, Any]) -> str:
-    """Return one site: outline, landmarks, guiding line (dashed) and both electrodes (filled)."""
-    how = f'fill="none" stroke="{BLACK}" stroke-width="{USUAL}"'
-    parts = [f'<path d="{path}" {how}/>' for path in view["outlines"]]
-    (x1, y1), (x2, y2) = site["guide"]
-    parts.append(svg.line(x1, y1, x2, y2, stroke=DARK, dashed=True, width=0.3))
-    for mark in view["landmarks"]:
-        (x, y), (right, down) = mark["at"], mark["label"]
-        parts.append(svg.circle(x, y, 0.9, fill="#fff"))
-        parts.append(svg.text(x + right, y + down, mark["name"], size=2.6))
-    length = hypot(x2 - x1, y2 - y1)
-    across, along = (x2 - x1) / length * APART, (y2 - y1) / length * APART
-    x, y = site["at"]
-    parts += [svg.circle(x + sign * across, y + sign * along, ELECTRODE, fill=BLACK) for sign in (-1, 1)]
-    parts.append(svg.text(1, 45, view["name"]))
-    return svg.picture(BODY, BODY, parts, f"{site['name']}: {site['where']}")
-
-
-def trial_drawing(measured: MeasuredSession, trial: TrialResult) -> str:
-    """Return one trial's drawing: lifting pale, hold white, lowering darker; what does not count is crossed out."""
-    rows = list(trial.channels.values())
-    bottom = MARKS + (len(rows) + (trial.course is not None)) * (ROW + GAP)
-    scale, y = (WIDTH - LEFT - RIGHT) / max(trial.seconds, 1e-9), MARKS
-    parts = [part for repetition in trial.repetitions for part in _bands(repetition, scale, bottom)]
-    for place, repetition in enumerate(trial.repetitions, 1):
-        middle = LEFT + (repetition.start + repetition.stop) / 2 * scale
-        said = f"{place}{' cut off' if repetition.cut_off else ''}"
-        parts.append(svg.text(middle, 2.8, said, size=2.4, anchor="middle"))
-    if trial.course is not None:
-        parts += _row("arm", trial.course_unit, trial.course, y, scale, None)
-        y += ROW + GAP
-    for channel in rows:
-        name = f"{head_name(measured, channel.sensor.muscle)} {channel.sensor.side[0].upper()}"
-        parts += _row(name, UNIT_WORDS[channel.unit], channel.picture, y, scale, 0.0)
-        for left, right in (
-            (LEFT + r.start * scale, LEFT + r.stop * scale) for r in channel.repetitions if r.left_out
-        ):
-            parts.append(svg.line(left, y, right, y + ROW, width=0.4))
-            parts.append(svg.line(left, y + ROW, right, y, width=0.4))
-        if channel.untrusted:
-            parts.append(svg.text(LEFT - 1.2, y + 9.4, "not used", size=2.2, anchor="end", bold=True))
-        y += ROW + GAP
-    step = next(step for step in (1, 2, 5, 10, 20, 60, 300, 1800, 86_400) if trial.seconds / step <= 16)
-    for second in range(0, int(trial.seconds) + 1, step):
-        x = LEFT + second * scale
-        parts.append(svg.line(x, bottom, x, bottom + 0.8, stroke=BLACK))
-        parts.append(svg.text(x, bottom + 3.4, svg.number(second), size=2.2, anchor="middle"))
-    parts.append(svg.text(LEFT - 1.2, bottom + 3.4, "seconds", size=2.2, anchor="end"))
-    return svg.picture(WIDTH, bottom + AXIS, parts, f"{trial.label}: course and envelopes")
-
-
-def _bands(repetition: Repetition, scale: float, bottom: float) -> list[str]:
-    """Draw one repetition's phases through all rows; without phases only its ends."""
-    parts, xs = [], [LEFT + second * scale for second in (repetition.start, repetition.stop)]
-    for span, grey in ((repetition.lift, PALE), (repetition.lower, LIGHT)):
-        if span is not None:
-            left, width = LEFT + span[0] * scale, (span[1] - span[0]) * scale
-            parts.append(svg.box(left, MARKS, width, bottom - MARKS, fill=grey))
-    return [*parts, *(svg.line(x, MARKS - 0.5, x, bottom, stroke=DARK, dashed=True) for x in xs)]
-
-
-def _row(name: str, unit: str, shown: Picture, y: float, scale: float, lowest: float | None) -> list[str]:
-    """Draw one curve with its range; `lowest` is where its scale begins (None: at its own lowest)."""
-    seconds, values = shown.seconds.tolist(), shown.values.tolist()
-    low, high = min(values) if lowest is None else lowest, max(values)
-    spread = (high - low) or 1.0
-    xs = [LEFT + second * scale for second in seconds]
-    ys = [y + ROW - (value - low) / spread * (ROW - 0.5) for value in values]
-    return [
-        svg.line(LEFT, y + ROW, WIDTH - RIGHT, y + ROW, stroke=DARK),
-        svg.text(LEFT - 1.2, y + 4.4, name, size=2.5, anchor="end", bold=True),
-        svg.text(LEFT - 1.2, y + 7.4, f"{low:.0f}-{high:.0f} {unit}", size=2.0, anchor="end"),
-        svg.curve(xs, ys, width=USUAL),
-    ]
+def points(shown: Picture, scale: float, top: float, low: float) -> str:
+    """Write a curve as points in mm: `scale` mm a second, its row 9.6 mm high from `top` on, `low` at its foot."""
+    heights = (shown.values - low) / ((float(shown.values.max()) - low) or 1.0) * 9.1
+    pairs = zip(26 + shown.seconds * scale, top + 9.6 - heights, strict=True)
+    return " ".join(f"{x:.2f},{y:.2f}" for x, y in pairs)

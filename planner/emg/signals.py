@@ -231,22 +231,19 @@ class Amplitude:
         np.cumsum(self.values, out=sums[1:])
         return sums
 
-    def _sum(self, span: Span | None) -> tuple[float, int]:
-        first, last = self._places(span)
-        return (float(self._sums[last] - self._sums[first]), last - first) if last > first else (0.0, 1)
-
     def _places(self, span: Span | None) -> tuple[int, int]:
         first, last = (round(second * self.rate_hz) for second in span) if span else (0, len(self.values))
         return max(0, first), min(len(self.values), last)
 
     def total(self, span: Span | None = None) -> float:
         """Integral over the stretch: unit times seconds."""
-        return self._sum(span)[0] / self.rate_hz
+        first, last = self._places(span)
+        return float(self._sums[max(first, last)] - self._sums[first]) / self.rate_hz
 
     def mean(self, span: Span | None = None) -> float:
         """Mean over the stretch; 0 for an empty one."""
-        whole, samples = self._sum(span)
-        return whole / samples
+        first, last = self._places(span)
+        return self.total(span) * self.rate_hz / max(1, last - first)
 
     def window_means(self, seconds: float, span: Span | None = None) -> Samples:
         """Means of all windows that lie in the stretch, by first sample; one mean where it is shorter."""

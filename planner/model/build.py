@@ -29,13 +29,14 @@ def build_problem(inputs: Inputs) -> Problem:
     lost = {key: (one.family, one.trains or "") for key, one in exercises if key not in known}
     variety, tender = brief.variety, careful_regions(inputs)
     sessions = tuple(make_session(inputs, plannable, session, tender) for session in brief.session)
-    there = {known[key].trains for session in sessions for key in session.allowed}
+    there = {one.trains for one in plannable if any(may_hold(inputs, one.key, on) for on in brief.session)}
     # what helps does not make up for a head that hurts
     own = there | {inputs.library.exercises[key].trains for key in inputs.barred}
+    beside = {of: None if of in own else beside_others(inputs, of, plannable) for of in inputs.targets}
     return Problem(
         candidates=candidates,
         sessions=sessions,
-        heads=tuple(make_goal(inputs, of, has_own=of.head in own) for of in inputs.targets.values()),
+        heads=tuple(make_goal(inputs, of, beside[of.head]) for of in inputs.targets.values()),
         joints=tuple(make_budget(inputs, region) for region in inputs.library.regions),
         settings=settings,
         implements_wanted=settings.variety_implements if variety.implements is None else variety.implements,
@@ -155,10 +156,8 @@ def make_session(
     `tender`: joint regions that are not clear.
     Raises FaultyInput where the warm-up is longer than the session.
     """
-    state, equipment = inputs.states.get(session.day, "planned"), room_of(inputs, session.gym)
-    not_on, known = inputs.brief.preferences.not_on, inputs.library.exercises
-    there = [one for one in candidates if session.day not in not_on.get(one.key, ())]
-    there = [one for one in there if not lacks(known[one.key], equipment)]
+    state = inputs.states.get(session.day, "planned")
+    there = [one for one in candidates if may_hold(inputs, one.key, session)]
     warmup = inputs.week.general_warmup_minutes
     seconds = 60 * (session.minutes - warmup)
     if seconds < 0 and state == "planned":
@@ -167,6 +166,25 @@ def make_session(
         raise FaultyInput([Fault("brief.toml", f"session {session.day}", read, remedy)])
     allowed = frozenset(one.key for one in there if is_called_for(inputs, one, there, tender))
     return SessionKind(session.day, session.day, session.gym, max(0, seconds), allowed, state)
+
+
+def may_hold(inputs: Inputs, key: str, session: Session) -> bool:
+    """Whether a session's gym has what an exercise needs, and the brief does not keep it off that day."""
+    exercise, off = inputs.library.exercises[key], inputs.brief.preferences.not_on.get(key, ())
+    return session.day not in off and not lacks(exercise, room_of(inputs, session.gym))
+
+
+def beside_others(inputs: Inputs, head: str, candidates: tuple[Candidate, ...]) -> float:
+    """Direct sets that a head without own movements gets while the other heads are trained to their targets, no further.
+
+    Σ over the other heads h of T[h] · the most that one of their own movements gives the head beside a direct set of h.
+    """
+    most: dict[str, float] = {}
+    for one in candidates:
+        own, sessions = one.credits.get(one.trains), inputs.brief.session
+        if own and head in one.credits and any(may_hold(inputs, one.key, session) for session in sessions):
+            most[one.trains] = max(most.get(one.trains, 0.0), one.credits[head] / own)
+    return sum(inputs.targets[of].target * ratio for of, ratio in most.items())
 
 
 def is_called_for(
@@ -206,9 +224,16 @@ def in_its_kind(candidate: Candidate, tender: frozenset[str]) -> tuple[int, int,
     return sum(candidate.grades.get(region, 0) for region in tender), candidate.choice, candidate.place
 
 
-def make_goal(inputs: Inputs, target: HeadTarget, *, has_own: bool) -> HeadGoal:
-    """Give a head's goal with what is done elsewhere; where no room has an own movement, all that helps counts."""
+def make_goal(inputs: Inputs, target: HeadTarget, beside: float | None) -> HeadGoal:
+    """Give a head's goal with what is done elsewhere.
+
+    Where no room has an own movement, all that helps counts, up to the direct sets that it gets `beside` the others: else
+    another head would be trained past its ceiling for its sake.
+    """
     own, helping = elsewhere_doses(inputs, target)
+    has_own, share = beside is None, inputs.week.aside_share
+    if beside is not None:
+        share = max(share, min(1.0, (beside + helping) / target.target)) if target.target else 1.0
     wish = inputs.brief.target.get(target.head)
     others = (one.priority for one in inputs.targets.values() if one.head != target.head)
     families = inputs.library.families.values()
@@ -224,7 +249,8 @@ def make_goal(inputs: Inputs, target: HeadTarget, *, has_own: bool) -> HeadGoal:
         priority=target.priority,
         sessions=inputs.week.spread_sessions if target.sessions is None else target.sessions,
         must=target.must,
-        aside_share=inputs.week.aside_share if has_own else 1.0,
+        aside_share=share,
+        has_own=has_own,
         own_share=inputs.week.own_share_first if leads else inputs.week.own_share * (has_own and not lifted),
         ceiling_weight=inputs.week.now_ceiling_weight if wish and wish.now is not None else 1.0,
     )

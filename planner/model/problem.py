@@ -77,7 +77,7 @@ class SessionKind:
 class HeadGoal:
     """One head's week in direct sets: wanted, and what comes from elsewhere by own movements and by what helps.
 
-    `aside_share`: the part of the target that helping credits may cover; 1 where no own movement is admitted. `own_share`:
+    `aside_share`: the part of the target that helping credits may cover; more where no own movement is admitted. `own_share`:
     the part that own movements should give at the least, where that is more.
     """
 
@@ -91,6 +91,7 @@ class HeadGoal:
     sessions: int = 2
     must: bool = False
     aside_share: float = 0.4
+    has_own: bool = True
     own_share: float = 0.0
     ceiling_weight: float = 1.0  # of a set above the ceiling
 
@@ -107,7 +108,8 @@ class HeadGoal:
     @property
     def own_wanted(self) -> float:
         """Direct sets that own movements of these sessions should give: (1 − a)·T − elsewhere by own movements."""
-        return max(0.0, max(1 - self.aside_share, self.own_share) * self.target - self.elsewhere_own)
+        share = max(1 - self.aside_share, self.own_share) * self.has_own
+        return max(0.0, share * self.target - self.elsewhere_own)
 
     def counted(self, own: float, helping: float) -> float:
         """Counted dose, elsewhere included: own + min(a·T, helping credits)."""
@@ -231,11 +233,11 @@ class Problem:
 
     @cached_property
     def lost(self) -> Plan:
-        """What is in force on a day to come and no session can hold any more."""
-        known, still = {*self.lost_kinds, *self.by_key}, {one.id for one in self.open_sessions}
-        plan = (self.in_force or {}).items()
-        gone = (of for of in plan if of[0][0] in known - self.rooms and of[0][1] in still)
-        return dict(gone)
+        """What is in force on a day to come and no session to come can hold any more."""
+        days, plan = [one.id for one in self.open_sessions], self.in_force or {}
+        known = {key for key, _ in plan if key in self.lost_kinds or key in self.by_key}
+        gone = {key for key in known if not any(self.can_hold(key, day) for day in days)}
+        return {pair: sets for pair, sets in plan.items() if pair[0] in gone and pair[1] in days}
 
     @cached_property
     def stand_ins(self) -> frozenset[tuple[frozenset[str], str]]:

@@ -60,9 +60,11 @@ def kindred_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
 
 
 def kindred_of(problem: Problem) -> list[Candidate]:
-    """Exercises of which a session should hold one of a family: no main lifts, nor those of a head that leads."""
-    lead = problem.leading
-    return [one for one in problem.candidates if not (one.main_lift or (lead and one.trains == lead))]
+    """Exercises of which a session should hold one of a family: no main lifts, nor those of a head that leads or that
+    needs more than the largest block on each of its days."""
+    most = problem.settings.largest_block_sets
+    free = {goal.head for goal in problem.heads if goal.own_wanted > most * goal.sessions} | {problem.leading}
+    return [one for one in problem.candidates if not (one.main_lift or (one.trains and one.trains in free))]
 
 
 def next_day_rows(program: Program) -> None:
@@ -102,35 +104,40 @@ def movement_of(candidate: Candidate) -> tuple[str, str]:
 
 
 def rested_rows(program: Program) -> None:
-    """in[h,d] + in[h,d'] + in[h,d''] − miss ≤ 2 for three days running: own movements of a head h leave one of them out."""
+    """Σ in[h,d] over three days running − miss ≤ 2, over two ≤ 1 for the head that leads: own movements leave one out."""
     problem = program.problem
-    for days in three_running(problem):
-        for goal in problem.heads:
-            keys = [one.key for one in problem.own_movements(goal.head)]
+    for goal in problem.heads:
+        keys = [one.key for one in problem.own_movements(goal.head)]
+        for days in running(problem, goal.head):
             there = [any_on(program, "rested", (goal.head,), keys, day) for day in days]
             if all(there):
-                terms = there[0] | there[1] | there[2] | {program.miss(problem.settings.price_rested): -1.0}
-                program.row("rested", terms, high=2, unit="days", about=goal.head, day="-".join(days))
+                terms: Terms = {program.miss(problem.settings.price_rested): -1.0}
+                for on in there:
+                    terms |= on
+                about, day = goal.head, "-".join(days)
+                program.row("rested", terms, high=len(days) - 1, unit="days", about=about, day=day)
 
 
 def rested_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
-    """Name each head with own movements on three days running."""
-    for days in three_running(problem):
-        for goal in problem.heads:
+    """Name each head with own movements on three days running, or on two if it leads."""
+    for goal in problem.heads:
+        for days in running(problem, goal.head):
             every = all(own_sets(problem, plan, goal.head, day) for day in days)
             name = f"rested:{goal.head}:{'-'.join(days)}"
             yield from miss(name, float(every), "days", problem.settings.price_rested)
 
 
-def three_running(problem: Problem) -> list[tuple[str, ...]]:
-    """Three sessions on days side by side, over the week's end too; none where all are over."""
+def running(problem: Problem, head: str) -> list[tuple[str, ...]]:
+    """Three sessions on days side by side, two for the head that leads, over the week's end too; none where all are over."""
     from planner.athlete.brief import DAYS
 
-    on = {one.day: one for one in problem.sessions}
-    runs = [[on.get(DAYS[(at + step) % len(DAYS)]) for step in range(3)] for at in range(len(DAYS))]
+    on, length = {one.day: one for one in problem.sessions}, 2 if head == problem.leading else 3
+    runs = [[on.get(DAYS[(at + step) % len(DAYS)]) for step in range(length)] for at in range(len(DAYS))]
     full = [[one for one in run if one] for run in runs]
     return [
-        tuple(one.id for one in run) for run in full if len(run) == 3 and not all(one.frozen for one in run)
+        tuple(one.id for one in run)
+        for run in full
+        if len(run) == length and not all(one.frozen for one in run)
     ]
 
 

@@ -22,7 +22,6 @@ from planner.sheets.page import fill, page_style
 from planner.week.gather import shipped
 
 TICK = 10  # minutes between two times of day
-KEY = "= warm-up, . waiting, letters as on the sheets; each block is rounded up to whole minutes."
 SHEETS = "The sheets stay as they are."
 Shown = dict[str, Any]  # a room at an hour as --json prints it
 Together = tuple[list[Shown], list[str], int]
@@ -184,21 +183,9 @@ def clash_words(hour: Hour, room: Room) -> str:
 
 def text(shown: Shown) -> str:
     """Write a room for the terminal: people down, minutes across, then what each does."""
-    people, each = shown["people"], []
-    wide = max(width(one["name"]) for one in people) + 2
-    bars = [" " * wide + "".join(f"{time:<{TICK}}" for time in shown["times"]).rstrip()]
-    for one in people:
-        work = "".join("." * visit["waits"] + visit["block"][0] * visit["minutes"] for visit in one["visits"])
-        name = one["name"] + " " * (wide - width(one["name"]))
-        bars.append(f"{name}{' ' * one['before']}{'=' * one['warmup']}{work}")
-        each.append(f"{one['name']}{', waits {} min'.format(one['waits']) if one['waits'] else ''}")
-        for visit in one["visits"]:
-            where = [*visit["places"], *(f"instead of {line}" for line in visit["instead"])]
-            said = f"  {visit['from']} {visit['block']} {' and '.join(visit['exercises'])}"
-            each.append(said + (f" ({', '.join(where)})" if where else ""))
-    used = "; ".join(f"{one['name']} {one['most']} of {one['there']}" for one in shown["stations"])
-    head = [f"{shown['title']}: {counted(len(people), 'athlete')}", "", *bars, KEY, ""]
-    return "\n".join([*head, *each, "", f"Most at once: {used}", *shown["sums"], SHEETS])
+    wide = max(width(one["name"]) for one in shown["people"]) + 2
+    values = {"wide": wide, "tick": TICK, "note": SHEETS, "width": width, "counted": counted}
+    return "\n".join(line.rstrip() for line in fill("room.txt", **values, **shown).splitlines())
 
 
 def write_hour(shown: Sequence[Shown], folder: Path) -> list[Path]:

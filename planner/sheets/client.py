@@ -165,18 +165,19 @@ def _picture(exercise: Exercise, desk: Desk) -> str:
 
 def _effort(block: list[PlannedExercise], planned: PlannedExercise) -> str:
     """Say where to stop, what follows a set (a rest, or in a pair the other exercise at once) and the tempo."""
-    seconds = say.rest_after(block, planned)
-    after = block[block.index(planned) + 1 :]
-    pause = _("rest {time}").format(time=say.rest(seconds)) if seconds is not None else ""
-    pause = pause or _("then {badge} at once").format(badge=_badge(block, after[0]))
-    return say.sentence(" · ".join([say.reserve(planned.rir), pause, say.tempo(planned.tempo)]))
+    if (seconds := say.rest_after(block, planned)) is not None:
+        pause = _("rest {time}").format(time=say.rest(seconds))
+    else:
+        pause = _("then {badge} at once").format(badge=_badge(block, block[block.index(planned) + 1]))
+    left = _("stop with {rir} left in reserve").format(rir=planned.rir)
+    stop = left if planned.rir else _("go on to the last good rep")
+    return say.sentence(" · ".join([stop, pause, say.tempo(planned.tempo)]))
 
 
 def _find(desk: Desk, planned: PlannedExercise, implement: str) -> str:
     low, high = planned.reps_asked
-    text = desk.words.find.get(implement, desk.words.find[planned.load_is])
+    text, block = desk.words.find.get(implement, desk.words.find[planned.load_is]), desk.document.block
     if planned.load_from:  # it follows from a week yet to be trained
-        block = desk.document.block
         body = "_body" if planned.load_is in ("body", "band") else ""
         text = desk.words.find[f"{planned.load_from}{body}{'_lighter' if block and block.lighter else ''}"]
     return text.format(low=low, high=high, rir=str(planned.rir) if planned.rir else _("none"))
@@ -220,8 +221,7 @@ def _warned(desk: Desk, warning: ExerciseWarning) -> str:
 
 def rules(desk: Desk, exercises: list[PlannedExercise]) -> tuple[str, ...]:
     """Rules of the room that concern the session and are not said already as an exercise's own caution."""
-    every = desk.library.exercises
-    known = [every[one.exercise] for one in exercises if one.exercise in every]
+    known = list(filter(None, (desk.library.exercises.get(one.exercise) for one in exercises)))
     said = "\n".join(text for exercise in known for text in care_lines(exercise, desk))
     wanted = [rule.text for rule in desk.words.rules if any(map(rule.concerns, known))]
     return tuple(_(text) for text in wanted if text.partition(".")[0] not in said)

@@ -24,17 +24,17 @@ def page_values(desk: Desk) -> dict[str, Any]:
     return {
         "week": say.sentence(plain.week_of(document.week, document.week_start)),
         "warnings": say.further(document.warnings, document.pain),
-        "shortfalls": say.short_of(document, desk.name),
+        "shortfalls": plain.short_of(document, desk.name),
         "dose": [(desk.name(dose.head), *table.dose_cells(dose)) for dose in document.dose],
         "table": table,  # of a cautious week beside the plain one
         "name": desk.name,
         "changes": [say.change(desk.library, change) for change in document.changes],
         "sessions": [_session(session) for session in document.sessions],
         "notes": [
-            *filter(None, [recorded]), *say.less_on_purpose(document, desk.name),
+            *filter(None, [recorded]), *plain.less_on_purpose(document, desk.name),
             *say.further(document.notes, document.warnings, document.pain),
         ],
-        "missed": [said for said, _ in plain.goals_said(desk.library, document.missed)],
+        "missed": plain.goals_said(desk.library, document),
         "tastes": bool(document.missed), "binding": binding, "roomy": _joints(desk),
         "proofs": [_proof(desk, proof) for proof in document.proof],
         "heads": [desk.name(dose.head) for dose in document.dose], "evidence": rows, "references": references,
@@ -44,10 +44,10 @@ def page_values(desk: Desk) -> dict[str, Any]:
 
 def _session(session: PlannedSession) -> dict[str, Any]:
     """Write a session: what is done, with which load, and why this load; – where nothing was logged."""
-    lines = say.in_order(session)
-    sets = [f"{one.sets} × {say.reps(one.reps_asked)}" for one in lines]
-    loads = [(one.name, say.load(one), one.load_reason or "–") for one in lines]
-    rows = [(dosage, *of) for dosage, of in zip(sets, loads, strict=True)]
+    rows = [
+        (f"{one.sets} × {say.reps(one.reps_asked)}", one.name, say.load(one), one.load_reason or "–")
+        for one in say.in_order(session)
+    ]
     said = {"day": say.day(session.id), "gym": say.gym(session), "minutes": say.minutes(session)}
     return {**said, "rows": rows}
 
@@ -83,27 +83,22 @@ def evidence(desk: Desk) -> tuple[list[tuple[str, int, list[tuple[str, str, str]
     """Give each exercise's name, sets and, a head, its ratio ± standard error, references (numbered as met) and credit."""
     known = {row.id: row for row in desk.library.evidence}
     references: References = {}
+    week: dict[str, tuple[PlannedExercise, int]] = {}
+    for planned in (planned for session in desk.document.sessions for planned in session.exercises):
+        week[planned.exercise] = planned, week.get(planned.exercise, (planned, 0))[1] + planned.sets
     rows = []
-    for planned, sets in _sets_of_week(desk).values():
+    for planned, sets in week.values():
         cells = []
         for dose in desk.document.dose:
             profile = desk.library.profiles.get(dose.head, {}).get(planned.exercise)
             cited = [known[row] for row in (profile.rows if profile else ()) if row in known]
             # authors and year
             short = ((row.citation.split(",")[0].split(" doi ")[0].strip(), row.status) for row in cited)
-            pairs = dict.fromkeys(short)
-            numbers = sorted(references.setdefault(pair, len(references) + 1) for pair in pairs)
+            numbers = sorted(references.setdefault(of, len(references) + 1) for of in dict.fromkeys(short))
             credit = f"{planned.credits.get(dose.head, 0.0):.2f}"
             cells.append((_ratio(profile), ", ".join(_runs(numbers)), credit))
         rows.append((planned.name, sets, cells))
     return rows, references
-
-
-def _sets_of_week(desk: Desk) -> dict[str, tuple[PlannedExercise, int]]:
-    week: dict[str, tuple[PlannedExercise, int]] = {}
-    for planned in (planned for session in desk.document.sessions for planned in session.exercises):
-        week[planned.exercise] = planned, week.get(planned.exercise, (planned, 0))[1] + planned.sets
-    return week
 
 
 def _ratio(profile: Profile | None) -> str:
@@ -207,7 +202,7 @@ def _doses(weeks: Weeks, head: str, library: Library) -> tuple[str, list[Cell]]:
             cells.append(("", _look(week)))
             continue
         targets += [] if week and _look(week) else [dose.target]
-        total = table.total(dose)
+        total = dose.total
         over, short = total - dose.ceiling >= plain.UNSHOWN, dose.target - total >= plain.UNSHOWN
         cells.append((f"{total:.1f}{'+' * over}", f"{_look(week)}{' short' * short}"))
     name = say.sentence(plain.name_of(library, head))

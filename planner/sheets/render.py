@@ -2,7 +2,6 @@
 only dates in a PDF are those that the HTML names, and its identifier comes from the HTML."""
 
 import contextlib
-import gc
 import hashlib
 import io
 import logging
@@ -71,24 +70,22 @@ def lay_out(html: str, refine: Refine | None = None) -> Laid:
             with renderer_import():
                 from weasyprint.text.fonts import FontConfiguration
 
-            logging.getLogger("fontTools").setLevel(
-                logging.ERROR
-            )  # its warnings are for us, not for the coach
+            # its warnings are for us, not for the coach
+            logging.getLogger("fontTools").setLevel(logging.ERROR)
             _fonts.append(FontConfiguration())
-        with _no_collecting():
-            document = _lay_out(html)
-            while refine:
-                anchors = Counter(name for page in document.pages for name in page.anchors)
-                if not (other := refine(list(anchors.values()))):
-                    break
-                html, document = other, _lay_out(other)
+        document = _lay_out(html)
+        while refine:
+            anchors = Counter(name for page in document.pages for name in page.anchors)
+            if not (other := refine(list(anchors.values()))):
+                break
+            html, document = other, _lay_out(other)
         return Laid(html, document)
 
 
 def write_pdf(papers: Sequence[Laid]) -> bytes:
     """Write the pages of papers, one after the other, as one PDF with the title of the first. Raises PaperNotMade."""
     html = "\n".join(paper.html for paper in papers)
-    with _told(html), _clock_stopped(), _no_collecting():
+    with _told(html), _clock_stopped():
         pages = [page for paper in papers for page in paper.document.pages]
         identifier = hashlib.sha256(html.encode()).digest()[:16]
         pdf: bytes = papers[0].document.copy(pages).write_pdf(pdf_variant=VARIANT, pdf_identifier=identifier)
@@ -162,18 +159,6 @@ def our_file(url: str) -> bytes:
     if parts.scheme != "file" or parts.netloc or not ours:
         raise ValueError(f"the sheets fetch only their own fonts and styles, not {url}")
     return file.read_bytes()
-
-
-@contextlib.contextmanager
-def _no_collecting() -> Iterator[None]:
-    """Collect no garbage meanwhile: a laid out page is many small things that all stay, and looking costs."""
-    collecting = gc.isenabled()
-    gc.disable()
-    try:
-        yield
-    finally:
-        if collecting:
-            gc.enable()
 
 
 @contextlib.contextmanager

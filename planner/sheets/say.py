@@ -6,7 +6,7 @@ import datetime
 import re
 import tomllib
 import unicodedata
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from contextvars import ContextVar
 from dataclasses import dataclass
@@ -17,11 +17,8 @@ from typing import Any
 
 from library.read import Library
 from library.schema import Exercise, Tempo
-from planner.document import MadeChange, PlannedExercise, PlannedSession, WeekDocument
-from planner.method import TOLD
+from planner.document import MadeChange, PlannedExercise, PlannedSession
 from planner.plain import AGAIN, DAY_NAMES, MONTHS, change_words, decimals, joined, name_of, number
-from planner.plain import less_meant as why_less
-from planner.plain import short_lines as lines_of_short
 
 ENGLISH = "en"
 _spoken = ContextVar("spoken", default=ENGLISH)
@@ -199,11 +196,6 @@ def rest_after(block: Sequence[PlannedExercise], planned: PlannedExercise) -> in
     return max(one.rest_s for one in block) if planned is block[-1] else None
 
 
-def reserve(rir: int) -> str:
-    """Say repetitions in reserve as where to stop."""
-    return _("stop with {rir} left in reserve").format(rir=rir) if rir else _("go on to the last good rep")
-
-
 def load_of(exercise: PlannedExercise, implement: str, words: Words) -> str:
     """Say what a load counts: each hand, with the bar, on the stack."""
     if exercise.load_is == "each_hand" and exercise.sides == 2:
@@ -246,20 +238,6 @@ def listed(parts: Sequence[str]) -> str:
 def further(lines: Iterable[str], *said: Iterable[str]) -> list[str]:
     """Give the lines that are not said already: each thing is said once."""
     return [line for line in lines if not any(line in before for before in said)]
-
-
-def short_of(document: WeekDocument, name: Callable[[str], str] = str) -> list[str]:
-    """Say which heads stay short of their targets, though nobody meant it; `name` gives a head's printed name."""
-    heads = ((name(d.head), d.planned + d.elsewhere, d.target, d.floor) for d in document.dose)
-    return [] if why_less(document) else lines_of_short(heads)
-
-
-def less_on_purpose(document: WeekDocument, name: Callable[[str], str] = str) -> list[str]:
-    """Say what the heads get in a week that gives less than their targets on purpose."""
-    short = [dose for dose in document.dose if dose.target - dose.planned - dose.elsewhere >= TOLD.short_from]
-    of = (f"{name(d.head)} {d.planned + d.elsewhere:.1f} of {number(d.target)}" for d in short)
-    why = why_less(document)
-    return [f"Less than the target on purpose, {why}: {joined([*of])}"] if why and short else []
 
 
 def change(library: Library, made: MadeChange) -> str:

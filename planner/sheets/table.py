@@ -6,10 +6,10 @@ from typing import TYPE_CHECKING
 
 from library.read import Library
 from library.tables import csv_text, no_formula
+from planner import plain
 from planner.athlete.names import plain_word
 from planner.document import Caution, HeadDose, PlannedExercise, PlannedSession, WeekDocument
-from planner.method import TOLD
-from planner.plain import DAY_NAMES, WORTH, columns, goals_said, limit_said, number, proof_line, week_of
+from planner.plain import DAY_NAMES, WORTH, columns, number, week_of
 from planner.sheets import client, say
 from planner.sheets.page import Desk, nothing_left
 from planner.sheets.say import _, speaking
@@ -61,16 +61,20 @@ def _fields(document: WeekDocument, session: PlannedSession, one: PlannedExercis
 
 def week_table(document: WeekDocument, library: Library) -> str:
     """Write the week as plain text: pain first, then shortfalls, warnings, sessions, the dose and its proof."""
-    notes = say.less_on_purpose(document) + say.further(document.notes, document.warnings, document.pain)
+    notes = plain.less_on_purpose(document) + say.further(document.notes, document.warnings, document.pain)
     nothing = nothing_left(document)
     missed = [] if nothing else missed_lines(document, library)
+    full = [limit for limit in document.limits if limit.binds and limit.limit.startswith("joints:")]
+    used_up = [f"used up: {plain.limit_said(library, limit)}" for limit in full if plain.short_of(document)]
+    doses = [(dose.head, *(text.replace("–", "-") for text in dose_cells(dose))) for dose in document.dose]
+    table = [*columns([DOSE_HEADING, *((*row[:11], row[12]) for row in doses)]), *DOSE_WORDS] if doses else []
     parts = [
         [f"{say.plain(document.athlete)}, {week_of(document.week, document.week_start)}"],
         [f"PAIN: {say.plain(line)}" for line in document.pain],
-        [*say.short_of(document), *_held_back(document, library), *missed],
+        [*plain.short_of(document), *used_up, *missed],
         [say.plain(warning) for warning in say.further(document.warnings, document.pain)],
         *(list(_session_lines(session)) for session in document.sessions), [nothing] if nothing else [],
-        _dose_lines(document.dose), caution_lines(document), [proof_line(proof) for proof in document.proof],
+        table, caution_lines(document), [plain.proof_line(proof) for proof in document.proof],
         ["The search was stopped: a better plan may exist."] if document.status == "stopped" else [],
         [f"note: {say.plain(note)}" for note in notes],
     ]  # fmt: skip
@@ -79,49 +83,28 @@ def week_table(document: WeekDocument, library: Library) -> str:
 
 def missed_lines(document: WeekDocument, library: Library) -> list[str]:
     """Say each goal beside the dose that the week misses, and by how much."""
-    return [f"missed: {said}" for said, _ in goals_said(library, document.missed, doses=False)]
-
-
-def _held_back(document: WeekDocument, library: Library) -> list[str]:
-    """Say which joint budgets are used up, where a head is short."""
-    full = [limit for limit in document.limits if limit.binds and limit.limit.startswith("joints:")]
-    short = any(dose.target - total(dose) >= TOLD.short_from for dose in document.dose)
-    return [f"used up: {limit_said(library, limit)}" for limit in full if short]
+    return [f"missed: {said}" for said in plain.goals_said(library, document, doses=False)]
 
 
 def _session_lines(session: PlannedSession) -> Iterator[str]:
-    title = f"{say.day(session.id)}, {say.plain(session.gym)}, {say.minutes(session)}"
-    blocks = say.blocks(say.in_order(session))
-    rows = [_session_row(one, say.rest_after(block, one)) for block in blocks for one in block]
+    title, rows = f"{say.day(session.id)}, {say.plain(session.gym)}, {say.minutes(session)}", []
+    for block in say.blocks(say.in_order(session)):
+        for one in block:
+            sides, rest = " each side" if one.sides > 1 else "", say.rest_after(block, one)
+            dosage = f"{one.sets} x {say.reps(one.reps_asked).replace('–', '-')}{sides}"
+            pause = "none, go on" if rest is None else say.rest(rest)
+            rows.append((one.block, say.plain(one.name), dosage, say.load(one), pause))
     yield title if rows or session.state == "missed" else f"{title}: nothing"
     if rows:
         yield from columns([("", "exercise", "sets x reps", "load", "rest"), *rows])
 
 
-def _session_row(one: PlannedExercise, rest: int | None) -> tuple[str, ...]:
-    sides = " each side" if one.sides > 1 else ""
-    dosage = f"{one.sets} x {say.reps(one.reps_asked).replace('–', '-')}{sides}"
-    pause = "none, go on" if rest is None else say.rest(rest)
-    return one.block, say.plain(one.name), dosage, say.load(one), pause
-
-
-def _dose_lines(doses: tuple[HeadDose, ...]) -> list[str]:
-    cells = [(dose.head, *(text.replace("–", "-") for text in dose_cells(dose))) for dose in doses]
-    rows = [(*row[:11], row[12]) for row in cells]
-    return [*columns([DOSE_HEADING, *rows]), *DOSE_WORDS] if rows else []
-
-
 def dose_cells(dose: HeadDose) -> tuple[str, ...]:
     """Say own, helping, counted, of it elsewhere, beyond, floor, target, ceiling, interval, chances, simple count."""
-    sets = (f"{of:.1f}" for of in (dose.own, dose.helping, total(dose), dose.elsewhere, dose.beyond))
+    sets = (f"{of:.1f}" for of in (dose.own, dose.helping, dose.total, dose.elsewhere, dose.beyond))
     bounds = map(number, (dose.floor, dose.target, dose.ceiling))
     chances = map(say.share, (dose.chance_floor, dose.chance_target90))
     return (*sets, *bounds, f"{dose.low90:.1f}–{dose.high90:.1f}", *chances, f"{dose.by_movers:.1f}")
-
-
-def total(dose: HeadDose) -> float:
-    """Direct sets that are counted for a head: these sessions and what is done elsewhere."""
-    return dose.planned + dose.elsewhere
 
 
 def caution_heading(caution: Caution) -> tuple[str, ...]:

@@ -18,10 +18,9 @@ from planner.method import TRAIN, TrainSettings
 from planner.plain import FIRST_BACK_AFTER, counted, joined, name_of
 from planner.train.delivered import delivered_week, done_otherwise, is_done, left_open, library_credits
 from planner.train.kin import waiting_heads
-from planner.train.loads import NOTHING_ELSE, percent
-from planner.train.notes import bad_days, is_back_from_illness, notes_said, to_judge
+from planner.train.loads import NOTHING_ELSE, NextLoad, percent
+from planner.train.notes import bad_days, habits, notes_said, to_judge, weaker, weeks_back
 from planner.train.pain import PainState, pain_rules
-from planner.train.progression import NextLoad
 from planner.train.rules import LoadRules, Place, as_applied, dead_ends, is_back_from_away, lighter_asked
 
 
@@ -47,11 +46,12 @@ def carried_over(
     last_plan: Plan | None = None,
     lighter_weeks: frozenset[str] = frozenset(),
     asked_then: Mapping[str, int] = NOTHING_ELSE,
+    earlier: Sequence[WeekDocument] = (),
     settings: TrainSettings = TRAIN,
 ) -> Carried:
     """Read the log for the week that starts on `start`; `before` is the last week that was planned, `last_plan` what
     it was before any swap. `rir`: repetitions in reserve that the new week asks, in the library's ranges; the others
-    as `LoadRules` has them."""
+    as `LoadRules` has them. `earlier`: the last weeks as they were planned, oldest first."""
     known = [row for row in log if row.date < start]
     pain = pain_rules(log, library, start, settings)
     if last_plan is None:
@@ -61,26 +61,30 @@ def carried_over(
         why = "nothing new until a doctor or physiotherapist has seen the shoulder"
         pain = replace(pain, barred={**dict.fromkeys(library.exercises.keys() - there, why), **pain.barred})
     waiting = waiting_heads(pain.barred, library, there)
-    ill = is_back_from_illness(known, start, settings)
+    back_from_illness = weeks_back(known, start, settings)
+    ill = back_from_illness == 1
     rir += settings.lighter_rir_more if waiting else 0
     newest = max((row.date for row in known), default=datetime.date.max)
     away = is_back_from_away(known, before, start)
-    rules = LoadRules(library, gyms, pain, lighter_weeks, asked_then, settings, start, ill, away)
+    rules = LoadRules(
+        library, gyms, pain, lighter_weeks, asked_then, settings, start, back_from_illness, away
+    )
     done = rules.by_place(known)
     loads = {of: load for of, rows in done.items() if (load := rules.decided(of, rows, None, rir))}
     last = [row for row in known if row.week == week_name(newest)]
-    asks = to_judge(last, pain, library, settings)
+    asks = (*to_judge(last, pain, library, settings), *weaker(done, library, settings))
     back = coming_back(pain, known) | (dict.fromkeys(there, start) if ill else {})
     fewer = _fewer(pain, loads, week_name(newest), last_plan, settings)
     capped = _capped(rules, fewer, known, last_plan, back)
     pain = replace(as_applied(pain, loads), capped=capped, fewer=fewer, returning=back)
     lines = _pain_lines(pain, library)
     lines += _first_back_said({at: n for at, n in last_plan.items() if at[0] in back}, ill, library, settings)
-    lines += notes_said(last)
-    lines += ["Sets of days of illness or without sleep decide no load"] if bad_days(last) else []
+    lines += [*notes_said(last), *habits(earlier, known, settings)]
+    bad = bad_days(row for row in last if is_done(row))
+    lines += ["Sets of days of illness or without sleep decide no load"] if bad else []
     lines += _while_heads_wait(waiting, pain, library, settings)
-    lines += _after_a_break(newest, start, away, settings)
-    lines += lighter_asked(rules, done, week_name(start))
+    lines += () if ill else _after_a_break(newest, start, away, settings)
+    lines += () if waiting else lighter_asked(rules, done, week_name(start))  # lighter it is already
     lines += dead_ends(rules, done, loads, rir)
     lines += _of_the_week_before(before, known, library, settings) if before and known else ()
     return Carried(pain, loads, tuple(lines), asks)
@@ -194,8 +198,8 @@ def _capped(
     back: Mapping[str, datetime.date],
 ) -> dict[str, int]:
     """Cap what hurt in the last trained week, and its kin, at what was done last; a set less in each session what hurt and
-    has no lighter load, and of a family that waits what did not hurt; at half what comes back and what is left of a
-    head that waits."""
+    has no lighter load, and of a family that waits what did not hurt; at half what comes back, what is left of a head
+    that waits and, after numbness or a slip, all."""
     newest, settings = max((row.week for row in known), default=""), rules.settings
     last, halved, less = Counter[str](), Counter[str](), Counter[str]()
     for (key, _), sets in fewer.items():
@@ -203,12 +207,16 @@ def _capped(
     for (key, _), sets in last_plan.items():
         last[key] += sets
         halved[key] += first_back(sets, settings)
-    capped = rules.pain.most_sets(newest, last, rules.library, settings)
+    capped = rules.pain.most_sets(newest, last, rules.library)
     if any(last[key] for key in back):  # the first time back nothing else is new: the dose may stay short
         capped |= {key: 0 for key in rules.library.exercises if not last[key]}
     capped |= {key: min(sets, capped.get(key, sets)) for key, sets in less.items()}
     waiting = waiting_heads(rules.pain.barred, rules.library, last)
-    some = (key for key in last if key in capped and rules.library.exercises[key].trains in waiting)
+    begins = any(
+        week_name(item.since) == newest for item in rules.pain.out
+    )  # halved once, not week after week
+    held = (key for key in last if key in capped and begins)
+    some = (key for key in held if rules.pain.unsafe or rules.library.exercises[key].trains in waiting)
     for key in (*back, *some):
         half = halved[key] or settings.returning_sets_least
         capped[key] = min(half, capped.get(key, half))

@@ -34,30 +34,24 @@ class HeadDelivered:
 
 
 @dataclass(frozen=True)
-class SkippedSets:
-    """Sets of one exercise that were planned in a week and not done; `session` is where they were planned."""
-
-    session: str
-    exercise: str
-    planned: int
-    done: int
-
-
-@dataclass(frozen=True)
 class Delivered:
-    """A week, or several added up: heads, sets planned, planned sets done, other sets done, sets skipped."""
+    """A week, or several added up: heads, sets planned, planned sets done, other sets done."""
 
     weeks: tuple[str, ...]
     heads: tuple[HeadDelivered, ...]
     planned_sets: int
     done_as_planned: int
     other_sets: int
-    skipped: tuple[SkippedSets, ...]
+
+    @property
+    def done(self) -> int:
+        """Sets done, planned or in place of planned ones."""
+        return self.done_as_planned + self.other_sets
 
     @property
     def adherence(self) -> float:
-        """Share of the planned sets that were done, 0-1; 1 where nothing was planned."""
-        return self.done_as_planned / self.planned_sets if self.planned_sets else 1.0
+        """Share of the planned sets that were done, others in their place too, 0-1; 1 where nothing was planned."""
+        return min(1.0, self.done / self.planned_sets) if self.planned_sets else 1.0
 
 
 @dataclass(frozen=True)
@@ -76,12 +70,13 @@ class Track:
 
 @dataclass(frozen=True)
 class WeekDone:
-    """A week of the log: exercise → sets done, head → direct sets delivered, highest pain (None: none written). Pain
-    is 0-10, muscle soreness apart."""
+    """A week of the log: exercise → sets done, head → direct sets delivered, highest pain (None: none written), days
+    with a set. Pain is 0-10, muscle soreness apart."""
 
     done: Mapping[str, int]
     dose: Mapping[str, float]
     pain: float | None
+    days: int = 0
 
 
 def library_credits(
@@ -123,34 +118,27 @@ def delivered_week(
 def compare(
     document: WeekDocument, done: Mapping[str, int], credits: Credits, library: Library | None = None
 ) -> Delivered:
-    """Compare one planned week with the sets done in it (exercise → sets); else as `delivered_week`. Sets done are
-    dealt to the places where they were planned, in order; what stays empty was skipped."""
+    """Compare one planned week with the sets done in it (exercise → sets); else as `delivered_week`. Sets
+    done beyond those planned of an exercise are others."""
     prices = {**credits, **planned_credits([document])}
     trains = {key: one.trains or "" for key, one in library.exercises.items()} if library else {}
     trains |= {item.exercise: item.trains for session in document.sessions for item in session.exercises}
     planned: Counter[str] = Counter()
-    left, skipped = dict(done), []
-    for (key, session), sets in plan_of(document).items():
+    for (key, _), sets in plan_of(document).items():
         planned[key] += sets
-        used = min(left.get(key, 0), sets)
-        left[key] = left.get(key, 0) - used
-        if used < sets:
-            skipped.append(SkippedSets(session, key, sets, used))
     heads = []
     for row in document.dose:
         worth = {key: prices.get(key, {}).get(row.head, 0.0) for key in {*planned, *done}}
         own = {key for key in worth if trains.get(key) == row.head}
         given = sum(worth[key] * done.get(key, 0) for key in own)
         helping = sum(worth[key] * done.get(key, 0) for key in worth.keys() - own)
-        if (
-            row.beyond >= UNSHOWN
-        ):  # as the plan counts: where help went beyond its share, no more of it counts
+        if row.beyond >= UNSHOWN:  # as the plan counts: help beyond its share counts no more
             share = row.planned - sum(worth[key] * planned[key] for key in own)
             helping = min(helping, max(0.0, share))
         heads.append(HeadDelivered(row.head, row.planned, round(given + helping, 3)))
-    others = sum(left.values())
-    as_planned = sum(done.values()) - others
-    return Delivered((document.week,), tuple(heads), planned.total(), as_planned, others, tuple(skipped))
+    as_planned = (Counter(done) & planned).total()
+    others = sum(done.values()) - as_planned
+    return Delivered((document.week,), tuple(heads), planned.total(), as_planned, others)
 
 
 def done_otherwise(document: WeekDocument, log: Iterable[LoggedSet], library: Library) -> Iterator[str]:
@@ -163,7 +151,7 @@ def done_otherwise(document: WeekDocument, log: Iterable[LoggedSet], library: Li
     said: dict[str, list[str]] = {}
     for date, key in sorted({(row.date, row.exercise) for row in rows if row.exercise not in planned}):
         exercise, session = library.exercises.get(key), days.get(date)
-        kept = {row.exercise for row in rows}
+        kept = {row.exercise for row in rows if row.date == date}
         missing = [item for item in session.exercises if item.exercise not in kept] if session else []
         alike = (item for item in missing if exercise and item.trains == exercise.trains)
         item = next((item for item in alike if (date, item.exercise) not in replaced), None)
@@ -204,7 +192,6 @@ def delivered_block(weeks: Sequence[Delivered]) -> Delivered:
         planned_sets=sum(week.planned_sets for week in weeks),
         done_as_planned=sum(week.done_as_planned for week in weeks),
         other_sets=sum(week.other_sets for week in weeks),
-        skipped=tuple(item for week in weeks for item in week.skipped),
     )
 
 
@@ -239,7 +226,8 @@ def look_back(
     mondays = np.array([day.toordinal() - day.weekday() for day in frame.values["date"]])
     first, last = int(mondays.min()), int(mondays.max())
     weeks = [week_name(datetime.date.fromordinal(day)) for day in range(first, last + 1, 7)]
-    table |= {"week": ((mondays - first) // 7)[codes["date"]]} | {name: codes[name] for name in PLACE}
+    week_of = (mondays - first) // 7
+    table |= {"week": week_of[codes["date"]]} | {name: codes[name] for name in PLACE}
     kinds = np.array([(kind != CLEARED, kind not in (CLEARED, "muscle")) for kind in frame.values["kind"]])
     is_set, of_pain = kinds[codes["kind"]].T
     done = is_set & (table["reps"] > 0)  # not written is not a number, and no number is above 0
@@ -248,11 +236,11 @@ def look_back(
     dose = counts @ np.array([[credits.get(key, {}).get(head, 0.0) for head in heads] for key in keys])
     worst = np.full(len(weeks), np.nan)
     np.fmax.at(worst, table["week"][of_pain], table["pain"][of_pain])
-    summary = {}
-    for name, sets, of, hurt in zip(weeks, counts, dose, worst.tolist(), strict=True):
+    days, summary = np.bincount(week_of[np.unique(codes["date"][done])], minlength=len(weeks)).tolist(), {}
+    for name, sets, of, hurt, on in zip(weeks, counts, dose, worst.tolist(), days, strict=True):
         sets_of = {keys[place]: int(sets[place]) for place in sets.nonzero()[0]}
         of_heads = dict(zip(heads, map(float, of), strict=True))
-        summary[name] = WeekDone(sets_of, of_heads, None if hurt != hurt else hurt)
+        summary[name] = WeekDone(sets_of, of_heads, None if hurt != hurt else hurt, on)
     loaded = {name: column[done & (table["load"] > 0)] for name, column in table.items()}
     return summary, _tracks(loaded, frame, weeks, frozenset(multi_joint), settings)
 

@@ -27,9 +27,9 @@ from planner.phone.saved import differences, is_saved, read_saved, saved_sheet
 from planner.plain import name_of
 from planner.train.block import reserve_alone
 from planner.train.delivered import days_missed, done_otherwise
-from planner.train.notes import is_back_from_illness, notes_said, to_judge
+from planner.train.loads import NextLoad
+from planner.train.notes import notes_said, to_judge, weaker, weeks_back
 from planner.train.pain import PainState, pain_rules
-from planner.train.progression import NextLoad
 from planner.train.rules import LoadRules, Place, as_applied, asked_reserves, is_back_from_away, next_loads
 
 SHOWN = ("load", "unit", "reps", "fewer_sets", "reason")  # of a next load, as data
@@ -103,13 +103,13 @@ class Desk:
         return method_of(self.brief, TrainSettings)
 
     def was_asked(self, row: LoggedSet) -> bool:
-        """Whether a sheet of that week, replaced ones too, asked for this load: then nobody questions it."""
+        """Whether a sheet of that week, replaced ones too, asked for this load, or to find one: then nobody questions it."""
         if row.week not in weeks(self.folder):
             return False
         versions = [read_week(self.folder, row.week), *(old for _, old in replaced(self.folder, row.week))]
-        wanted = (row.exercise, row.gym, row.load, row.load_unit)
         placed = ((at.gym, of) for week in versions for at in week.sessions for of in at.exercises)
-        return wanted in ((of.exercise, gym, of.load, of.load_unit) for gym, of in placed)
+        asked = {(of.exercise, gym, of.load_unit, of.load) for gym, of in placed if of.load or of.load_reason}
+        return any((row.exercise, row.gym, row.load_unit, load) in asked for load in (row.load, None))
 
     @property
     def context(self) -> LogContext:
@@ -195,8 +195,9 @@ class Desk:
             start = self._next_start(max(start, week_start(newest) if newest else start))
             alone = reserve_alone(self.brief, self.library, method_of(self.brief, WeekSettings), settings)
         earlier = [row for row in rows if row.date < start]
-        back = is_back_from_illness(earlier, start, settings), is_back_from_away(earlier, document, start)
+        back = weeks_back(earlier, start, settings), is_back_from_away(earlier, document, start)
         rules = LoadRules(self.library, self.gyms, pain, light, then, settings, start, *back)
+        unsure = (*unsure, *weaker(rules.by_place(rows), self.library, settings)) if taken.added else unsure
         loads = next_loads(after, log, rules, alone)
         return LogReport(taken, as_applied(pain, loads), loads, self.library, unsure, missed)
 

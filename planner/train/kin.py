@@ -9,9 +9,11 @@ from dataclasses import dataclass, replace
 from library.read import Library
 from planner.log.record import TELLS, LoggedSet
 from planner.method import TrainSettings
+from planner.plain import joined, name_of
 
 SHOULDER_HEIGHT = 90  # degrees
 WAITS = "waits for clearance"
+ABOVE = "all that lifts the arm above the shoulder"
 ONE_FAMILY = "is of one family with"
 LEAST_GRADE = 2  # where the library sees no load on the painful region, whatever clearly loads it is kin
 
@@ -118,6 +120,23 @@ def is_milder(key: str, item: Painful, library: Library) -> bool:
     """Whether an exercise loads every painful region less."""
     less = [_grade(key, region, library) < _grade(item.exercise, region, library) for region in item.regions]
     return key != item.exercise and bool(less) and all(less)
+
+
+def felt_in(item: Painful, library: Library) -> str:
+    """Name an exercise that hurt, and where it is felt."""
+    return name_of(library, item.exercise) + (f", {item.where}" if item.where else "")
+
+
+def left_out_with(item: Painful, library: Library) -> str:
+    """Say what else is left out: its kin by family, and what loads the painful region as much."""
+    own = [item.exercise] if item.exercise in library.exercises else []
+    keys = [*own, *(() if item.alone else raised_alike(item, library))]
+    names = [library.families[of].name for of in dict.fromkeys(library.exercises[key].family for key in keys)]
+    kin = [f"its kin ({', '.join(names)})"] if names else []
+    kin = [ABOVE, "whatever is new"] if item.unsafe_above and keys else kin
+    how = "clearly loads the {}" if item.alone else "loads the {} as much"
+    regions = [f"all that {how.format(library.regions[of].name)}" for of in lowered(item, library)]
+    return joined([*kin, *regions])
 
 
 def _grade(exercise: str, region: str, library: Library) -> int:

@@ -4,6 +4,7 @@ validated putting repetitions + those in reserve into one, so every result is an
 come from large lifts: raises are steered by repetitions instead (planner/train/progression.py)."""
 
 import math
+import re
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -13,7 +14,7 @@ from typing import Any, NamedTuple
 
 from library.schema import Exercise
 from planner.athlete.gym import Gym
-from planner.log.record import LoggedSet
+from planner.log.record import NO, LoggedSet
 from planner.method import TRAIN, TrainSettings
 from planner.plain import ROUNDING, counted
 
@@ -27,6 +28,9 @@ FORMULAS: dict[str, Callable[[Any], Any]] = {
     "oconner": lambda r: 1 + 0.025 * r,  # O'Conner B et al., 1989
     "wathan": lambda r: 100 / (48.8 + 53.8 * math.e ** (-0.075 * r)),  # Wathen D, 1994
 }
+
+# words of a client, English and German (common knowledge, no source)
+TOO_EASY = re.compile(NO + r"\b(too (easy|light)|zu leicht)\b", re.I)
 
 
 def available_loads(gym: Gym, exercise: Exercise) -> tuple[float, ...] | None:
@@ -96,6 +100,29 @@ class Asked(NamedTuple):
 
 
 @dataclass(frozen=True)
+class NextLoad:
+    """What to train with next: `load` in `unit`, a range of repetitions, and why. `load` None: there is none to write
+    (body, band), or it has to be found. `fewer_sets`: sets fewer than last week because of pain. `note`: for the client,
+    such as how to find a load that is due and cannot be named. `too_heavy`: nothing lighter is here, and few repetitions
+    are left. `dead_end`: all sets were at the most repetitions, and no next load is near."""
+
+    load: float | None
+    unit: str | None
+    reason: str
+    reps: tuple[int, int]
+    first_time: bool = False
+    fewer_sets: int = 0
+    note: str = ""
+    too_heavy: bool = False
+    dead_end: bool = False
+
+    @property
+    def sheet_note(self) -> str:
+        """What the client must know besides load and range: a set fewer, repetitions above it, how far to go up."""
+        return self.reason if self.fewer_sets else self.note
+
+
+@dataclass(frozen=True)
 class LastTime:
     """The sets of all sessions of the last trained week at its working load, in order; `reps` by session. `rirs`
     holds what was asked where the client wrote none: then nothing is concluded from effort. `eased`: repetitions in
@@ -108,6 +135,7 @@ class LastTime:
     asked: Asked
     eased: float = 0.0
     of_load: str = ""  # " with 20 kg" where other loads were used in that week too
+    week: str = ""  # "2026-W49"
 
     @property
     def reps(self) -> tuple[int, ...]:
@@ -121,6 +149,17 @@ class LastTime:
     def least_at(self, rir: float) -> float:
         """Repetitions that the hardest set would reach with so many in reserve."""
         return min(self.to_failure) - rir
+
+    def is_far_too_light(self, settings: TrainSettings) -> bool:
+        """Whether every set left far more in reserve than was asked then or is asked now, past the top of the range."""
+        most = self.asked.rir + max(0.0, -self.eased) + settings.search_rir_above
+        return min(self.rirs) >= most and self.least_at(self.asked.rir) >= self.asked.high
+
+    def predicted(self, load: float, settings: TrainSettings) -> tuple[int, ...]:
+        """Repetitions of every set with another load at the reserve asked, by Epley's formula."""
+        epley, most = FORMULAS["epley"], range(1, settings.earned_reps_most + 1)
+        worth = [(self.load or 0.0) * epley(reps) + ROUNDING for reps in self.to_failure]
+        return tuple(sum(load * epley(reps + self.asked.rir) <= of for reps in most) for of in worth)
 
     @property
     def points_too_hard(self) -> float:
@@ -147,11 +186,15 @@ class LastTime:
 
 
 def last_time(
-    history: Iterable[LoggedSet], asked: Asked, unit: str | None, asked_then: Mapping[str, int] = NOTHING_ELSE
+    history: Iterable[LoggedSet],
+    asked: Asked,
+    unit: str | None,
+    asked_then: Mapping[str, int] = NOTHING_ELSE,
+    settings: TrainSettings = TRAIN,
 ) -> LastTime | None:
     """Judge the newest week of one exercise in one gym; None if it was never done. `unit` None: the exercise has no
     load to write (body, band). Else only sets with a load in `unit` count: kg and lb are never mixed. `asked_then`:
-    repetitions in reserve that past weeks ("2026-W49") asked, where known."""
+    repetitions in reserve that past weeks ("2026-W49") asked, where known. Words (too easy) serve where no reserve is."""
     done = _done(history, unit)
     if not done:
         return None
@@ -162,8 +205,27 @@ def last_time(
     sets = [line for line in sets if unit is None or line.load == load]
     eased = asked.rir - asked_then.get(week, asked.rir)
     sessions = tuple(tuple(line.reps or 0 for line in of) for of in _sessions(sets))
-    rirs = tuple(asked.rir - max(0.0, eased) if line.rir is None else line.rir for line in sets)
-    return LastTime(load, sessions, rirs, asked, eased, f" with {load:g} {unit}" if others else "")
+    easy = any(TOO_EASY.search(line.note) for line in sets)
+    unwritten = asked.rir + settings.search_rir_above if easy else asked.rir - max(0.0, eased)
+    rirs = tuple(unwritten if line.rir is None else line.rir for line in sets)
+    return LastTime(load, sessions, rirs, asked, eased, f" with {load:g} {unit}" if others else "", week)
+
+
+def reps_with(history: Iterable[LoggedSet], unit: str) -> dict[float, int]:
+    """Return the repetitions of the newest set with each load that was used."""
+    return {line.load or 0.0: line.reps or 0 for line in _done(history, unit)}
+
+
+def search_from(last: LastTime, loads: Sequence[float], settings: TrainSettings) -> float | None:
+    """Return the load to begin a search with after sets that were far too light, well above theirs: at most what they
+    give, by Epley's formula, for few repetitions. None: they were not, or nothing heavier is within that."""
+    load, epley = last.load or 0.0, FORMULAS["epley"]
+    heavier = [here for here in loads if here > load + ROUNDING]
+    if not heavier or not last.is_far_too_light(settings):
+        return None
+    share = lightest_from(heavier, load * (1 + settings.search_share)) or max(heavier)
+    most = load * epley(min(last.to_failure)) / epley(settings.search_reps_least)
+    return heaviest_within(heavier, min(most, max(share, heavier[: settings.search_steps][-1])))
 
 
 def load_before(
@@ -179,7 +241,7 @@ def load_before(
             continue
         lines = [row for row in rows if row.load == load]
         then = last_time(lines, asked, unit)
-        hurt = {row.week for row in done if (row.load or 0.0) >= load and _hurts(row, settings)}
+        hurt = {row.week for row in done if (row.load or 0.0) >= load and hurts(row, settings)}
         gap = (done[-1].date - lines[-1].date).days
         hard = then is None or then.points_too_hard >= settings.points_to_act
         return None if hard or len(hurt) > 1 or gap > 7 * settings.long_break_weeks else lines[-1]
@@ -193,12 +255,13 @@ def reps_without_pain(
     hurt; where there was none the lowest that is asked."""
     (low, high), most = asked, asked[0]
     for rows in _sessions(_done(history, None)):
-        if not any(_hurts(row, settings) for row in rows):
+        if not any(hurts(row, settings) for row in rows):
             most = max(1, *(row.reps or 0 for row in rows))
     return max(min(low, most), most - (high - low)), most
 
 
-def _hurts(row: LoggedSet, settings: TrainSettings) -> bool:
+def hurts(row: LoggedSet, settings: TrainSettings) -> bool:
+    """Whether a set's pain, muscle soreness apart, is above what is small."""
     return row.of_pain and (row.pain or 0.0) > settings.pain_go_most
 
 

@@ -1,26 +1,36 @@
-"""What an athlete writes in words: pain that no column holds, days of illness or exhaustion. Nothing is diagnosed: the
-coach is told what was written, and sets of a bad day decide no load."""
+"""What an athlete writes in words: pain that no column holds, days of illness or exhaustion; and what weeks in a row ask:
+a day never trained, another room, strength that is gone. Nothing is diagnosed: the coach is told what was written, and
+sets of a bad day decide no load."""
 
 import datetime
 import re
-from collections.abc import Container, Iterable
+from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
+from itertools import takewhile
+from statistics import fmean
 
 from library.read import Library
 from planner.athlete.brief import DAYS
+from planner.document import WeekDocument, week_name, week_start
+from planner.log.blank import session_date
 from planner.log.record import NO, NOT_SETTLED, LoggedSet
 from planner.method import TRAIN, TrainSettings
 from planner.plain import day_name, joined, name_of
+from planner.train.delivered import is_done
+from planner.train.loads import FORMULAS, hurts, percent
 from planner.train.pain import ALARMS, SEE, PainState
 
 # words of a client, English and German (common knowledge, no source); after a no they say nothing
 PAIN = re.compile(
-    NO
-    + r"\b(ach(e|es|ed|ing)|pain\w*|hurt\w*|pinch\w*|stiff|physio|popp?ed|weak|schmerz\w*|tut weh|weh|verspannt)\b",
-    re.I,
-)
+    NO + r"\b(ach(e|es|ed|ing)|pain\w*|hurt\w*|pinch\w*|stiff|physio|popp?ed|schmerz\w*|tut weh|weh|verspannt"
+    r"|(arm|hand|shoulder|grip)\w*\b.{0,12}\bweak)\b", re.I,
+)  # fmt: skip
 NIGHT = re.compile(r"\b(night|asleep|sleeping|nachts?|at rest|in ruhe)\b", re.I)
-SICK = r"\b(ill|sick|flu|fever|krank|grippe|fieber|erkältet)\b"
-ILL = re.compile(NO + r"(?<!after )(?<!after the )(?<!since the )(?<!nach )(?<!nach der )" + SICK, re.I)
+AFTER = r"(?<!after )(?<!after the )(?<!after a )(?<!since )(?<!since the )(?<!over )(?<!over the )(?<!nach )(?<!nach der )"
+SICK = (
+    AFTER + r"\b(ill|sick|unwell|flu|fever\w*|krank|grippe|fieber|erkältet|(going|went|sent) home"
+    r"|(felt|feel|feeling|caught|had) (a |very |so |quite )?(cold|weak|dizzy|faint))\b"
+)  # fmt: skip
+ILL = re.compile(NO + SICK, re.I)
 BAD_DAY = re.compile(
     NO + rf"({SICK}|\b(tired|exhausted|slept (badly|poorly|little|[0-5]\b)|müde|erschöpft"
     r"|(schlecht|wenig) geschlafen)\b)", re.I,
@@ -43,24 +53,33 @@ def is_back_from_illness(
     return bool(ill) and not trained and start - last < datetime.timedelta(weeks=settings.break_weeks)
 
 
+def weeks_back(rows: Iterable[LoggedSet], start: datetime.date, settings: TrainSettings) -> int:
+    """Which week back after illness begins on `start`: the first or the second one; 0: neither."""
+    rows = list(rows)
+    if is_back_from_illness(rows, start, settings):
+        return 1
+    newest = max((row.week for row in rows), default=week_name(start))
+    earlier = [row for row in rows if row.week < newest]
+    return 2 * is_back_from_illness(earlier, week_start(newest), settings)
+
+
 def notes_said(rows: Iterable[LoggedSet]) -> list[str]:
-    """Say each note once a day."""
-    said = {
-        (row.date, row.note): f"{DAYS[row.date.weekday()]} {row.date}: {row.note}" for row in rows if row.note
-    }
-    return [*dict.fromkeys(said.values())]
+    """Say each note once, with its days."""
+    days: dict[str, dict[str, None]] = {}
+    for row in (row for row in rows if row.note):
+        days.setdefault(row.note, {})[f"{DAYS[row.date.weekday()]} {row.date}"] = None
+    return [f"{', '.join(of)}: {note}" for note, of in days.items()]
 
 
 def is_odd(row: LoggedSet, library: Library, settings: TrainSettings = TRAIN) -> bool:
     """Whether pain called a muscle's sits in a joint region, or had not settled: no rule reads it."""
-    hurts = row.kind == "muscle" and (row.pain or 0.0) > settings.pain_go_most
-    return hurts and (row.where in library.regions or row.next_morning == NOT_SETTLED)
+    sore = row.kind == "muscle" and (row.pain or 0.0) > settings.pain_go_most
+    return sore and (row.where in library.regions or row.next_morning == NOT_SETTLED)
 
 
 def needs_watch(row: LoggedSet, library: Library, settings: TrainSettings = TRAIN) -> bool:
     """Whether a set hurt so that its exercise goes no higher next week, whatever a later day said."""
-    felt = row.of_pain and (row.pain or 0.0) > settings.pain_go_most
-    return is_odd(row, library, settings) or felt or bool(row.note and PAIN.search(row.note))
+    return is_odd(row, library, settings) or hurts(row, settings) or bool(PAIN.search(row.note))
 
 
 def to_judge(
@@ -108,3 +127,52 @@ def _doubt(
     night = f" Pain at night or at rest: {SEE.lower()}." if NIGHT.search(row.note) else ""
     wrote = f'{day_name(DAYS[row.date.weekday()])} {row.date}: wrote "{row.note}" ({places})'
     return f"{wrote}. Ask before the next session.{night}"
+
+
+def habits(weeks: Sequence[WeekDocument], log: Iterable[LoggedSet], settings: TrainSettings) -> Iterator[str]:
+    """Ask about each day that was missed, or trained in one other room, in several of the last trained `weeks` running
+    (as they were planned, oldest first)."""
+    rows = [row for row in log if is_done(row)]
+    trained = [week for week in reversed(weeks) if any(row.week == week.week for row in rows)]
+    for session in trained[0].sessions if trained else ():
+        planned = ((week, one) for week in trained for one in week.sessions if one.id == session.id)
+        rooms = [
+            _rooms(rows, week, session_date(week, one), one.id) for week, one in planned if one.exercises
+        ]
+        missed, others = len([*takewhile(lambda gyms: not gyms, rooms)]), rooms[: settings.habit_weeks]
+        other = set.intersection(*map(set, others)) - {session.gym} if others else set()
+        if missed >= settings.habit_weeks:
+            yield f"{day_name(session.id)}: not trained in {missed} weeks running. Shall the week do without it?"
+        elif len(others) >= settings.habit_weeks and other and not any(session.gym in of for of in others):
+            room = f"{' and '.join(sorted(other))} {len(others)} weeks running, planned in {session.gym}"
+            yield f"{day_name(session.id)}: trained in {room}. Shall that be its room (brief.toml, session)?"
+
+
+def _rooms(rows: Iterable[LoggedSet], week: WeekDocument, date: datetime.date, session: str) -> set[str]:
+    return {row.gym for row in rows if row.date == date or (row.week == week.week and row.session == session)}
+
+
+def weaker(
+    done: Mapping[tuple[str, str], Sequence[LoggedSet]], library: Library, settings: TrainSettings
+) -> Iterator[str]:
+    """Ask about each lift of several joints of which, set by set near failure, much of the estimated maximum of the week
+    before is gone; `done`: exercise and gym -> the sets that decide."""
+    newest = max((row.week for rows in done.values() for row in rows), default="")
+    for (key, _), rows in done.items():
+        sets = [row for row in rows if row.reps and row.load and row.rir is not None]
+        weeks = sorted({row.week for row in sets})[-2:]
+        if key not in library.exercises or not library.exercises[key].multi_joint or weeks[-1:] != [newest]:
+            continue
+        was, now = ([row for row in sets if row.week == week] for week in (weeks[0], weeks[-1]))
+        fall = 1 - _maximum(now, settings) / _maximum(was, settings)
+        near = max(row.rir or 0.0 for row in now) <= settings.near_failure_rir  # else as strong, perhaps
+        if fall >= settings.strength_drop_share and near:
+            then, here = (f"{of[0].load:g} {of[0].load_unit} × {of[0].reps}" for of in (was, now))
+            said = f"{library.exercises[key].name}: {then} on {was[0].date}, {here} on {now[0].date}"
+            yield f"{said}, about {percent(fall)} weaker. Ask: new loss of strength is a reason to stop and be seen"
+
+
+def _maximum(sets: Iterable[LoggedSet], settings: TrainSettings) -> float:
+    """Mean estimate over sets; repetitions above the formula's end count as that many."""
+    formula, most = FORMULAS[settings.formula], settings.formula_reps_most
+    return fmean((row.load or 0.0) * formula(min((row.reps or 0) + (row.rir or 0.0), most)) for row in sets)

@@ -15,28 +15,17 @@ from planner.athlete.brief import Allowance
 from planner.document import ExerciseWarning, week_name
 from planner.log.record import NOT_SETTLED, LoggedSet
 from planner.method import TRAIN, TrainSettings
-from planner.plain import counted, joined, name_of
-from planner.train.kin import (
-    ONE_FAMILY,
-    Painful,
-    is_milder,
-    kin_of,
-    lowered,
-    noted,
-    raised_alike,
-    waiting_heads,
-    with_it,
-)
-from planner.train.loads import percent
+from planner.plain import counted, name_of
+from planner.train import kin
+from planner.train.kin import ONE_FAMILY, Painful, is_milder, kin_of, waiting_heads, with_it
+from planner.train.loads import hurts, percent
 
 SEE = "See a doctor or physiotherapist"
-BACK = f"{SEE} first; it comes back when the coach has recorded it cleared"
+BACK = f"{SEE}: what is left out comes back when the coach has recorded it cleared."
 ALARMS = {"sharp": "sharp pain", "numb": "numbness", "slips": "a shoulder that slips"}
-UNSETTLED = "pain that had not settled the next morning"
+MORNING = "not settled the next morning"
+UNSETTLED = f"pain that had {MORNING}"
 ONE_LEVEL_LESS: dict[Allowance, Allowance] = {"clear": "careful", "careful": "avoid", "avoid": "avoid"}
-ABOVE = ("all that lifts the arm above the shoulder", "whatever is new")
-Pains = Sequence["Painful"]
-Days = Mapping[str, datetime.date]  # of exercises
 
 
 class Rising(NamedTuple):
@@ -69,7 +58,7 @@ class PainState:
     rising: tuple[Rising, ...] = ()
     lines: tuple[ExerciseWarning, ...] = ()
     capped: Mapping[str, int] = field(default_factory=dict)
-    returning: Days = field(default_factory=dict)
+    returning: Mapping[str, datetime.date] = field(default_factory=dict)
     small: tuple[Rising, ...] = ()
     steady: Mapping[str, str] = field(default_factory=dict)
     fewer: Mapping[tuple[str, str], int] = field(default_factory=dict)
@@ -91,25 +80,20 @@ class PainState:
         """Return the share of the last load that pain allows; 1: all of it."""
         return settings.pain_load_share if exercise in {item.exercise for item in self.eased} else 1.0
 
-    def most_sets(
-        self, week: str, last: Mapping[str, int], library: Library, settings: TrainSettings
-    ) -> dict[str, int]:
+    def most_sets(self, week: str, last: Mapping[str, int], library: Library) -> dict[str, int]:
         """Give exercise → most sets after a week in which it, or its kin, hurt a little; `last`: sets of last week.
         New kin may only take its place, if milder there; until what was put out is cleared nothing is new and nothing
         gains sets: what was tolerated stays. Where pain stays week on week and no head waits, other movements do the
-        work. After numbness or a slip all that was done is halved."""
-        hurts = [item for item in self.out if item.alone]
+        work."""
+        alone = [item for item in self.out if item.alone]
         heads = waiting_heads(self.barred, library, last)
-        nothing_new = bool(heads) or len(hurts) < len(self.out)
+        nothing_new = bool(heads) or len(alone) < len(self.out)
         capped = {key: last.get(key, 0) for key in library.exercises} if nothing_new else {}
-        capped |= {key: last.get(key, 0) for item in hurts for key in item.tolerated}
-        for item in (item for item in (*self.eased, *hurts) if week_name(item.since) == week):
+        capped |= {key: last.get(key, 0) for item in alone for key in item.tolerated}
+        for item in (item for item in (*self.eased, *alone) if week_name(item.since) == week):
             for key in [item.exercise, *kin_of(item, library)]:
                 place = item.exercise if not last.get(key) and is_milder(key, item, library) else key
                 capped[key] = min(last.get(place, 0), capped.get(key, last.get(place, 0)))
-        if self.unsafe:
-            least = settings.returning_sets_least
-            capped |= {key: max(least, sets // 2) for key, sets in last.items() if sets}
         return capped
 
     @property
@@ -140,7 +124,7 @@ def pain_rules(
     waiting = {item.exercise for item in out}
     eased = tuple(item for item in _eased(rows, library, settings) if item.exercise not in waiting)
     said = {item: f"{name_of(library, item.exercise)}: {item.reason}" for item in out}
-    regions = {region: said[item] for item in out for region in lowered(item, library)}
+    regions = {region: said[item] for item in out for region in kin.lowered(item, library)}
     barred = {item.exercise: item.waits for item in out}
     for item in out:
         for key, how in with_it(item, library).items():
@@ -155,22 +139,20 @@ def pain_rules(
                 waited = [item.exercise, *with_it(item, library)]
                 back |= {key: row.date for key in waited if key not in barred}
     newest = max((row.week for row in rows if not row.is_clearance), default="")
-    felt = [row for row in rows if row.is_clearance or (row.week == newest and _felt_more(row, settings))]
+    felt = [row for row in rows if row.is_clearance or (row.week == newest and hurts(row, settings))]
     sore = {of: name_of(library, of.exercise) for of in _eased(felt, library, settings)}
     steady = {key: name for of, name in sore.items() for key in (*kin_of(of, library), of.exercise)}
     return PainState(out, barred, regions, eased, rising, lines, returning=back, small=small, steady=steady)
 
 
-def _felt_more(row: LoggedSet, settings: TrainSettings) -> bool:
-    return row.of_pain and (row.pain or 0.0) > settings.pain_go_most
-
-
 def _alarm(row: LoggedSet, settings: TrainSettings) -> str:
-    if not row.of_pain or row.complaint in ALARMS:
-        return ALARMS.get(row.complaint, "")
-    if row.pain is not None and row.pain > settings.pain_reduce_most:
-        return f"pain {row.pain:g} of 10"
-    return UNSETTLED if row.next_morning == NOT_SETTLED else ""
+    much, late = f"{row.pain or 0:g} of 10", row.next_morning == NOT_SETTLED
+    strong = f"pain {much}" if (row.pain or 0) > settings.pain_reduce_most else ""
+    named = ALARMS.get(row.complaint, strong)
+    if not row.of_pain or not (named or late):
+        return ""
+    said = [named or UNSETTLED, much * bool(row.pain and named != strong), MORNING * bool(named and late)]
+    return ", ".join(filter(None, said))
 
 
 def _rising(
@@ -220,7 +202,7 @@ def _waiting(
     """Give what waits for a clearance: after an alarm, and what hurts week on week."""
     out = {item.exercise: item for item in _out(rows, library, settings)}
     for rise in (rise for rise in rising if rise.key in library.exercises and rise.key not in out):
-        felt = (row for row in rows if row.exercise == rise.key and _felt_more(row, settings))
+        felt = (row for row in rows if row.exercise == rise.key and hurts(row, settings))
         then = [row for row in felt if row.week <= rise.week]
         shown = ", ".join(f"{value:g}" for value in rise.maxima)
         for item in _eased(then, library, settings):
@@ -228,11 +210,11 @@ def _waiting(
     for item in out.values():
         start = item.since - datetime.timedelta(weeks=settings.pain_staying_weeks * item.alone)
         late = [row for row in rows if row.date >= start] if item.alone or UNSETTLED in item.reason else []
-        hurt = {row.exercise for row in late if _felt_more(row, settings) or _alarm(row, settings)}
+        hurt = {row.exercise for row in late if hurts(row, settings) or _alarm(row, settings)}
         done = {(row.exercise, row.date) for row in late if row.pain is not None and row.exercise not in hurt}
         days, least = Counter(key for key, _ in done), settings.pain_free_days_least if item.alone else 1
-        kin = kin_of(item, library)
-        fine = (key for key in days if days[key] >= least and (kin.get(key) == ONE_FAMILY) == item.alone)
+        of_family = {key for key, how in kin_of(item, library).items() if how == ONE_FAMILY}
+        fine = (key for key in days if days[key] >= least and (key in of_family) == item.alone)
         yield replace(item, tolerated=frozenset(fine))
 
 
@@ -243,7 +225,7 @@ def _out(rows: Iterable[LoggedSet], library: Library, settings: TrainSettings) -
             waiting.pop(row.exercise, None)
         elif why := _alarm(row, settings):
             item = waiting.get(row.exercise) or Painful(row.exercise, row.date, 0.0, "")
-            waiting[row.exercise] = noted(item, row, f"{why} on {row.date}", library, settings)
+            waiting[row.exercise] = kin.noted(item, row, f"{why} on {row.date}", library, settings)
     return waiting.values()
 
 
@@ -257,39 +239,39 @@ def _eased(rows: Iterable[LoggedSet], library: Library, settings: TrainSettings)
         item = newest.get(row.exercise)
         if item is None or item.since != row.date:
             item = Painful(row.exercise, row.date, 0.0, "")
-        newest[row.exercise] = noted(item, row, "", library, settings) if _felt_more(row, settings) else item
+        newest[row.exercise] = kin.noted(item, row, "", library, settings) if hurts(row, settings) else item
     return [item for item in newest.values() if item.pain]
 
 
 def _lines(
-    out: Pains, eased: Pains, rising: Sequence[Rising], rows: Sequence[LoggedSet], library: Library,
-    settings: TrainSettings,
+    out: Sequence[Painful], eased: Sequence[Painful], rising: Sequence[Rising], rows: Sequence[LoggedSet],
+    library: Library, settings: TrainSettings,
 ) -> Iterator[ExerciseWarning]:  # fmt: skip
     done = {row.exercise: row.date for row in rows if row.reps}
-    hurt = [row for row in rows if _felt_more(row, settings) or _alarm(row, settings)]
-    calm = [row.date for row in rows if hurt and row.reps and row.week > hurt[-1].week]
-    for item in out:
-        own = [item.exercise] if item.exercise in library.exercises else []
-        keys = [*own, *(() if item.alone else raised_alike(item, library))]
-        kinds = dict.fromkeys(library.exercises[key].family for key in keys)
-        names = [library.families[of].name for of in kinds]
-        kin = [*ABOVE] if item.unsafe_above and keys else [f"its kin ({', '.join(names)})"] if names else []
-        how = "clearly loads the {}" if item.alone else "loads the {} as much"
-        kin += [f"all that {how.format(library.regions[of].name)}" for of in lowered(item, library)]
-        back = f"{BACK}, and with it {joined(kin)}" if kin else BACK
-        day = f", last on {item.since}" if item.alone else ""
-        said = f"{name_of(library, item.exercise)} is left out: {item.reason}{day}. {back}."
-        last = done.get(item.exercise, item.since)
-        said += f" It was done again on {last}." if last > item.since else ""
-        clears = f"Once it is cleared: planner log ATHLETE --cleared {item.exercise}"
-        said += f" No pain since, up to {max(calm)}. {clears}." if calm else ""
-        felt: dict[str, Any] = {"pain": item.pain, "since": item.since}
-        yield ExerciseWarning(exercise="".join(own), text=said, first_sheet=True, kind="out", **felt)
+    hurt = max((row.week for row in rows if hurts(row, settings) or _alarm(row, settings)), default="")
+    quiet = max((row.date for row in rows if row.reps and row.week > hurt), default=None)
     waiting = {item.exercise for item in out} | {region for item in out for region in item.regions}
-    for rise in (rise for rise in rising if rise.key not in waiting):
+    open_rises = [rise for rise in rising if rise.key not in waiting]
+    if out or open_rises:
+        keys = " or ".join(item.exercise for item in out)
+        clears = f" No pain since, up to {quiet}. Once it is cleared: planner log ATHLETE --cleared {keys}."
+        said = (BACK if out else f"{SEE} before going on.") + (clears if quiet and out else "")
+        yield ExerciseWarning(exercise="", text=said, first_sheet=True, kind="out" if out else "rising")
+    for item in out:
+        day = f", last on {item.since}" if item.alone else ""
+        last = done.get(item.exercise, item.since)
+        told = last <= item.since or str(last) in item.reason
+        again = "" if told else f" It was done again on {last}."
+        also = kin.left_out_with(item, library)
+        said = f"{kin.felt_in(item, library)}: {item.reason}{day}: left out{also and ', with '}{also}.{again}"
+        own = item.exercise if item.exercise in library.exercises else ""
+        felt: dict[str, Any] = {"pain": item.pain, "since": item.since}
+        yield ExerciseWarning(exercise=own, text=said, first_sheet=True, kind="out", **felt)
+    for (
+        rise
+    ) in open_rises:  # a region: the sheets of its exercises are not told, the first one asks for a doctor
         shown = ", ".join(f"{value:g}" for value in rise.maxima)
-        said = f"{rise.name}: pain {rise.how} week on week ({shown}). {SEE} before going on."
-        # a region: the sheets of its exercises are not told, the first sheet asks for a doctor before all of them
+        said = f"{rise.name}: pain {rise.how} week on week ({shown})."
         yield ExerciseWarning(exercise="", text=said, kind="rising", first_sheet=True)
     share, fewer = percent(1 - settings.pain_load_share), counted(settings.pain_fewer_sets, "set")
     less = f"{share} less load where the gym has it, else {fewer} less."

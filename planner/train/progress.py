@@ -1,7 +1,7 @@
 """Looking back: what was planned, what was done, how maxima and pain went, week by week; as tables and as data."""
 
 import datetime
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 from typing import Any, Self
@@ -10,19 +10,21 @@ from library.method import CreditSettings
 from library.read import Library, read_library
 from library.tables import csv_text, no_formula
 from planner.athlete.brief import Brief
-from planner.athlete.folder import read_week, weeks
+from planner.athlete.folder import as_planned, read_week, weeks
 from planner.athlete.reading import method_of, read_brief
 from planner.document import WeekDocument, week_name, week_start
 from planner.log.file import deciding_log, read_frame
 from planner.log.record import LoggedSet
 from planner.method import TrainSettings, WeekSettings
-from planner.plain import columns, counted, name_of
+from planner.plain import columns, counted, less_meant, name_of
 from planner.train import delivered
 from planner.train.block import reserve_alone
 from planner.train.delivered import Delivered, Track, WeekDone
-from planner.train.loads import percent
-from planner.train.pain import PainState, pain_rules
+from planner.train.loads import hurts, percent
+from planner.train.notes import ILL
+from planner.train.pain import ALARMS, PainState, pain_rules
 
+ILL_WORD = "ill"
 ONE_WEEK = datetime.timedelta(days=7)
 # progress.csv: a line for each figure, its kind in `what`; `value` is in `unit`, of a best set its load
 COLUMNS = ("athlete", "week", "monday", "what", "of", "gym", "planned", "value", "unit", "reps", "note")
@@ -35,9 +37,9 @@ SAID = (
 
 @dataclass(frozen=True)
 class ProgressWeek:
-    """One week: sets done, dose delivered a head (direct sets), highest pain (0-10), and how it went to plan.
-    `against_plan` None: nothing was planned. `pain` None: none was written. `away`: a holiday of the brief.
-    `awaited`: planned, and nothing of it or of a later week is logged yet."""
+    """One week: sets done, days with a set, dose delivered a head (direct sets), highest pain (0-10), and how it went to
+    plan. `against_plan` None: nothing was planned. `pain` None: none was written. `away`: a holiday of the brief.
+    `awaited`: planned, and nothing of it or of a later week is logged yet. `why`: why less was done, or meant."""
 
     week: str
     sets: int
@@ -46,6 +48,15 @@ class ProgressWeek:
     against_plan: Delivered | None
     away: bool = False
     awaited: bool = False
+    days: int = 0
+    planned_days: int = 0
+    why: str = ""
+
+    @property
+    def counts(self) -> bool:
+        """Whether it tells how well plans are kept: one planned and logged, no holiday, not ill all week."""
+        nothing = not self.sets and (self.away or ILL_WORD in self.why.split(", "))
+        return self.against_plan is not None and not self.awaited and not nothing
 
     @property
     def planned_sets(self) -> int | None:
@@ -63,21 +74,22 @@ class ProgressWeek:
         heads = [{"head": key, "planned": self.planned(key), "delivered": round(of, 3)} for key, of in doses]
         return {
             **{"week": self.week, "sets": self.sets, "away": self.away, "planned_sets": self.planned_sets},
+            **{"days": self.days, "planned_days": self.planned_days, "why_less": self.why},
             "done_as_planned": plan and plan.done_as_planned,
             "adherence": round(plan.adherence, 4) if plan and not self.awaited else None,
             **{"pain": self.pain, "heads": heads},
-            "skipped": [asdict(item) for item in plan.skipped] if plan else [],
         }
 
     def row(self) -> list[str]:
         """Return the week as a row of the table."""
         plan = self.against_plan
-        sets = f"{plan.done_as_planned + plan.other_sets} of {plan.planned_sets}" if plan else f"{self.sets}"
+        sets = f"{plan.done} of {plan.planned_sets}" if plan else f"{self.sets}"
         sets = "not logged" if self.awaited else sets
         sets = "away" if self.away and not self.sets else sets
         doses = ((dose, self.planned(head)) for head, dose in self.dose.items())
         heads = [f"{dose:.1f}" + ("" if of is None else f" of {of:.1f}") for dose, of in doses]
-        return [self.week, sets, *heads, "" if self.pain is None else f"{self.pain:g}"]
+        days = f"{self.days} of {self.planned_days}" if plan and not self.awaited else f"{self.days or ''}"
+        return [self.week, sets, days, *heads, "" if self.pain is None else f"{self.pain:g}", self.why]
 
 
 @dataclass(frozen=True)
@@ -92,7 +104,7 @@ class Progress:
     pain: PainState
     settings: TrainSettings
     notes: tuple[LoggedSet, ...] = ()  # lines with words of the athlete, oldest first
-    easy: frozenset[str] = frozenset()  # weeks that asked less on purpose: lighter, or more in reserve
+    easy: frozenset[tuple[str, str]] = frozenset()  # week and exercise of which less was asked on purpose
 
     def newest(self, count: int | None) -> Self:
         """Return the newest so many weeks; None: all."""
@@ -101,8 +113,15 @@ class Progress:
     @property
     def block(self) -> Delivered | None:
         """All planned weeks added up; None where nothing was planned."""
-        planned = [week.against_plan for week in self.weeks if week.against_plan and not week.awaited]
+        planned = [week.against_plan for week in self.weeks if week.against_plan and week.counts]
         return delivered.delivered_block(planned) if planned else None
+
+    @property
+    def days_kept(self) -> str:
+        """How many of the planned days were trained: "6 of 9 days"."""
+        weeks = [week for week in self.weeks if week.counts]
+        kept = sum(min(week.days, week.planned_days) for week in weeks)
+        return f"{kept} of {counted(sum(week.planned_days for week in weeks), 'day')}"
 
     def name(self, exercise: str) -> str:
         """Return an exercise's printed name; its key where the library no longer has it."""
@@ -115,10 +134,10 @@ class Progress:
     def row(self, track: Track) -> list[str]:
         """Return one exercise in one gym: names, first and latest best set, estimated maximum with its error. Weeks that
         asked less on purpose stand only where there are no others."""
-        sets = zip(track.weeks, track.loads, track.reps, strict=True)
-        by_week = {week: f"{load:g} {track.unit} × {reps}" for week, load, reps in sets}
-        best = [of for week, of in by_week.items() if week not in self.easy] or [*by_week.values()]
-        known = [f"{value:.3g}" for value in track.maxima if value is not None]
+        every = [*zip(track.weeks, track.loads, track.reps, track.maxima, strict=True)]
+        hard = [of for of in every if (of[0], track.exercise) not in self.easy] or every
+        best = [f"{load:g} {track.unit} × {reps}" for _, load, reps, _ in hard]
+        known = [f"{value:.3g}" for *_, value in hard if value is not None]
         ends = " → ".join(dict.fromkeys((known[0], known[-1]))) if known else ""
         ends += f" {track.unit} ± {percent(self.settings.maximum_error_share)}" if known else ""
         latest = best[-1] if len(best) > 1 else ""
@@ -148,8 +167,9 @@ class Progress:
     def _figures(self) -> Iterator[tuple[str, *tuple[object, ...]]]:
         """Give every figure as week, what, of, gym, planned, value, unit, reps, note."""
         for week in self.weeks:
-            note = "away" if week.away else "not logged" * week.awaited
+            note = "away" if week.away else week.why or "not logged" * week.awaited
             yield week.week, "sets", "", "", week.planned_sets, week.sets, "sets", None, note
+            yield week.week, "days", "", "", week.planned_days or None, week.days, "days", None, ""
             for head, dose in week.dose.items():
                 planned = week.planned(head)
                 yield week.week, "dose", head, "", planned, round(dose, 3), "direct sets", None, ""
@@ -174,10 +194,16 @@ class Progress:
         heads = [self.library.heads[head].name for head in self.heads]
         parts = ["Pain", *self.pain.sheet_lines, ""] if self.pain.lines else []
         parts.append(f"{self.brief.athlete.name}: delivered of planned, direct sets")
-        parts += columns([["week", "sets done", *heads, "pain"], *(week.row() for week in self.weeks)])
+        parts += columns(
+            [["week", "sets done", "days", *heads, "pain", ""], *(week.row() for week in self.weeks)]
+        )
         if self.block:
             share = percent(self.block.adherence)
-            parts.append(f"Over {counted(len(self.block.weeks), 'planned week')} {share} of the sets.")
+            over = counted(len(self.block.weeks), "planned week")
+            apart = "; weeks away and ill ones apart" * any(
+                not (of.counts or of.awaited) for of in self.weeks
+            )
+            parts.append(f"Over {over} {share} of the sets, {self.days_kept}{apart}.")
         if self.tracks:
             head = ["exercise", "gym", "first best set", "latest best set", "estimated maximum"]
             apart = ", those apart that asked less on purpose" * bool(self.easy)
@@ -198,32 +224,52 @@ def read_progress(folder: Path, today: datetime.date, library: Library | None = 
     multi_joint = [key for key, exercise in library.exercises.items() if exercise.multi_joint]
     frame = read_frame(folder)
     logged, tracks = delivered.look_back(frame, credits, heads, multi_joint, settings)
-    past = {name: document for name, document in documents.items() if name <= week_name(today)}
-    tomorrow = today + datetime.timedelta(days=1)
-    pain = pain_rules(deciding_log(folder, settings.pain_go_most), library, tomorrow, settings)
+    # what a week was before a swap: a missed day is none that was not planned
+    past = {name: as_planned(folder, of) for name, of in documents.items() if name <= week_name(today)}
+    log, tomorrow = deciding_log(folder, settings.pain_go_most), today + datetime.timedelta(days=1)
+    pain = pain_rules(log, library, tomorrow, settings)
+    noted = frame.noted() if frame else ()
+    words = _words_of_weeks(noted, log)
     names = sorted({*logged, *past})
-    day, weeks_back = week_start(names[0]) if names else datetime.date.max, []
+    day, weeks_back, ill = week_start(names[0]) if names else datetime.date.max, [], False
     while names and day <= week_start(names[-1]):
-        name = week_name(day)
-        week = logged.get(name) or WeekDone({}, dict.fromkeys(heads, 0.0), None)
-        plan = delivered.compare(past[name], week.done, credits, library) if name in past else None
+        name, day = week_name(day), day + ONE_WEEK
+        week, document = logged.get(name) or WeekDone({}, dict.fromkeys(heads, 0.0), None), past.get(name)
+        plan = delivered.compare(document, week.done, credits, library) if document else None
         given = {of.head: of.delivered for of in (plan.heads if plan else ()) if of.head in heads}
-        dose, awaited = {**week.dose, **given}, plan is not None and name > max(logged, default="")
-        done, away = sum(week.done.values()), name in brief.block.away
-        weeks_back.append(ProgressWeek(name, done, dose, week.pain, plan, away, awaited))
-        day += ONE_WEEK
-    notes = {(of.date, of.exercise, of.note): of for of in frame.noted()} if frame else {}  # once a day
-    said, alone = (
-        tuple(notes.values()),
-        reserve_alone(brief, library, method_of(brief, WeekSettings), settings),
-    )
-    easy = frozenset(
-        name for name, of in documents.items() if _is_easy(of, alone + settings.lighter_rir_more)
-    )
-    return Progress(brief, library, heads, tuple(weeks_back), tracks, pain, settings, said, easy)
+        why = words.get(name, [])
+        ill = ILL_WORD in why or (ill and not week.done)  # until something is trained again
+        why = why or [ILL_WORD] * ill or [less_meant(document) if document else ""]
+        booked = sum(bool(of.exercises) for of in document.sessions) if document else 0
+        weeks_back.append(
+            ProgressWeek(
+                name, sum(week.done.values()), {**week.dose, **given}, week.pain, plan, name in brief.block.away,
+                plan is not None and name > max(logged, default=""), week.days, booked, ", ".join(why),
+            )
+        )  # fmt: skip
+    notes = {(of.date, of.exercise, of.note): of for of in noted}  # once a day
+    rir = reserve_alone(brief, library, method_of(brief, WeekSettings), settings) + settings.lighter_rir_more
+    easy = {(name, key) for name, of in documents.items() for key in _asked_less(of, rir)}
+    easy |= {(row.week, row.exercise) for row in log if hurts(row, settings)}
+    kept = pain, settings, tuple(notes.values()), frozenset(easy)
+    return Progress(brief, library, heads, tuple(weeks_back), tracks, *kept)
 
 
-def _is_easy(document: WeekDocument, rir: int) -> bool:
-    """Whether a week is a lighter one, or asks `rir` repetitions in reserve or more."""
-    asked = (line.rir for session in document.sessions for line in session.exercises)
-    return bool(document.block and document.block.lighter) or max(asked, default=0) >= rir
+def _words_of_weeks(noted: Iterable[LoggedSet], log: Iterable[LoggedSet]) -> dict[str, list[str]]:
+    """Say of each week in a word what the log tells: ill, and what alarms."""
+    said = dict.fromkeys((of.week, ILL_WORD) for of in noted if ILL.search(of.note))
+    said |= dict.fromkeys(
+        (of.week, ALARMS[of.complaint]) for of in log if of.of_pain and of.complaint in ALARMS
+    )
+    words: dict[str, list[str]] = {}
+    for week, word in said:
+        words.setdefault(week, []).append(word)
+    return words
+
+
+def _asked_less(document: WeekDocument, rir: int) -> Iterator[str]:
+    """Give the exercises of which a week asked less on purpose: all, those with so much in reserve, or those that hurt."""
+    less, hurt = less_meant(document), {of.exercise for of in document.exercise_warnings}
+    for line in (line for session in document.sessions for line in session.exercises):
+        if less or line.rir >= rir or line.exercise in hurt:
+            yield line.exercise

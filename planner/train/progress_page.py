@@ -13,7 +13,7 @@ from planner.plain import LAST_DIGITS
 from planner.sheets import drawing
 from planner.sheets.page import fill, page_style
 from planner.sheets.render import write_pdf_safely
-from planner.train.delivered import Delivered, Track
+from planner.train.delivered import Track
 from planner.train.loads import percent
 from planner.train.progress import Progress
 
@@ -170,7 +170,7 @@ def progress_html(progress: Progress) -> str:
     from markupsafe import Markup
 
     settings = progress.settings
-    weeks = progress.weeks[-settings.progress_weeks :]
+    weeks = progress.newest(settings.progress_weeks).weeks
     names = [week.week for week in weeks]
     away = frozenset(week.week for week in weeks if week.away)
     seen = {track: len(set(track.weeks) & set(names)) for track in progress.tracks}
@@ -195,7 +195,7 @@ def progress_html(progress: Progress) -> str:
         maxima=[*map(Markup, charts)],
         rows=rows[:ROWS_MOST],
         more=max(0, len(rows) - ROWS_MOST),
-        sums=_sums(progress, replace(progress, weeks=weeks).block),
+        sums=_sums(replace(progress, weeks=weeks)),
         pain_lines=progress.pain.sheet_lines,
         formula=settings.formula.capitalize(),
         error=f"{100 * settings.maximum_error_share:.0f}",
@@ -213,13 +213,16 @@ def _maxima(progress: Progress, names: list[str], seen: Mapping[Track, int]) -> 
     return charts[:CHARTS_MOST]
 
 
-def _sums(progress: Progress, block: Delivered | None) -> list[str]:
+def _sums(progress: Progress) -> list[str]:
     """Say sets done of those planned, and the dose a head, over the planned weeks that are shown."""
+    block = progress.block
     if block is None or not block.planned_sets:
         return []
-    done = f"{block.done_as_planned} of {block.planned_sets} planned sets done"
+    done = f"{block.done} of {block.planned_sets} planned sets done, {progress.days_kept}"
     heads = [item for item in block.heads if item.planned]
+    why = [f"{of.week[5:]} {of.why}" for of in progress.weeks if of.why]
     return [
-        f"{done} in {len(block.weeks)} planned weeks ({percent(block.adherence)})",
+        f"{done} in {len(block.weeks)} planned weeks ({percent(block.adherence)}), weeks away and ill ones apart",
+        *(["Less done or asked: " + "; ".join(why)] if why else []),
         *(f"{progress.head(of.head)}: {of.delivered:.1f} of {of.planned:.1f} direct sets" for of in heads),
     ]

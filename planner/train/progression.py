@@ -1,11 +1,12 @@
 """The next load: double progression, in the loads that the gym can make. All sets of the last trained week at the top
 of the range at the asked effort: the next load, 2-10 % up. Where the smallest step is more than 10 %, repetitions
-bridge it. Effort off what was asked: 4 % a point. Raises (single-joint lifts) progress by repetitions: no formula was
-made for them. What was done counts in the same gym and unit only."""
+bridge it. Effort off what was asked: 4 % a point. Raises (single-joint lifts) progress by repetitions; what a big step leaves of
+them is predicted by Epley's formula, though none was made for raises. Far too light: no step but a search. What was
+done counts in the same gym and unit only."""
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from statistics import fmean
 
 from library.schema import Exercise
@@ -15,7 +16,16 @@ from planner.log.record import LoggedSet
 from planner.method import TRAIN, TrainSettings
 from planner.plain import AGAIN, ROUNDING, counted
 from planner.train import loads
-from planner.train.loads import AS_BEFORE, Asked, Ease, LastTime, heaviest_within, last_time, lightest_from
+from planner.train.loads import (
+    AS_BEFORE,
+    Asked,
+    Ease,
+    LastTime,
+    NextLoad,
+    heaviest_within,
+    last_time,
+    lightest_from,
+)
 
 Reps = tuple[int, int]  # the lowest and the highest of a range
 HOLD = "As last time, no more."
@@ -23,35 +33,12 @@ FIRST_TIME = (  # how to find the load of an exercise that has no history in thi
     "First time here: begin plainly light ({means}), do {of.low}, rest, go up. The first set of {of.low}–{of.high} "
     "that leaves {of.rir:g} in reserve has the load: three tries are enough."
 )
-ONLY_LOAD = "The only load here: stop with {:g} in reserve, however many repetitions that is."
+BEGIN_WITH = "Begin with {:g} {}, then up or down until {}–{} reps leave {:g} in reserve."
 FEWER = "Fewer repetitions than usual: no lighter weight here is near."
 BIG_STEP = "The next load is a big step: go up to {} repetitions before it."
 LIGHTER = "Lighter on purpose: stop at {} repetitions, even if more are left."
 NO_HEAVIER = "Stay with this weight: up to {} repetitions, then lower more slowly or take a harder version."
 NO_LIGHTER = "Nothing so light is listed here: take the lightest there is, and tell your coach."
-
-
-@dataclass(frozen=True)
-class NextLoad:
-    """What to train with next: `load` in `unit`, a range of repetitions, and why. `load` None: there is none to write
-    (body, band), or it has to be found. `fewer_sets`: sets fewer than last week because of pain. `note`: for the client,
-    such as how to find a load that is due and cannot be named. `too_heavy`: nothing lighter is here, and few repetitions
-    are left. `dead_end`: all sets were at the most repetitions, and no next load is near."""
-
-    load: float | None
-    unit: str | None
-    reason: str
-    reps: tuple[int, int]
-    first_time: bool = False
-    fewer_sets: int = 0
-    note: str = ""
-    too_heavy: bool = False
-    dead_end: bool = False
-
-    @property
-    def sheet_note(self) -> str:
-        """What the client must know besides load and range: a set fewer, repetitions above it, how far to go up."""
-        return self.reason if self.fewer_sets else self.note
 
 
 def next_load(
@@ -69,24 +56,20 @@ def next_load(
     leaves. `asked_then`: reserve that past weeks asked, where it was another (blocks)."""
     asked, done = Asked(*asked_reps, asked_rir), list(history)
     if exercise.load_is in WITHOUT_NUMBER:
-        last = last_time(done, asked, None, asked_then)
+        last = last_time(done, asked, None, asked_then, settings)
         return _without_number(last, exercise, asked, ease, settings)
-    last = last_time(done, asked, gym.unit, asked_then)
+    last = last_time(done, asked, gym.unit, asked_then, settings)
     if last is None or last.load is None:
         reason = FIRST_TIME.format(of=asked, means=MEANS[exercise.load_is])
         return NextLoad(None, gym.unit, reason, asked_reps, first_time=True)
     before = loads.load_before(done, last.load, asked, gym.unit, settings)
+    earlier = [row for row in done if row.week < last.week]
+    then = last_time(earlier, asked, gym.unit, asked_then, settings)
     case = Case(
-        exercise, gym.unit, loads.available_loads(gym, exercise), last, last.load, asked, settings, before
-    )
+        exercise, gym.unit, loads.available_loads(gym, exercise), last, last.load, asked, settings, before,
+        loads.reps_with(earlier, gym.unit), then is not None and then.is_far_too_light(settings),
+    )  # fmt: skip
     return case.eased(ease) if ease.share < 1 else case.decided(ease.hold, ease.slowly)
-
-
-def only_load(exercise: Exercise, gym: Gym, asked_rir: float) -> NextLoad | None:
-    """The load of an exercise that was never done, where the gym has one alone."""
-    listed = loads.available_loads(gym, exercise) or ()
-    said = ONLY_LOAD.format(asked_rir)
-    return NextLoad(*listed, gym.unit, said, exercise.reps, True, note=said) if len(listed) == 1 else None
 
 
 @dataclass(frozen=True)
@@ -101,14 +84,21 @@ class Case:
     asked: Asked
     settings: TrainSettings
     before: LoggedSet | None = None  # the newest set with the heavier load that was held before a cut
+    reps_with: Mapping[float, int] = field(default_factory=dict)  # load → repetitions in weeks before
+    searched: bool = False  # the week before last time was far too light too
 
     def decided(self, hold: str = "", slowly: bool = False) -> NextLoad:
         """Decide by what was reached and how hard it was; `hold`: no more than last time. `slowly`: as `Ease`."""
         last, asked = self.last, self.asked
         points, act, spare = last.points_too_hard, self.settings.points_to_act, fmean(last.rirs) - asked.rir
-        if not hold and last.eased <= 0 and (back := self._way_back(slowly)):
+        up = not hold and last.eased <= 0
+        if up and (back := self._way_back(slowly)):
             return back
-        if not hold and last.eased <= 0 and last.least_at(asked.rir) >= asked.high:
+        searches = up and not slowly and not self.searched  # for a week alone
+        if searches and (start := loads.search_from(last, self.loads or (), self.settings)):
+            said = f"{last.with_reserve}: far too light, to find from {self._text(start)}."
+            return self._answer(None, said, note=BEGIN_WITH.format(start, self.unit, *asked))
+        if up and last.least_at(asked.rir) >= asked.high:
             return self._step_up(f"Every set reached {min(last.reps)} with {min(last.rirs):g} in reserve")
         if points >= act:
             return self._step_down(points)
@@ -156,16 +146,19 @@ class Case:
         less = f"{loads.percent(1 - ease.share)} less would be {wanted:.4g} {self.unit}, the nearest here is "
         why = "" if self.loads is None or abs(load - wanted) < ROUNDING else less
         reason = f"{ease.why}: {why}{self._text(load)}, {ease.then}"
-        return self._answer(load, reason, note=LIGHTER.format(self.asked.high))
+        return self._answer(load, reason, self.asked[:2], note=LIGHTER.format(self.asked.high))
 
     def _answer(
         self, load: float | None, reason: str, reps: Reps | None = None, fewer_sets: int = 0, note: str = ""
     ) -> NextLoad:
         """Answer with a load that the gym can make and why, for the asked repetitions unless others are given. The load
-        of last time keeps its repetitions where they were above these, or where more reserve leaves fewer."""
+        of last time, and a lighter one, keeps its repetitions where they were above these, or where more reserve leaves
+        fewer."""
         low, high = reps or (self.asked.low, self.asked.high)
         able = max(1, math.floor(min(self.last.least_at(self.asked.rir), *self.last.reps)))
-        if reps is None and load == self.working and able > high:
+        if load is not None and load < self.working:
+            able = self.reps_with.get(load, 0)
+        if reps is None and load is not None and load <= self.working and able > high:
             low, high = able - (high - low), able
         elif reps is None and load == self.working and self.last.eased > 0:
             low = min(low, able)
@@ -211,7 +204,8 @@ class Case:
         spanned = self.settings.extra_reps_a_tenth * tenths - (high - self.asked.low)
         extra, beyond = max(0, math.ceil(spanned - ROUNDING)), high + self.settings.extra_reps_most
         needed = min(beyond, high + extra)
-        if step is None or high + extra > limit:
+        few = bool(step) and min(self.last.predicted(step or 0.0, self.settings)) < self.settings.fewest_reps
+        if step is None or high + extra > limit or (few and self.last.least_at(self.asked.rir) >= beyond):
             far = "nothing heavier is here" if step is None else f"{self._text(step)} is too far a step"
             most = min(beyond, max(high, min(self.last.reps)) + high - self.asked.low)
             low = max(high, most - high + self.asked.low)  # a range as wide as the asked one
@@ -222,12 +216,19 @@ class Case:
         if self.last.all_reached(high) and self.last.least_at(self.asked.rir) >= needed:
             did = "reached" if min(self.last.reps) >= needed else "would reach"
             earned = f"Every set {did} {needed} at {self.asked.rir:g} in reserve"
-            return self._answer(step, f"{earned}, enough for the big step: {self._text(step)}.")
+            said = f"{earned}, enough for the big step: {self._text(step)}."
+            return self._answer(step, said, self._after_a_big_step(step))
         until = f"{self._text(self.working)} until every set reaches {needed}."
         first = f"The next load is {self._text(step)}: repetitions first, {until}"
-        return self._answer(
-            self.working, first, (high, needed), note=BIG_STEP.format(needed) if extra else ""
-        )
+        note = BIG_STEP.format(needed) if extra else ""
+        return self._answer(self.working, first, (high, needed), note=note)
+
+    def _after_a_big_step(self, step: float) -> Reps | None:
+        """The range that a big step leaves: from the hardest set to the easiest one, at least to the bottom of the range
+        asked; None where it is in that range, or the step no big one."""
+        able = self.last.predicted(step, self.settings)
+        big = step > self.working * (1 + self.settings.big_step_share) + ROUNDING
+        return (max(1, min(able)), max(*able, self.asked.low)) if big and min(able) < self.asked.low else None
 
     def _step_down(self, points: float) -> NextLoad:
         """Harder than asked: 4 % a point, to the nearest load. Where the range holds, or is missed by little and a step

@@ -20,13 +20,13 @@ from planner.log.record import LoggedSet
 from planner.method import TRAIN, TrainSettings
 from planner.plain import counted
 from planner.train.kin import waiting_heads
-from planner.train.loads import AS_BEFORE, Ease, available_loads, falling, reps_without_pain
+from planner.train.loads import AS_BEFORE, Ease, NextLoad, available_loads, falling, reps_without_pain
 from planner.train.notes import bad_days, needs_watch
 from planner.train.pain import PainState
-from planner.train.progression import NextLoad, next_load
+from planner.train.progression import next_load
 
 PAIN_WAITS, NOT_ASKED = "while pain waits to be seen", "before it was asked about"
-FIRST_BACK = "in the first week back"
+FIRST_BACK, SECOND_BACK = "in the first week back", "in the second week back: sets first"
 Place = tuple[str, str]  # exercise, gym: loads never carry over between stations or gyms
 
 
@@ -42,7 +42,7 @@ class LoadRules:
     asked_then: Mapping[str, int] = field(default_factory=dict)
     settings: TrainSettings = TRAIN
     start: datetime.date | None = None  # of the week that is decided, where that is known
-    ill: bool = False  # it is the first one back after illness
+    ill: int = 0  # the first or second one back after illness: 1, 2
     away: bool = False  # it is the first one after a week without training
 
     def by_place(self, log: Iterable[LoggedSet]) -> dict[Place, list[LoggedSet]]:
@@ -69,7 +69,11 @@ class LoadRules:
         hurts = self.pain.load_share(exercise.key, self.settings) < 1
         if watched and not hurts and not ease.hold:
             ease = replace(ease, hold=NOT_ASKED)
-        ease = replace(ease, slowly=exercise.key in self.pain.returning)
+        since = self.pain.returning.get(exercise.key)
+        back = {row.week for row in done if since and row.date > since}
+        if not ease.hold and not hurts and (self.ill == 2 or len(back) == 1):
+            ease = replace(ease, hold=SECOND_BACK)
+        ease = replace(ease, slowly=since is not None)
         load = next_load(done, exercise, gym, asked, rir, ease, self.asked_then, self.settings)
         return self._less_of(load, done, asked, rir) if hurts and load.fewer_sets else load
 
@@ -87,18 +91,20 @@ class LoadRules:
         """How much lighter an exercise begins: it hurt, it comes back after pain, or it was long not done."""
         settings, since = self.settings, self.pain.returning.get(key)
         weeks = (self.start - newest).days / 7 if self.start else 0.0
+        cleared = max(self.pain.returning.values(), default=datetime.date.min)  # then all else stays as it is
+        first_back = self.away or (self.start is not None and (self.start - cleared).days <= 7)
         if (share := self.pain.load_share(key, settings)) < 1:
             return Ease(share)
         if since and newest <= since:
             return Ease(settings.pain_load_share, "Back after pain, cleared")
-        if self.ill and 0 < weeks < settings.break_weeks:
+        if self.ill == 1 and 0 < weeks < settings.break_weeks:
             why, then = "Back after illness", "and up again from there."
             return Ease(settings.break_load_share, why, then, hold=FIRST_BACK)
         if weeks < settings.break_weeks:
             away = (
                 f"after {weeks:.0f} weeks without it"
                 if weeks > settings.hold_weeks
-                else FIRST_BACK * self.away
+                else FIRST_BACK * first_back
             )
             if self.pain.out or key in (of.key for of in self.pain.small):
                 away = PAIN_WAITS
@@ -127,10 +133,16 @@ def asked_reserves(
 
 
 def is_back_from_away(known: Iterable[LoggedSet], before: WeekDocument | None, start: datetime.date) -> bool:
-    """Whether the week before `start` was neither planned (`before`: the last one that was) nor logged."""
-    missed = week_name(start - datetime.timedelta(days=7))
-    newest = max((row.week for row in known), default=missed)
-    return before is not None and before.week < missed and newest < missed
+    """Whether the week before `start` was neither planned (`before`: the last one that was) nor logged, or missed on
+    every day."""
+    week = week_name(start - datetime.timedelta(days=7))
+    newest = max((row.week for row in known), default=week)
+    return before is not None and newest < week and (before.week < week or is_missed(before))
+
+
+def is_missed(document: WeekDocument) -> bool:
+    """Whether every session of a week was missed."""
+    return bool(document.sessions) and all(session.state == "missed" for session in document.sessions)
 
 
 def next_loads(

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from library.schema import Exercise
 from planner.athlete.brief import Target
+from planner.document import week_name, week_start
 from planner.method import GRADES
 from planner.verify.case import Case, once
 
@@ -62,15 +63,10 @@ def waiting(case: Case) -> frozenset[str]:
     last week or wait for a doctor themselves."""
     lately = {key for key, _ in case.last_sets}
     lately |= {key for key, reason in case.barred.items() if reason.startswith("waits for clearance")}
-    heads = set[str]()
-    for head in case.trained:
-        own = [e.key for e in case.library.exercises.values() if e.trains == head and not e.compare_only]
-        for keys in (own, [key for key in own if key in lately]):
-            if any(key in case.barred for key in keys) and sum(key in case.barred for key in keys) * 2 >= len(
-                keys
-            ):
-                heads.add(head)
-    return frozenset(heads)
+    every = [e for e in case.library.exercises.values() if not e.compare_only]
+    own = [(head, {e.key for e in every if e.trains == head}) for head in case.trained]
+    groups = [(head, keys) for head, mine in own for keys in (mine, mine & lately)]
+    return frozenset(head for head, keys in groups if keys and 2 * len(keys & {*case.barred}) >= len(keys))
 
 
 @once
@@ -160,24 +156,18 @@ def block_weeks(case: Case) -> list[datetime.date]:
     """Mondays of the block's weeks up to the document's; weeks away are passed over."""
     weeks: list[datetime.date] = []
     mark = case.document.block
-    if mark is not None:
-        year, week = (int(part) for part in mark.first.split("-W"))
-        day = datetime.date.fromisocalendar(year, week, 1)
-        while len(weeks) < mark.number:
-            weeks += [day] if _name(day) not in case.brief.block.away else []
-            day += datetime.timedelta(days=7)
+    day = week_start(mark.first) if mark else datetime.date.max
+    while mark and len(weeks) < mark.number:
+        weeks += [day] if week_name(day) not in case.brief.block.away else []
+        day += datetime.timedelta(days=7)
     return weeks
-
-
-def _name(day: datetime.date) -> str:
-    return "{:04d}-W{:02d}".format(*day.isocalendar()[:2])
 
 
 def lighter_weeks(case: Case) -> list[bool]:
     """Which weeks of the block, up to the document's, are lighter: named in the brief, or every so many."""
     every, named = int(case.number("lighter_every_weeks")), case.brief.block.lighter
     weeks = enumerate(block_weeks(case), start=1)
-    return [_name(day) in named or (every > 0 and number % every == 0) for number, day in weeks]
+    return [week_name(day) in named or (every > 0 and number % every == 0) for number, day in weeks]
 
 
 def in_lighter_week(case: Case) -> bool:

@@ -77,14 +77,10 @@ class Case:
             return stated
         return float(filed_default(name))
 
-    def heads(self, role: str) -> tuple[str, ...]:
-        """Heads that are trained, or only watched, in library order."""
-        return tuple(key for key, head in self.library.heads.items() if head.role == role)
-
     @property
     def trained(self) -> tuple[str, ...]:
-        """Heads that are planned for, in library order."""
-        return self.heads("trained")
+        """Heads that are planned for, not only watched, in library order."""
+        return tuple(key for key, head in self.library.heads.items() if head.role == "trained")
 
     @property
     def open_sessions(self) -> tuple[PlannedSession, ...]:

@@ -4,7 +4,7 @@ import math
 from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from itertools import chain, combinations
+from itertools import accumulate, chain, combinations
 
 from library.schema import Exercise
 from planner.athlete.brief import DAYS
@@ -12,16 +12,13 @@ from planner.document import PlannedSession, exercises_of
 from planner.verify import sums
 from planner.verify.asked import WHOLE, asked, faults, may_be_planned, smallest_block, wanted
 from planner.verify.case import Case, once
-from planner.verify.sums import credit, dose, is_own, leading, own_wanted, session_dose
-
-PAIR = 2
+from planner.verify.sums import PAIR, credit, dose, is_own, leading, own_wanted, session_dose
 
 
 @dataclass(frozen=True)
 class Goal:
-    """A goal missed by something, in its unit; words of the method leave a few amounts open: from least to most."""
+    """By how much a goal is missed, in its unit; words of the method leave a few amounts open: from least to most."""
 
-    name: str
     least: float
     most: float
 
@@ -29,175 +26,168 @@ class Goal:
         return f"{self.least:.4g}" if self.least == self.most else f"{self.least:.4g} to {self.most:.4g}"
 
 
-Rule = Callable[[Case], Iterator[Goal]]
+# each goal by its name, with the amount, or two, by which it is missed; reached where every reading says so
+Misses = Iterator[tuple[str, float] | tuple[str, float, float]]
+Rule = Callable[[Case], Misses]
 
 
-def _missed(name: str, least: float, most: float | None = None) -> Iterator[Goal]:
-    """Yield the goal unless every reading says that it is reached."""
-    most = least if most is None else most
-    if most > 0:
-        yield Goal(name, least, most)
-
-
-def doses(case: Case) -> Iterator[Goal]:
+def doses(case: Case) -> Misses:
     """counted[h] + short[h] ≥ T[h], counted[h] − over[h] ≤ U[h], own[h] + miss ≥ (1 − a)·T[h] − own elsewhere."""
     for head in wanted(case):
         wish, week = asked(case, head), dose(case, head)
-        yield from _missed(f"dose:{head}", wish.target - week.counted)
-        yield from _missed(f"ceiling:{head}", week.counted - wish.ceiling)
-        yield from _missed(f"own:{head}", own_wanted(case, head) - week.own)
+        yield f"dose:{head}", wish.target - week.counted
+        yield f"ceiling:{head}", week.counted - wish.ceiling
+        yield f"own:{head}", own_wanted(case, head) - week.own
 
 
-def session_cap(case: Case) -> Iterator[Goal]:
+def session_cap(case: Case) -> Misses:
     """Σe c·x[e,d] ≤ 11 a head and session, over the movements that are chosen for it."""
     for session in case.document.sessions:
         for head in wanted(case):
             own = (each for each in session.exercises if is_own(case, each.exercise, head))
             over = sum(credit(case, each.exercise, head) * each.sets for each in own)
             over -= case.number("session_cap_sets")
-            yield from _missed(f"session_cap:{head}:{session.id}", over)
-
-
-@once
-def _needed(case: Case) -> bool:
-    """Whether some head still lacks dose beside what is done elsewhere, or the coach has pinned something."""
-    lacking = (asked(case, head).target > dose(case, head).elsewhere[1] for head in wanted(case))
-    return bool(case.brief.preferences.pin) or any(lacking)
+            yield f"session_cap:{head}:{session.id}", over
 
 
 def _owes(case: Case) -> bool:
-    """Whether a week owes variety and full days: not an empty one, and none that needs nothing."""
-    return bool(case.sets()) and _needed(case)
+    """Whether a week owes variety and full days: not an empty one, and none in which no head lacks dose beside what is
+    done elsewhere and nothing is pinned."""
+    lacking = any(asked(case, head).target > dose(case, head).elsewhere[1] for head in wanted(case))
+    return bool(case.sets()) and (bool(case.brief.preferences.pin) or lacking)
 
 
-def booked(case: Case) -> Iterator[Goal]:
+def booked(case: Case) -> Misses:
     """No session to come without work, two exercises in each, none above 1.5 times its share of the week's minutes. A
     week that needs nothing owes nothing, nor does a session that cannot hold so much. Minutes are training time:
     without the warm-up, pairs one after the other."""
-    warm_up, share_most = case.number("general_warmup_minutes"), case.number("booked_share_most")
-    room = {session.id: max(0.0, session.minutes.allowed - warm_up) for session in case.open_sessions}
-    used = {
-        of.id: sum(sums.exercise_seconds(case, each) for each in of.exercises) / sums.SECONDS_PER_MINUTE
-        for of in case.open_sessions
-    }
+    room = {session.id: max(0.0, _room(case, session)) for session in case.open_sessions}
+    used = {of.id: sum(sums.exercise_seconds(case, p) for p in of.exercises) for of in case.open_sessions}
     for session in case.open_sessions:
-        count, fits = len(session.exercises), _fits(case, session)
+        count, called = len(session.exercises), _called(case, session)
+        fits, pair = _fits(case, session) if _owes(case) else 0, min(PAIR, called)
         if count == 0:
-            yield from _missed(f"booked:empty:{session.id}", float(fits > 0 and _owes(case)), 1)
+            yield f"booked:empty:{session.id}", fits > 0, 1
         else:
-            most = min(PAIR, _called(case, session))
-            least = min(most, fits) if _owes(case) else 0
-            yield from _missed(f"booked:thin:{session.id}", least - count, most - count)
-            wishes = (fits if _owes(case) else 0, _called(case, session))
-            few = (float(max(0, wish - max(PAIR, count))) for wish in wishes)
-            yield from _missed(f"booked:few:{session.id}", *few)
-        share = share_most * room[session.id] / (sum(room.values()) or 1)
-        yield from _missed(f"booked:long:{session.id}", used[session.id] - share * sum(used.values()))
+            yield f"booked:thin:{session.id}", min(pair, fits) - count, pair - count
+        share = case.number("booked_share_most") * room[session.id] / (sum(room.values()) or 1)
+        over = used[session.id] - share * sum(used.values())
+        yield f"booked:long:{session.id}", over / sums.SECONDS_PER_MINUTE
+    yield "booked:few", *_few(case)
+
+
+def _few(case: Case) -> tuple[int, int]:
+    """Least and most exercises that a week lacks beside the full blocks of its own sets, two a session at the least."""
+    own = sum(own_wanted(case, head) for head in wanted(case)) / case.number("block_worth")
+    part = len(case.open_sessions) / len(case.document.sessions)
+    block = _variety(case, "short_block_sets_novice", "short_block_sets")
+    full = math.ceil(own * part / block - case.tolerance.dose)
+    called = [_called(case, session) for session in case.open_sessions]
+    fits = [_fits(case, session) if _owes(case) else 0 for session in case.open_sessions]
+    least, most = (min(sum(each), max(full, sum(min(PAIR, n) for n in each))) for each in (fits, called))
+    there = [len(session.exercises) for session in case.open_sessions]
+    return least - sum(map(min, there, called)), most - sum(map(min, there, fits))
 
 
 def _called(case: Case, session: PlannedSession) -> int:
-    """Exercises that a session's booked minutes call for: one for each ten, two or three, above two in full blocks alone."""
-    needed = (max(0.0, asked(case, head).target - dose(case, head).elsewhere[1]) for head in wanted(case))
-    sets = sum(needed) / len(case.open_sessions)
-    full = math.ceil(
-        sets / _variety(case, "short_block_sets_novice", "short_block_sets") - case.tolerance.dose
-    )
-    each = max(PAIR, min(full, int(session.minutes.allowed // case.number("booked_minutes_each"))))
+    """Exercises that a session's booked minutes call for: one for each ten, two or three."""
+    each = max(PAIR, int(session.minutes.allowed // case.number("booked_minutes_each")))
     return min(int(case.number("booked_exercises")), each)
 
 
 @once
-def _block_seconds(case: Case, key: str) -> float:
-    return sums.exercise_seconds(case, sums.replaced(case, key, int(smallest_block(case))))
+def _block_seconds(case: Case, key: str, sets: int) -> float:
+    return sums.exercise_seconds(case, sums.replaced(case, key, sets))
+
+
+def _room(case: Case, session: PlannedSession) -> float:
+    """Seconds of a session without its warm-up."""
+    return sums.SECONDS_PER_MINUTE * (session.minutes.allowed - case.number("general_warmup_minutes"))
 
 
 def _smallest(case: Case, session: PlannedSession, head: str = "") -> list[float]:
     """Seconds of the smallest block of each exercise (own movement of a head) that surely fits into a session, rising."""
-    room = sums.SECONDS_PER_MINUTE * (session.minutes.allowed - case.number("general_warmup_minutes"))
-    keys = [each.key for each in _candidates(case, True) if each.key not in case.capped]
     not_on = {key for key, days in case.brief.preferences.not_on.items() if session.day in days}
-    keys = [key for key in keys if key not in not_on and (not head or is_own(case, key, head))]
-    seconds = sorted(_block_seconds(case, key) for key in keys if not faults(case, key, session.gym))
-    return [each for each in seconds if each <= room]
+    some = (
+        e for e in _candidates(case, True) if e.key not in {*case.capped, *not_on} and head in ("", e.trains)
+    )
+    fewest, keys = int(smallest_block(case)), (e.key for e in some if not faults(case, e.key, session.gym))
+    seconds = (_block_seconds(case, key, fewest) for key in keys)
+    return sorted(each for each in seconds if each <= _room(case, session))
 
 
 def _fits(case: Case, session: PlannedSession) -> int:
     """How many smallest blocks, up to what is called for, surely fit into a session."""
-    seconds = _smallest(case, session)
-    room = sums.SECONDS_PER_MINUTE * (session.minutes.allowed - case.number("general_warmup_minutes"))
-    most = min(len(seconds), _called(case, session))
-    return sum(sum(seconds[:count]) <= room for count in range(1, most + 1))
+    totals = accumulate(_smallest(case, session)[: _called(case, session)])
+    return sum(total <= _room(case, session) for total in totals)
 
 
-def twins(case: Case) -> Iterator[Goal]:
-    """In one session no two exercises of one family with the same implement, of main lifts with any."""
+def twins(case: Case) -> Misses:
+    """In one session no two exercises of one family with the same implement, of main lifts with any; and no two
+    movements of one family, main lifts and those of a head that leads or needs too many sets aside."""
+    most = case.number("largest_block_sets")
+    free = {head for head in wanted(case) if own_wanted(case, head) > most * asked(case, head).sessions}
+    free |= {leading(case)} - {""}
     for session in case.document.sessions:
-        for movement, count in Counter(_movement(case, one.exercise) for one in session.exercises).items():
-            least = count - 1 if session.state == "planned" else 0
-            yield from _missed(f"twins:{session.id}:{movement}", least, count - 1)
+        light = (e for e in _there(case, session) if not _is_lift(case, e) and e.trains not in free)
+        counts = Counter(f"twins:{session.id}:{_movement(case, e)}" for e in _there(case, session))
+        counts += Counter(f"kindred:{session.id}:{_version(case, e)}" for e in light)
+        for name, count in counts.items():
+            yield name, (count - 1) * _to_come(session), count - 1
 
 
-def kindred(case: Case) -> Iterator[Goal]:
-    """In one session no two movements of one family, main lifts and those of a head that leads aside."""
-    lead = leading(case)
-    for session in case.document.sessions:
-        there = (case.library.exercises[one.exercise] for one in session.exercises)
-        light = (_version(case, e) for e in there if not _is_lift(case, e) and (not lead or e.trains != lead))
-        for family, count in Counter(light).items():
-            least = count - 1 if session.state == "planned" else 0
-            yield from _missed(f"kindred:{session.id}:{family}", least, count - 1)
+def _there(case: Case, session: PlannedSession) -> list[Exercise]:
+    return [case.library.exercises[planned.exercise] for planned in session.exercises]
 
 
-def _neighbours(case: Case, days: int = 1) -> Iterator[tuple[PlannedSession, PlannedSession]]:
-    """Sessions on days so far apart, in the order of the week, so that its turn is "Mon-Sun"."""
+def _to_come(*sessions: PlannedSession) -> bool:
+    """Whether some of them is: of sessions that are all over either word will do."""
+    return any(session.state == "planned" for session in sessions)
+
+
+def _neighbours(case: Case, days: int = 1) -> Iterator[tuple[str, PlannedSession, PlannedSession]]:
+    """Sessions on days so far apart with both names, in the order of the week, so that its turn is "Mon-Sun"."""
     in_week_order = sorted(case.document.sessions, key=lambda session: DAYS.index(session.day))
     for one, other in combinations(in_week_order, 2):
         if DAYS.index(other.day) - DAYS.index(one.day) in (days, len(DAYS) - days):
-            yield one, other
+            yield f"{one.id}-{other.id}", one, other
 
 
-def next_day(case: Case) -> Iterator[Goal]:
-    """No movement on two days running: a family with one implement, of a main lift with any. Over the week's end, or
-    on two days that are over, either will do."""
-    for one, other in _neighbours(case):
-        turn = DAYS.index(other.day) - DAYS.index(one.day) > 1
-        either = turn or "planned" not in (one.state, other.state)
-        movements = [{_movement(case, p.exercise) for p in each.exercises} for each in (one, other)]
-        for movement in movements[0] & movements[1]:
-            yield from _missed(f"next_day:{movement}:{one.id}-{other.id}", 0 if either else 1, 1)
+def next_day(case: Case) -> Misses:
+    """No movement on two days running: a family with one implement, of a main lift with any. Over the week's end
+    either will do."""
+    for names, *both in _neighbours(case):
+        owed = _to_come(*both) and DAYS.index(both[1].day) - DAYS.index(both[0].day) == 1
+        for movement in set.intersection(*({_movement(case, e) for e in _there(case, day)} for day in both)):
+            yield f"next_day:{movement}:{names}", owed, 1
 
 
-def rested(case: Case) -> Iterator[Goal]:
-    """No head, by own movements, on three days running, the week's end included; of days that are over either will do."""
+def rested(case: Case) -> Misses:
+    """No head, by own movements, on three days running, the one that leads on two, the week's end included."""
     on = {session.day: session for session in case.document.sessions}
-    for at in range(len(DAYS)):
-        run = [on[day] for day in (*DAYS, *DAYS)[at : at + 3] if day in on]
-        trained = [{case.library.exercises[p.exercise].trains for p in each.exercises} for each in run]
-        over = all(each.state != "planned" for each in run)
-        for head in set.intersection(*trained) & {*wanted(case)} if len(run) == 3 else ():
-            days = "-".join(each.id for each in run)
-            yield from _missed(f"rested:{head}:{days}", 0 if over else 1, 1)
+    for head in wanted(case):
+        length = 2 if head == leading(case) else 3
+        for at in range(len(DAYS)):
+            run = [on[day] for day in (*DAYS, *DAYS)[at : at + length] if day in on]
+            own = all(any(e.trains == head for e in _there(case, day)) for day in run)
+            if own and len(run) == length:
+                yield f"rested:{head}:{'-'.join(day.id for day in run)}", _to_come(*run), 1
 
 
-def apart(case: Case) -> Iterator[Goal]:
+def apart(case: Case) -> Misses:
     """No head with main lifts on two days that have one between, the week's end included."""
-    for one, other in _neighbours(case, 2):
-        either = "planned" not in (one.state, other.state)
-        lifts = [{each.exercise for each in of.exercises} for of in (one, other)]
-        heads = [
-            {e.trains for e in map(case.library.exercises.get, of) if e and _is_lift(case, e)} for of in lifts
-        ]
-        for head in heads[0] & heads[1] & {*wanted(case)}:
-            yield from _missed(f"apart:{head}:{one.id}-{other.id}", 0 if either else 1, 1)
+    for names, *both in _neighbours(case, 2):
+        heads = ({e.trains for e in _there(case, day) if _is_lift(case, e)} for day in both)
+        for head in set.intersection({*wanted(case)}, *heads):
+            yield f"apart:{head}:{names}", _to_come(*both), 1
 
 
 def _is_lift(case: Case, exercise: Exercise) -> bool:
     return bool(exercise.trains) and case.library.families[exercise.family].main_lift
 
 
-def _movement(case: Case, key: str) -> str:
-    exercise = case.library.exercises[key]
-    held = "lift" if _is_lift(case, exercise) else _kind(exercise).partition(":")[2]
+def _movement(case: Case, exercise: Exercise) -> str:
+    held = "lift" if _is_lift(case, exercise) else _held(exercise)
     return f"{_version(case, exercise)}:{held}"
 
 
@@ -209,34 +199,33 @@ def _variety(case: Case, novice: str, other: str) -> float:
     return case.number(novice if case.brief.athlete.training_status == "novice" else other)
 
 
-def repeats(case: Case) -> Iterator[Goal]:
+def repeats(case: Case) -> Misses:
     """A family with one implement stands in two sessions of the week at most."""
-    known, most = case.library.exercises, _variety(case, "repeat_sessions_novice", "repeat_sessions")
-    kinds = ({_kind(known[planned.exercise]) for planned in of.exercises} for of in case.document.sessions)
+    most = _variety(case, "repeat_sessions_novice", "repeat_sessions")
+    kinds = (set(map(_kind, _there(case, session))) for session in case.document.sessions)
     for kind, sessions in Counter(chain.from_iterable(kinds)).items():
-        yield from _missed(f"repeats:{kind}", sessions - most)
+        yield f"repeats:{kind}", sessions - most
 
 
-def mixed(case: Case) -> Iterator[Goal]:
+def mixed(case: Case) -> Misses:
     """A session with two exercises or more has own movements of every head that its gym has some of."""
     for session in case.open_sessions:
-        there = [planned.exercise for planned in session.exercises]
-        trained = sum(any(is_own(case, key, head) for key in there) for head in wanted(case))
+        trained = len({e.trains for e in _there(case, session)} & {*wanted(case)})
         possible = sum(bool(_smallest(case, session, head)) for head in wanted(case)) if _owes(case) else 0
         owed = min(_fits(case, session), possible) > 1
-        yield from _missed(f"mixed:{session.id}", owed * (possible - trained), len(wanted(case)) - trained)
+        yield f"mixed:{session.id}", owed * (possible - trained), len(wanted(case)) - trained
 
 
-def heavy_days(case: Case) -> Iterator[Goal]:
+def heavy_days(case: Case) -> Misses:
     """Not both Σ c·x[e,d] > 6 and Σ c·x[e,d'] > 6 on days next to each other, Sunday to Monday too."""
-    for one, other in _neighbours(case):
+    for names, one, other in _neighbours(case):
         for head in wanted(case):
             lighter = min(session_dose(case, one, head), session_dose(case, other, head))
             heavy = lighter > case.number("heavy_day_sets") + WHOLE
-            yield from _missed(f"heavy_days:{head}:{one.id}-{other.id}", float(heavy))
+            yield f"heavy_days:{head}:{names}", float(heavy)
 
 
-def spread(case: Case) -> Iterator[Goal]:
+def spread(case: Case) -> Misses:
     """Sessions with two own sets or more are at least min(2, sessions not missed), where so much own work is wanted.
     Two sets: of an own movement, or read as direct sets, of their credits."""
     least_sets = case.number("spread_sets")
@@ -244,43 +233,35 @@ def spread(case: Case) -> Iterator[Goal]:
         sessions = [session for session in case.document.sessions if session.state != "missed"]
         want = min(asked(case, head).sessions, len(sessions))
         enough = min(want, int((own_wanted(case, head) - case.tolerance.dose) // least_sets))
-        surely = maybe = 0
-        for session in sessions:
-            own = [planned for planned in session.exercises if is_own(case, planned.exercise, head)]
-            worth = (planned.sets * credit(case, planned.exercise, head) for planned in own)
-            maybe += sum(planned.sets for planned in own) >= least_sets
-            surely += sum(worth) >= least_sets
-        yield from _missed(f"spread:{head}", enough - maybe, want - surely)
+        days = [[p for p in session.exercises if is_own(case, p.exercise, head)] for session in sessions]
+        maybe = sum(sum(p.sets for p in own) >= least_sets for own in days)
+        surely = sum(sum(p.sets * credit(case, p.exercise, head) for p in own) >= least_sets for own in days)
+        yield f"spread:{head}", enough - maybe, want - surely
 
 
-def share(case: Case) -> Iterator[Goal]:
+def share(case: Case) -> Misses:
     """Σ c·x ≤ max(s·T, smallest block·c) over a kind (family and implement) that trains h, main lifts aside, where h has two."""
     part = case.brief.variety.share or _variety(case, "share_novice", "share_of_target")
-    known = case.library.exercises
+    block, sets = smallest_block(case), case.sets()
     for head in wanted(case):
-        given = dict[str, float]()
-        for key, sets in case.sets().items():
-            if is_own(case, key, head) and not case.library.families[known[key].family].main_lift:
-                given[_kind(known[key])] = given.get(_kind(known[key]), 0.0) + sets * credit(case, key, head)
-        kinds = [_kinds_of(case, head, called_for) for called_for in (False, True)]
-        most, block = part * asked(case, head).target, smallest_block(case)
-        for kind, sets_given in given.items():
-            over = [sets_given - max(most, block * max(of[kind])) if kind in of else 0.0 for of in kinds]
-            yield from _missed(f"share:{head}:{kind}", min(over), max(over))
+        own = ([e for e in of if e.trains == head and not _is_lift(case, e)] for of in _lists(case))
+        planned, *could_be = ([(_kind(e), e.key, credit(case, e.key, head)) for e in of] for of in own)
+        for kind in dict.fromkeys(kind for kind, *_ in planned):
+            given = sum(sets[key] * worth for of, key, worth in planned if of == kind)
+            over = [0.0, 0.0]
+            for at, of in enumerate(could_be):
+                best = [worth for other, _, worth in of if other == kind]
+                if best and len({other for other, *_ in of}) > 1:
+                    over[at] = given - max(part * asked(case, head).target, block * max(best))
+            yield f"share:{head}:{kind}", min(over), max(over)
 
 
 def _kind(exercise: Exercise) -> str:
-    held = exercise.implement in ("dumbbell", "kettlebell", "plate")
-    return f"{exercise.family}:{'dumbbell' if held else exercise.implement}"
+    return f"{exercise.family}:{_held(exercise)}"
 
 
-def _kinds_of(case: Case, head: str, called_for: bool) -> dict[str, list[float]]:
-    """Credits by kind of a head's own movements that may be planned, main lifts aside; none of a lone kind."""
-    kinds = dict[str, list[float]]()
-    for one in _candidates(case, called_for):
-        if is_own(case, one.key, head) and not case.library.families[one.family].main_lift:
-            kinds.setdefault(_kind(one), []).append(credit(case, one.key, head))
-    return kinds if len(kinds) > 1 else {}
+def _held(exercise: Exercise) -> str:
+    return "dumbbell" if exercise.implement in ("dumbbell", "kettlebell", "plate") else exercise.implement
 
 
 @once
@@ -299,62 +280,50 @@ def _candidates(case: Case, surely: bool) -> list[Exercise]:
     return [e for e in worth if e.key in named or e.choice <= case.number("usual_choice")]
 
 
-def _planned(case: Case) -> list[Exercise]:
-    return [case.library.exercises[key] for key in case.sets()]
+def _lists(case: Case) -> tuple[list[Exercise], list[Exercise], list[Exercise]]:
+    """What is planned, what surely could be, and what may be."""
+    planned = [case.library.exercises[key] for key in case.sets()]
+    return planned, _candidates(case, True), _candidates(case, False)
 
 
-def implements(case: Case) -> Iterator[Goal]:
+def implements(case: Case) -> Misses:
     """Different implements of own movements, the bare body aside, ≥ min(i, those that the rooms offer)."""
     want = case.brief.variety.implements or int(case.number("variety_implements"))
-    lists = (_planned(case), _candidates(case, True), _candidates(case, False))
-    used, narrow, wide = (
-        len({e.implement for e in of if e.needs and any(is_own(case, e.key, h) for h in wanted(case))})
-        for of in lists
-    )
-    yield from _missed("implements", min(want, narrow) - used if _owes(case) else 0, min(want, wide) - used)
+    own = ([e for e in of if e.trains in wanted(case)] for of in _lists(case))
+    used, narrow, wide = (len({e.implement for e in of if e.needs}) for of in own)
+    yield "implements", (min(want, narrow) - used) * _owes(case), min(want, wide) - used
 
 
-def families(case: Case) -> Iterator[Goal]:
-    """Each asked family has an exercise in the week, where the rooms have one; `raise` asks for any kind of raise."""
-    for word in case.brief.variety.families:
-        yield from _owed(case, f"family:{word}", lambda e, w=word: f"_{e.family}".endswith(f"_{w}"))  # type: ignore[misc]
+def named(case: Case) -> Misses:
+    """Each asked family has an exercise in the week, where the rooms have one (`raise` asks for any kind of raise), and
+    each preferred exercise that the rooms and joints allow is in it."""
+    wishes = [("family", word) for word in case.brief.variety.families]
+    for kind, word in [*wishes, *(("prefer", key) for key in case.brief.preferences.prefer)]:
+        planned, narrow, wide = (
+            any(e.key == word if kind == "prefer" else f"_{e.family}".endswith(f"_{word}") for e in of)
+            for of in _lists(case)
+        )
+        if not planned:
+            yield f"{kind}:{word}", narrow and _owes(case), wide
 
 
-def prefer(case: Case) -> Iterator[Goal]:
-    """Each preferred exercise that the rooms and joints allow is in the week."""
-    for key in case.brief.preferences.prefer:
-        yield from _owed(case, f"prefer:{key}", lambda e, wish=key: e.key == wish)  # type: ignore[misc]
-
-
-def _owed(case: Case, name: str, fits: Callable[[Exercise], bool]) -> Iterator[Goal]:
-    """Miss by 1 where nothing of the week fits and something of the rooms does."""
-    if not any(map(fits, _planned(case))):
-        narrow, wide = (float(any(map(fits, _candidates(case, count)))) for count in (True, False))
-        yield from _missed(name, narrow if _owes(case) else 0.0, wide)
-
-
-def main_lift(case: Case) -> Iterator[Goal]:
+def main_lift(case: Case) -> Misses:
     """One main lift of each head that wants one is in the week: its target is 3 or more, a session has time for it."""
-    warmup, least = case.number("general_warmup_minutes"), int(case.number("smallest_block_sets"))
-    longest = max((session.minutes.allowed - warmup for session in case.open_sessions), default=0.0)
-    room = sums.SECONDS_PER_MINUTE * longest
-
-    def fits(key: str) -> bool:
-        seconds = sums.exercise_seconds(case, sums.replaced(case, key, least))
-        return key in case.brief.preferences.pin or seconds <= room
-
+    pinned, least = case.brief.preferences.pin, int(case.number("smallest_block_sets"))
+    room = max((_room(case, session) for session in case.open_sessions), default=0.0)
     for head in wanted(case):
-        lists = (_candidates(case, called_for) for called_for in (True, False))
-        lifts = ([each.key for each in of if case.library.families[each.family].main_lift] for of in lists)
-        own = ({key for key in of if is_own(case, key, head) and credit(case, key, head) > 0} for of in lifts)
-        surely, maybe = (set(filter(fits, of)) for of in own)
-        wanted_of_it = asked(case, head).target >= case.number("main_lift_target")
-        if wanted_of_it and maybe.isdisjoint(case.sets()):
-            owed = bool(surely) and own_wanted(case, head) > 0 and _owes(case)
-            yield from _missed(f"main_lift:{head}", float(owed), float(bool(maybe)))
+        surely, maybe = (
+            {e.key for e in of if _is_lift(case, e) and e.trains == head and credit(case, e.key, head) > 0}
+            for of in _lists(case)[1:]
+        )
+        fitting = {key for key in maybe if key in pinned or _block_seconds(case, key, least) <= room}
+        enough = asked(case, head).target >= case.number("main_lift_target")
+        if enough and fitting.isdisjoint(case.sets()):
+            owed = bool(surely & fitting) and own_wanted(case, head) > 0 and _owes(case)
+            yield f"main_lift:{head}", owed, bool(fitting)
 
 
-def rotation(case: Case) -> Iterator[Goal]:
+def rotation(case: Case) -> Misses:
     """Kept exercises of last week ≥ r, every change may be counted; at most one new own movement a head."""
     if case.last_week is None:
         return
@@ -362,17 +331,18 @@ def rotation(case: Case) -> Iterator[Goal]:
     kept = len(before & case.sets().keys())
     still_open = sum(exercise.key in before for exercise in _candidates(case, True))
     least = min(case.brief.variety.keep or 0, still_open) - kept
-    yield from _missed("rotation", least, len(before) - kept)
+    yield "rotation", least, len(before) - kept
     most = int(case.number("new_exercises_per_head"))
     for head in wanted(case) if before else ():
         new = sum(is_own(case, key, head) and key not in before for key in case.sets())
-        yield from _missed(f"new:{head}", new - most)
+        yield f"new:{head}", new - most
 
 
-RULES: tuple[Rule, ...] = (doses, session_cap, booked, twins, kindred, next_day, rested, apart, repeats)
-RULES += (mixed, heavy_days, spread, share, implements, families, main_lift, rotation, prefer)
+RULES: tuple[Rule, ...] = (doses, session_cap, booked, twins, next_day, rested, apart, repeats)
+RULES += (mixed, heavy_days, spread, share, implements, named, main_lift, rotation)
 
 
 def missed_goals(case: Case) -> dict[str, Goal]:
     """Every goal that is or may be called missed, by name."""
-    return {goal.name: goal for rule in RULES for goal in rule(case)}
+    found = ((name, amounts) for rule in RULES for name, *amounts in rule(case))
+    return {name: Goal(min(amounts), max(amounts)) for name, amounts in found if max(amounts) > 0}

@@ -114,7 +114,7 @@ def joint_budget(case: Case, region: str) -> float | None:
 
 def trapezius_use(case: Case, sets: Mapping[str, int]) -> float:
     """Σ v[e]·x / Σ x: mean profile of the sets for the watched head that has most of it; 0 without sets."""
-    whole, watched = sum(sets.values()), case.heads("watched")
+    whole, watched = sum(sets.values()), case.library.heads.keys() - set(case.trained)
     sums = (sum(profile(case, key, head) * count for key, count in sets.items()) for head in watched)
     return max(sums, default=0.0) / whole if whole else 0.0
 

@@ -7,7 +7,7 @@ from itertools import combinations
 from library.schema import Exercise
 from planner.document import PlannedExercise, PlannedSession, exercises_of
 from planner.verify import asked as wishes
-from planner.verify import goals, sums
+from planner.verify import sums
 from planner.verify.asked import ALSO_THERE, HELD, WHOLE, Asked, asked, is_careful, wanted
 from planner.verify.case import Case, Check, Finding, differs, exceeds
 from planner.verify.sums import PAIR, SECONDS_PER_MINUTE, blocks, by_movers, credit, dose, leading
@@ -23,9 +23,6 @@ def credits_stated(case: Case) -> Iterator[Finding]:
             worth, stated = credit(case, planned.exercise, head), planned.credits.get(head, 0.0)
             what = f"{session.id}: credit of {planned.exercise} for {head}"
             yield from differs(what, worth, stated, case.tolerance.credit, "direct sets a set")
-        trains = case.library.exercises[planned.exercise].trains
-        what = f"{session.id}: head that {planned.exercise} trains"
-        yield from differs(what, trains if trains in wanted(case) else "", planned.trains)
 
 
 def doses_stated(case: Case) -> Iterator[Finding]:
@@ -59,9 +56,8 @@ def chances_hold(case: Case) -> Iterator[Finding]:
             stated = f"{line.low90:.4g} to {line.high90:.4g}"
             yield Finding("misstates", f"90 % interval of {line.head}", f"total {total:.4g}", stated, "sets")
         chances = (line.chance_floor, line.chance_target90)
-        for chance in chances:
-            if not 0 <= chance <= 1:
-                yield Finding("misstates", f"chance for {line.head}", "a chance from 0 to 1", chance)
+        for chance in (chance for chance in chances if not 0 <= chance <= 1):
+            yield Finding("misstates", f"chance for {line.head}", "a chance from 0 to 1", chance)
         near, far = chances if line.floor <= NINE_TENTHS * line.target else chances[::-1]
         if near < far - case.tolerance.full:
             what = f"chances of {line.head}: the farther dose is no likelier than the nearer"
@@ -97,34 +93,34 @@ def pairs_sound(case: Case) -> Iterator[Finding]:
             if len(block) > most or places[-1] - places[0] != len(places) - 1:
                 what = f"{session.id}: exercises in block {block[0].block}"
                 yield Finding("breaks", what, len(block), most, "neighbours")
-            reasons = _unpaired(case, session, *block) if len(block) == PAIR else []
+            reasons = [*_unpaired(case, session, *block)] if len(block) == PAIR else []
             if reasons:
                 what = f"{session.id}: {block[0].exercise} in turns with {block[1].exercise}"
                 yield Finding("breaks", what, ", ".join(reasons), "what can be done in turns")
 
 
-def _unpaired(case: Case, session: PlannedSession, one: PlannedExercise, other: PlannedExercise) -> list[str]:
+def _unpaired(case: Case, session: PlannedSession, *block: PlannedExercise) -> Iterator[str]:
     """Why two exercises cannot be done in turns; a head works in one that is chosen for it, or in a lift of several joints
     that gives it nearly direct sets."""
     direct = case.number("pair_working_credit") + case.tolerance.credit
-    lifts = [p for p in (one, other) if case.library.exercises[p.exercise].multi_joint]
-    works, occupied = [], []
-    for planned in (one, other):
-        key, needs = planned.exercise, set(case.library.exercises[planned.exercise].needs)
-        trains = case.library.exercises[key].trains
-        many = case.library.exercises[key].multi_joint or not trains
-        hard = (head for head in case.trained if many and credit(case, key, head) > direct)
-        works.append({*hard, *([trains] if trains else [])})
-        occupied.append(needs | {also for item in needs for also in ALSO_THERE.get(item, ())})
-    reasons = [f"{one.sets} and {other.sets} sets"] if one.sets != other.sets else []
-    reasons += [f"both for {head}" for head in case.trained if head in works[0] & works[1]]
-    reasons += [f"both at {key}" for key in sorted((occupied[0] & occupied[1]) - HELD)]
-    fixed = {case.library.exercises[planned.exercise].implement for planned in (one, other)}
-    reasons += ["two stations taken"] if fixed <= {"cable", "machine", "smith_machine"} else []
-    heavy, first = case.number("pair_heavy_warmup_sets"), session.exercises[0] in (one, other)
-    reasons += [f"{lift.exercise} is a heavy lift" for lift in lifts if lift.warmup_sets >= heavy]
-    warmed = (lift for lift in lifts if first and lift.warmup_sets)
-    return reasons + [f"{lift.exercise} begins the session" for lift in warmed]
+    known = [case.library.exercises[planned.exercise] for planned in block]
+
+    def works(exercise: Exercise, head: str) -> bool:
+        many = exercise.multi_joint or not exercise.trains
+        return head == exercise.trains or (many and credit(case, exercise.key, head) > direct)
+
+    occupied = [{*e.needs, *(also for item in e.needs for also in ALSO_THERE.get(item, ()))} for e in known]
+    if block[0].sets != block[1].sets:
+        yield f"{block[0].sets} and {block[1].sets} sets"
+    yield from (f"both for {head}" for head in case.trained if all(works(e, head) for e in known))
+    yield from (f"both at {key}" for key in sorted((occupied[0] & occupied[1]) - HELD))
+    if {e.implement for e in known} <= {"cable", "machine", "smith_machine"}:
+        yield "two stations taken"
+    for planned, exercise in zip(block, known, strict=True):
+        if exercise.multi_joint and planned.warmup_sets >= case.number("pair_heavy_warmup_sets"):
+            yield f"{exercise.key} is a heavy lift"
+        if exercise.multi_joint and planned.warmup_sets and session.exercises[0] in block:
+            yield f"{exercise.key} begins the session"
 
 
 def stations_once(case: Case) -> Iterator[Finding]:
@@ -162,16 +158,19 @@ def minutes_stated(case: Case) -> Iterator[Finding]:
 
 
 def as_in_library(case: Case) -> Iterator[Finding]:
-    """Library facts as in the library, work = ⌈mean repetitions × tempo⌉."""
+    """Library facts as in the library, work = ⌈mean repetitions × tempo⌉, loads in the gym's unit."""
     for session, planned in case.planned():
         known, tempo = case.library.exercises[planned.exercise], planned.tempo
         each = tempo.lift + tempo.top + tempo.lower + tempo.bottom
+        loaded = planned.load is not None or planned.load_unit is not None or planned.warmup_loads
         for word, found, stated in (
             ("name", known.name, planned.name), ("tempo", known.tempo.model_dump(), tempo.model_dump()),
             ("rest", known.rest_seconds, planned.rest_s), ("set-up", known.setup_seconds, planned.setup_s),
             ("warm-up sets", known.warmup_sets, planned.warmup_sets), ("sides", known.sides, planned.sides),
             ("kind of load", known.load_is, planned.load_is), ("repetitions", _reps(case, known), planned.reps),
             ("work", -(-sum(planned.reps) * each // 2), planned.work_s),
+            ("head", known.trains if known.trains in wanted(case) else "", planned.trains),
+            ("unit", case.gyms[session.gym].unit if loaded else None, planned.load_unit),
         ):  # fmt: skip
             yield from differs(f"{session.id}: {word} of {planned.exercise}", str(found), str(stated))
         for other in planned.instead:
@@ -188,23 +187,13 @@ def _reps(case: Case, exercise: Exercise) -> tuple[int, int]:
 
 
 def loads_stated(case: Case) -> Iterator[Finding]:
-    """A load has the unit of its gym and is one that the gym's list makes: from + n·step ≤ to, or a listed number."""
+    """A load is one that the gym's list makes."""
     for session, planned in case.planned():
         gym, source = case.gyms[session.gym], case.library.exercises[planned.exercise].load_from
         loads = [*planned.warmup_loads, *([] if planned.load is None else [planned.load])]
-        if planned.load_unit is not None or loads:
-            what = f"{session.id}: unit of {planned.exercise}"
-            yield from differs(what, gym.unit, str(planned.load_unit))
-        made = gym.loads.get(source) if source else None
-        if made is None:
-            continue
-        for load in loads:
-            if isinstance(made, tuple):
-                is_made = any(abs(each - load) < case.tolerance.full for each in made)
-            else:
-                steps = (load - made.from_) / made.step
-                is_made = abs(steps - round(steps)) < case.tolerance.full and made.from_ <= load <= made.to
-            if not is_made:
+        made = gym.loads_of(source or "")
+        for load in loads if made else ():
+            if min(abs(each - load) for each in made) >= case.tolerance.full:
                 what = f"{session.id}: load of {planned.exercise}"
                 yield Finding("misstates", what, f"no such load in {session.gym}", load, gym.unit)
 
@@ -235,9 +224,11 @@ def missed_price(case: Case, total: float, wish: Asked) -> float:
 
 def lift_price(case: Case) -> float:
     """Price of the main lifts that a week lacks, × priority."""
-    stated = {missed.goal for missed in case.document.missed}  # `goals` says whether each may be stated
-    lacking = {goal.name.partition(":")[2] for goal in goals.main_lift(case) if goal.name in stated}
-    return sum(case.number("dose_price_main_lift") * asked(case, head).priority for head in lacking)
+    stated = (
+        missed.goal.partition(":") for missed in case.document.missed
+    )  # `goals` says what may be stated
+    priorities = (asked(case, head).priority for goal, _, head in stated if goal == "main_lift")
+    return case.number("dose_price_main_lift") * sum(priorities)
 
 
 def proof_stated(case: Case) -> Iterator[Finding]:

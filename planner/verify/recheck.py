@@ -1,13 +1,12 @@
 """Recheck a week: every limit, goal, dose and number, by sums of its own."""
 
-import datetime
 from collections import Counter
 from collections.abc import Iterator
 from typing import Any
 
 from library.errors import BrokenPlan
 from planner.athlete.brief import DAYS
-from planner.document import Caution, HeadBets, PlanFigures, PlannedExercise, WeekDocument
+from planner.document import PlannedExercise, WeekDocument, is_week, week_start
 from planner.verify import goals, limits, printed
 from planner.verify.asked import WHOLE, asked, wanted
 from planner.verify.case import Case, Check, Finding, differs, exceeds, filed_default
@@ -16,35 +15,32 @@ from planner.verify.sums import credit, dose, replaced, session_minutes
 
 def names_known(case: Case) -> Iterator[Finding]:
     """Exercises, replacements, heads and the blocks of a plain week ∈ library, gyms ∈ gyms, days ∈ Mon … Sun."""
-    exercises, heads = case.library.exercises, {line.head for line in case.document.dose}
-    for session, planned in case.planned():
-        heads |= set(planned.credits)
-        for key in (planned.exercise, *(other.exercise for other in planned.instead)):
-            if key not in exercises:
-                yield Finding("misstates", f"{session.id}: exercise", "no such exercise in the library", key)
-    for head in sorted(heads - set(case.library.heads)):
-        yield Finding("misstates", "head", "no such head in the library", head)
-    for session in case.document.sessions:
-        if session.gym not in case.gyms:
-            yield Finding("misstates", f"{session.id}: gym", "no such gym", session.gym)
-        if session.day not in DAYS:
-            yield Finding("misstates", f"{session.id}: day", "no such day", session.day)
-    sessions = {session.id for session in case.document.sessions}
+    sessions, exercises = case.document.sessions, case.library.exercises
+    lines = [(session.id, planned) for session, planned in case.planned()]
+    keys = [
+        (at, key) for at, line in lines for key in (line.exercise, *(each.exercise for each in line.instead))
+    ]
+    heads = {line.head for line in case.document.dose}.union(*(line.credits for _, line in lines))
+    for kind, known, names in (
+        ("exercise", exercises, keys), ("gym", case.gyms, [(of.id, of.gym) for of in sessions]),
+        ("day", DAYS, [(of.id, of.day) for of in sessions]),
+        ("head", case.library.heads, [("week", head) for head in sorted(heads)]),
+    ):  # fmt: skip
+        for at, name in names:
+            if name not in known:
+                yield Finding("misstates", f"{at}: {kind}", f"no such {kind}", name)
     for block in case.document.cautious.plain_blocks if case.document.cautious else ():
-        known = case.library.exercises.get(block.exercise)
-        if known is None or known.name != block.name or block.session not in sessions:
+        right = block.exercise in exercises and exercises[block.exercise].name == block.name
+        if not right or block.session not in {session.id for session in sessions}:
             stated = f"{block.exercise}, {block.name}, {block.session}"
             yield Finding("misstates", "plain week", "no such exercise or session", stated)
 
 
 def sessions_asked(case: Case) -> Iterator[Finding]:
     """Days, gyms and minutes allowed = the brief's, in its order."""
-    written = [(session.day, session.gym, float(session.minutes)) for session in case.brief.session]
-    stated = [(session.day, session.gym, session.minutes.allowed) for session in case.document.sessions]
-    found, said = (
-        "; ".join(f"{day} {minutes:g} min in {gym}" for day, gym, minutes in sorted(of)) or "none"
-        for of in (written, stated)
-    )
+    written = [f"{of.day} {of.minutes:g} min in {of.gym}" for of in case.brief.session]
+    stated = [f"{of.day} {of.minutes.allowed:g} min in {of.gym}" for of in case.document.sessions]
+    found, said = ("; ".join(sorted(of)) or "none" for of in (written, stated))
     yield from differs("sessions", found, said)
     for session in case.document.sessions:
         yield from differs("session id", session.day, session.id.split("-")[0])
@@ -54,12 +50,10 @@ def defaults_stated(case: Case) -> Iterator[Finding]:
     """Every stated default = the brief's [method], else the method's own; all of [method] is stated."""
     stated, written = case.document.made_with.method, case.brief.method
     for name, value in stated.items():
-        expected = written.get(name, filed_default(name, value))
-        same = expected == value
-        if isinstance(expected, int | float) and isinstance(value, int | float):
-            same = abs(expected - value) < WHOLE and isinstance(expected, bool) == isinstance(value, bool)
-        if not same:
-            yield Finding("misstates", f"default {name}", str(expected), str(value))
+        both = (written.get(name, filed_default(name, value)), value)
+        numbers = all(type(each) in (int, float) for each in both)
+        expected, said = both if numbers else map(repr, both)
+        yield from differs(f"default {name}", expected, said, WHOLE)
     for name in [name for name in written if name not in stated and name != "counting"]:
         yield Finding("misstates", f"default {name}", str(written[name]), "nothing")
 
@@ -67,12 +61,8 @@ def defaults_stated(case: Case) -> Iterator[Finding]:
 def heading(case: Case) -> Iterator[Finding]:
     """Athlete, unit, counting and library digest = brief's and library's; the week begins on its Monday."""
     document, card = case.document, case.brief.athlete
-    year, week = (int(part) for part in document.week.split("-W"))
-    try:
-        monday = datetime.date.fromisocalendar(year, week, 1).isoformat()
-    except ValueError:
-        monday = f"no week {document.week}"
-    made = document.made_with
+    known, made = is_week(document.week), document.made_with
+    monday = week_start(document.week).isoformat() if known else f"no week {document.week}"
     yield from differs("athlete", card.name, document.athlete)
     yield from differs("units", card.unit, document.units)
     yield from differs("week's start", monday, document.week_start)
@@ -132,73 +122,63 @@ def replacements(case: Case) -> Iterator[Finding]:
                 yield Finding("breaks", what, ", ".join(reasons), "what keeps every limit and must by itself")
 
 
-# --- a cautious week beside the plain one: what both print of sets, minutes and doses
-
-
-def _both(case: Case, caution: Caution) -> tuple[tuple[str, Case, PlanFigures, list[HeadBets]], ...]:
-    """Both plans: word, the week with its sets, figures, bets of every head."""
-    lines: dict[str, list[PlannedExercise]] = {session.id: [] for session in case.document.sessions}
+def caution_stated(case: Case) -> Iterator[Finding]:
+    """A cautious week beside the plain one: sets, exercises, minutes (pairs may save the plain one some) and each head's
+    dose, exercises with c > 0, largest and its share = sums of both plans."""
+    caution, slack, sessions = case.document.cautious, case.tolerance, case.document.sessions
+    if caution is None:
+        return
+    lines: dict[str, list[PlannedExercise]] = {session.id: [] for session in sessions}
     for block in caution.plain_blocks:
         lines[block.session].append(replaced(case, block.exercise, block.sets))
-    plain = case.with_sessions(lines)
-    return (
-        ("plain week", plain, caution.plain, [head.plain for head in caution.heads]),
-        ("cautious week", case, caution.cautious, [head.cautious for head in caution.heads]),
-    )
-
-
-def figures_stated(case: Case) -> Iterator[Finding]:
-    """Sets, exercises, minutes = sums of both plans, pairs may save the plain one some; priced minutes = the rest's.
-    On its own draws a cautious week is no worse than the plain one, and its shortfall is the value of its aim."""
-    caution, slack = case.document.cautious, case.tolerance
-    if caution is None:
-        return
-    for word, week, figures, _ in _both(case, caution):
-        yield from differs(f"{word}: sets", sum(week.sets().values()), figures.sets)
-        yield from differs(f"{word}: exercises", len(week.sets()), figures.exercises)
-        sessions = len(week.document.sessions)
-        minutes = sum(session_minutes(week, session) for session in week.document.sessions)
-        if figures.minutes > minutes or week is case or not case.brief.preferences.paired:
-            yield from differs(f"{word}: minutes", minutes, figures.minutes, slack.minutes * sessions, "min")
-    plain, cautious = caution.plain.own_shortfall, caution.cautious.own_shortfall
-    what = "expected shortfall of the cautious week on its own draws"
-    yield from exceeds(what, cautious, plain, slack.full)
-    for row in case.document.proof:
-        if row.aim == "rest":
-            what, minutes = "cautious week: priced minutes", caution.cautious.priced_minutes
-            yield from differs(what, row.value, minutes, slack.minutes)
-        elif row.aim == "shortfall":
-            yield from differs("value of the shortfall aim", cautious, row.value, slack.full, row.unit)
-
-
-def bets_stated(case: Case) -> Iterator[Finding]:
-    """Dose = counted; exercises with c > 0, the largest and its share; chances as in the dose table."""
-    caution, heads = case.document.cautious, wanted(case)
-    if caution is None:
-        return
-    stated = tuple(head.head for head in caution.heads)
-    yield from differs("heads of the cautious week", str(heads), str(stated))
-    for word, week, _, all_bets in _both(case, caution) if stated == heads else ():
-        for head, bets in zip(heads, all_bets, strict=True):
-            what, slack = f"{word}: {head}", case.tolerance.dose
-            gives = {key: credit(week, key, head) * count for key, count in week.sets().items()}
+    for week, stated in ((case.with_sessions(lines), caution.plain), (case, caution.cautious)):
+        word, sets = "cautious week" if week is case else "plain week", week.sets()
+        yield from differs(f"{word}: sets", sum(sets.values()), stated.sets)
+        yield from differs(f"{word}: exercises", len(sets), stated.exercises)
+        minutes, most = (
+            sum(session_minutes(week, of) for of in week.document.sessions),
+            slack.minutes * len(sessions),
+        )
+        if stated.minutes > minutes or week is case or not case.brief.preferences.paired:
+            yield from differs(f"{word}: minutes", minutes, stated.minutes, most, "min")
+        for head in caution.heads:
+            bets, what = head.cautious if week is case else head.plain, f"{word}: {head.head}"
+            gives = {key: credit(week, key, head.head) * count for key, count in sets.items()}
             total, most = sum(gives.values()), max(gives.values(), default=0.0)
-            count, largest = sum(worth > 0 for worth in gives.values()), gives.get(bets.largest, 0.0)
-            yield from differs(f"{what}: dose", dose(week, head).counted, bets.dose, slack)
+            count, share = sum(worth > 0 for worth in gives.values()), most / total if total else 0.0
+            yield from differs(f"{what}: dose", dose(week, head.head).counted, bets.dose, slack.dose)
             yield from differs(f"{what}: exercises", count, bets.exercises)
-            yield from differs(f"{what}: largest", most, largest, slack)
-            share = most / total if total else 0.0
-            yield from differs(f"{what}: largest share", share, bets.largest_share, slack)
-    lines = {line.head: line for line in case.document.dose}
-    for each in caution.heads:
-        line, what = lines.get(each.head), f"cautious week: chances of {each.head}"
-        if line:
-            yield from differs(what, line.chance_floor, each.cautious.chance_floor)
-            yield from differs(what, line.chance_target90, each.cautious.chance_target90)
+            yield from differs(f"{what}: largest", most, gives.get(bets.largest, 0.0), slack.dose)
+            yield from differs(f"{what}: largest share", share, bets.largest_share, slack.dose)
+
+
+def caution_proven(case: Case) -> Iterator[Finding]:
+    """Chances as in the dose table; no worse than the plain week on its own draws; shortfall and priced minutes are the
+    values of its aims."""
+    if (caution := case.document.cautious) is None:
+        return
+    yield from differs(
+        "heads of the cautious week", str(wanted(case)), str(tuple(of.head for of in caution.heads))
+    )
+    chances = {line.head: str((line.chance_floor, line.chance_target90)) for line in case.document.dose}
+    for head in caution.heads:
+        stated = str((head.cautious.chance_floor, head.cautious.chance_target90))
+        yield from differs(f"cautious week: chances of {head.head}", chances.get(head.head, ""), stated)
+    plan, slack, values = (
+        caution.cautious,
+        case.tolerance,
+        {row.aim: row.value for row in case.document.proof},
+    )
+    what = "expected shortfall of the cautious week on its own draws"
+    yield from exceeds(what, plan.own_shortfall, caution.plain.own_shortfall, slack.full)
+    value = values.get("shortfall", plan.own_shortfall)
+    yield from differs("value of the shortfall aim", plan.own_shortfall, value, slack.full)
+    minutes = values.get("rest", plan.priced_minutes)
+    yield from differs("cautious week: priced minutes", minutes, plan.priced_minutes, slack.minutes)
 
 
 CHECKS: tuple[Check, ...] = (*limits.CHECKS, misses_stated, musts_hold, replacements, *printed.CHECKS)
-CHECKS += (sessions_asked, defaults_stated, heading, figures_stated, bets_stated)
+CHECKS += (sessions_asked, defaults_stated, heading, caution_stated, caution_proven)
 
 
 def recheck(document: WeekDocument, *made_from: Any, **more: Any) -> list[Finding]:

@@ -1,7 +1,7 @@
 """What one set is worth to a head, the doses and the minutes that follow, computed anew."""
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -12,7 +12,7 @@ from planner.verify.case import Case, once
 
 SECONDS_PER_MINUTE = 60
 PAIR = 2
-SLICES = 200  # of Simpson's rule: exact to 1e-6 for any spread that is one
+SLICES = 400  # of the integral: exact to 2e-6 for a spread of 0.1 and more
 NO_SPREAD = 1e-3  # log ratio: an anchor's, or a number that is as good as sure
 DIGITS = 4  # of a ratio: what a file rounds decides no count
 
@@ -41,32 +41,25 @@ def profile(case: Case, exercise: str, head: str) -> float:
     return math.exp(known[0]) if known else 0.0
 
 
-def lowering_weight(case: Case, exercise: str) -> float:
-    """w = ((1 − q) + k·q) / ((1 − n) + k·n): q eccentric share, k its weight, n the neutral share."""
-    k, neutral = case.number("eccentric_weight"), case.number("neutral_share")
-    known = case.library.exercises.get(exercise)
-    q = known.eccentric_share.value if known else neutral
-    return ((1 - q) + k * q) / ((1 - neutral) + k * neutral)
-
-
 def expected(theta: float, s: float, floor: float) -> float:
-    """E[R·1(floor ≤ R < 1) + 1(R ≥ 1)] = floor·P(R ≥ floor) + ∫ P(R ≥ r) dr from floor to 1, by Simpson's rule."""
+    """E[R·1(floor ≤ R < 1) + 1(R ≥ 1)] = floor·P(R ≥ floor) + ∫ P(R ≥ r) dr from floor to 1, by the midpoint rule."""
     if s < NO_SPREAD:
         return min(1.0, math.exp(theta)) if theta >= math.log(floor) - WHOLE else 0.0
-    step, total = (1 - floor) / SLICES, 0.0
-    for place in range(SLICES + 1):
-        ratio = floor + place * step
-        weight = 1 if place in (0, SLICES) else 4 if place % 2 else 2
-        total += weight * math.erfc((math.log(ratio) - theta) / (s * math.sqrt(2))) / 2
-    return floor * math.erfc((math.log(floor) - theta) / (s * math.sqrt(2))) / 2 + total * step / 3
+    step = (1 - floor) / SLICES
+    ratios = (floor, *(floor + step * (place + 0.5) for place in range(SLICES)))
+    at_floor, *middles = (math.erfc((math.log(ratio) - theta) / (s * math.sqrt(2))) / 2 for ratio in ratios)
+    return floor * at_floor + step * sum(middles)
 
 
 def by_activation(case: Case, exercise: str, head: str) -> float:
-    """c = w·E[…] over what is not known of the ratio, 0 below the least credit, in direct sets a set."""
+    """c = w·E[…] over what is not known of the ratio, 0 below the least credit, in direct sets a set.
+    w = ((1 − q) + k·q) / ((1 − n) + k·n): q eccentric share, k its weight, n the neutral share."""
     known = log_ratio(case, exercise, head)
     if known is None:
         return 0.0
-    worth = lowering_weight(case, exercise) * expected(*known, case.number("credit_floor"))
+    k, n = case.number("eccentric_weight"), case.number("neutral_share")
+    q = case.library.exercises[exercise].eccentric_share.value
+    worth = ((1 - q) + k * q) / ((1 - n) + k * n) * expected(*known, case.number("credit_floor"))
     return worth if worth >= case.number("least_credit") else 0.0
 
 
@@ -92,11 +85,28 @@ def is_own(case: Case, exercise: str, head: str) -> bool:
 
 @once
 def aside_most(case: Case, head: str) -> float:
-    """a·T: what helps counts up to it; a = 1 where no room of the week has an own movement of the head."""
+    """a·T: what helps counts up to it; without own movements of the head, what others bring when trained to their targets."""
+    known, target = case.library.exercises, asked(case, head).target
+    if has_own(case, head):
+        return case.number("aside_share") * target
+    brings = {other: 0.0 for other in wanted(case) if other != head}
+    for key, one in known.items():
+        if one.trains in brings and credit(case, key, one.trains) > 0 and may_be_planned(case, key, True):
+            brings[one.trains] = max(
+                brings[one.trains], credit(case, key, head) / credit(case, key, one.trains)
+            )
+    done = {
+        key: of for key, of in case.brief.elsewhere.items() if not of.whole and not is_own(case, key, head)
+    }
+    elsewhere = sum(credit(case, key, head) * of.sets for key, of in done.items())
+    most = elsewhere + sum(asked(case, other).target * part for other, part in brings.items())
+    return min(target, max(case.number("aside_share") * target, most))
+
+
+def has_own(case: Case, head: str) -> bool:
+    """Whether a room of the week has an own movement of the head, or pain has taken one."""
     keys = (key for key in case.library.exercises if is_own(case, key, head) and credit(case, key, head) > 0)
-    some = any(key in case.barred or may_be_planned(case, key, True) for key in keys)
-    share = case.number("aside_share") if some else 1.0
-    return share * asked(case, head).target
+    return any(key in case.barred or may_be_planned(case, key, True) for key in keys)
 
 
 @dataclass(frozen=True)
@@ -127,14 +137,9 @@ class Dose:
 
 
 def dose(case: Case, head: str) -> Dose:
-    """Add up a head's week as printed."""
-    return dose_of(case, head, case.sets())
-
-
-def dose_of(case: Case, head: str, week: Mapping[str, int]) -> Dose:
-    """Add up a head's week. Own sets elsewhere cover at most half of the target, whole ones all of it."""
+    """Add up a head's week as printed. Own sets elsewhere cover at most half of the target, whole ones all of it."""
     here, whole, own, helping = {True: 0.0, False: 0.0}, 0.0, 0.0, 0.0
-    for key, sets in week.items():
+    for key, sets in case.sets().items():
         here[is_own(case, key, head)] += credit(case, key, head) * sets
     for key, done in case.brief.elsewhere.items():
         worth = credit(case, key, head) * done.sets
@@ -151,9 +156,9 @@ def own_wanted(case: Case, head: str) -> float:
     others = [asked(case, other).priority for other in wanted(case) if other != head]
     first = bool(others) and asked(case, head).priority > max(others)
     lifted = any(one.main_lift and one.trains == head for one in case.library.families.values())
-    asks_more = most < target and (first or not lifted)
+    asks_more = has_own(case, head) and (first or not lifted)
     share = case.number("own_share_first" if first else "own_share") if asks_more else 0.0
-    rest = max(target - most, share * target)
+    rest = max((target - most) * has_own(case, head), share * target)
     return max(0.0, rest - dose(case, head).own_elsewhere)
 
 

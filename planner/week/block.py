@@ -28,7 +28,7 @@ from planner.document import (
 from planner.method import TrainSettings
 from planner.model.inputs import Inputs
 from planner.model.problem import Problem
-from planner.plain import UNSHOWN, WORTH, columns, day_name, gap_words, number, share_in, short_lines
+from planner.plain import UNSHOWN, WORTH, columns, day_name, gap_words, number, share_in, short_of
 from planner.solve.solve import Solved
 from planner.train.block import marks_of
 from planner.train.loads import percent
@@ -197,7 +197,7 @@ def week_lines(weeks: Sequence[WeekDocument]) -> list[str]:
 
 def _week_row(at: int, week: WeekDocument, heads: Sequence[str]) -> tuple[str, ...]:
     reserves = sorted({line.rir for session in week.sessions for line in session.exercises})
-    doses = {dose.head: f"{dose.planned + dose.elsewhere:.1f}/{number(dose.target)}" for dose in week.dose}
+    doses = {dose.head: f"{dose.total:.1f}/{number(dose.target)}" for dose in week.dose}
     gaps = {proof.aim: gap_words(proof) for proof in week.proof}
     return (
         str(at),
@@ -237,18 +237,11 @@ def set_lines(weeks: Sequence[WeekDocument]) -> list[list[str]]:
 
 def warnings(weeks: Sequence[WeekDocument]) -> list[str]:
     """Say what stays short of its target or rises above its ceiling, week by week, and the first week's warnings."""
-    short = [
-        line
-        for week in weeks
-        for line in short_lines(
-            ((dose.head, dose.planned + dose.elsewhere, dose.target, dose.floor) for dose in week.dose),
-            f" in {week.week}",
-        )
-    ]
+    short = [line for week in weeks for line in short_of(week, where=f" in {week.week}")]
     above = [
-        f"ABOVE the ceiling in {week.week}: {dose.head} by {dose.planned + dose.elsewhere - dose.ceiling:.1f} sets"
+        f"ABOVE the ceiling in {week.week}: {dose.head} by {dose.total - dose.ceiling:.1f} sets"
         for week in weeks
         for dose in week.dose
-        if dose.planned + dose.elsewhere - dose.ceiling >= UNSHOWN
+        if dose.total - dose.ceiling >= UNSHOWN
     ]
     return [*short, *above, *weeks[0].warnings]

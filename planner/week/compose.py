@@ -35,15 +35,15 @@ from planner.model.pairs import pairs_of, seconds_of
 from planner.model.problem import HeadGoal, Problem, SessionKind, helping_of, own_of, sets_a_week
 from planner.plain import ROUNDING
 from planner.solve.solve import Solved
-from planner.train.loads import available_loads, heaviest_within, warmup_loads
-from planner.train.progression import NextLoad, only_load
+from planner.train.loads import NextLoad, available_loads, heaviest_within, warmup_loads
+from planner.train.progression import BEGIN_WITH
 from planner.week.instead import Instead
 from planner.week.interval import Sureness
 
 BLOCK_LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 HELD_ANYWHERE = ("dumbbell", "kettlebell")  # weigh the same in any room
-BEGIN_WITH = "Begin with {:g} {}, then up or down until {}–{} reps leave {} in reserve."
 DIGITS = 3  # of what is summed in the document
+ONLY_LOAD = "The only load here: stop with {:g} in reserve, however many repetitions that is."
 
 
 @dataclass(frozen=True)
@@ -186,11 +186,8 @@ class Page:
 
     def elsewhere(self, exercise: Exercise, gym: Gym) -> str:
         """Say where to begin with what weighs the same everywhere; empty where nothing is known or a station decides."""
-        there = [
-            load
-            for (key, _), load in self.week.loads.items()
-            if key == exercise.key and load.unit == gym.unit
-        ]
+        loads = self.week.loads
+        there = [of for (key, _), of in loads.items() if key == exercise.key and of.unit == gym.unit]
         known = (
             next((of.load for of in there if of.load), None) if exercise.implement in HELD_ANYWHERE else None
         )
@@ -206,6 +203,13 @@ class Page:
                 yield Replacement(
                     exercise=exchange.key, sets=exchange.sets, reps=reps, differs=dict(exchange.said)
                 )
+
+
+def only_load(exercise: Exercise, gym: Gym, asked_rir: float) -> NextLoad | None:
+    """The load of an exercise that was never done, where the gym has one alone."""
+    listed = available_loads(gym, exercise) or ()
+    said = ONLY_LOAD.format(asked_rir)
+    return NextLoad(*listed, gym.unit, said, exercise.reps, True, note=said) if len(listed) == 1 else None
 
 
 def dose_line(inputs: Inputs, problem: Problem, plan: Plan, goal: HeadGoal, judged: Sureness) -> HeadDose:

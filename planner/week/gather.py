@@ -4,14 +4,24 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterator, Mapping
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from library.errors import FaultyInput
 from library.method import CreditSettings
 from library.read import Library, read_library
-from planner.athlete.folder import as_planned, block_marks, last_hard_week, last_week, read_own_rows
+from planner.athlete.folder import (
+    as_planned,
+    block_marks,
+    last_hard_week,
+    last_week,
+    read_own_rows,
+    read_week,
+    weeks,
+)
 from planner.athlete.reading import method_of, read_athlete
 from planner.athlete.targets import joint_allowances, require_clearance, screening_warnings, weekly_targets
 from planner.document import (
@@ -172,15 +182,25 @@ def gather(folder: Path, week: str | None, today: datetime.date) -> Asked:
     return asked_in(filed, name, week_before(filed, name), mark, hard and as_planned(folder, hard))
 
 
+def weeks_before(filed: Filed, week: str) -> Iterator[WeekDocument]:
+    """Give the last weeks as they were planned, oldest first: enough to see a habit."""
+    for name in [name for name in weeks(filed.folder) if name < week][-2 * filed.train.habit_weeks :]:
+        with suppress(FaultyInput):  # a damaged one is told where it is needed
+            yield as_planned(filed.folder, read_week(filed.folder, name))
+
+
 AWAY = "{} is a week without training (brief.toml: block.away): planned all the same, as it was asked for."
 
 
 def week_before(filed: Filed, week: str) -> WeekDocument | None:
     """Give the week to go on from: the last one, past lighter ones and first weeks back, which were easy on purpose;
-    after pain was cleared the last one that had what comes back."""
+    after pain was cleared the last one that had what comes back, and none in which it waited."""
     before, back = last_week(filed.folder, week), returning_in(filed, week)
+    waits = bool(pain_rules(filed.log, filed.inputs.library, week_start(week), filed.train).out)
     while before is not None:
-        easy = (before.block and before.block.lighter) or returning_in(filed, before.week)
+        waited = any(line.kind == "out" for line in before.exercise_warnings)
+        lighter = before.block and before.block.lighter
+        easy = lighter or (waited and not waits) or returning_in(filed, before.week)
         if not easy and (not back or back & exercises_of(before)):
             return before
         before = last_week(filed.folder, before.week)
@@ -193,7 +213,8 @@ def returning_in(filed: Filed, week: str) -> frozenset[str]:
     known = [row for row in filed.log if row.date < start]
     pain = pain_rules(filed.log, filed.inputs.library, start, filed.train)
     ill = is_back_from_illness(known, start, filed.train)
-    return frozenset(filed.inputs.library.exercises if ill else coming_back(pain, known))
+    done = {row.exercise for row in known}  # what was never done does not come back
+    return frozenset(filed.inputs.library.exercises if ill else done & coming_back(pain, known).keys())
 
 
 def asked_in(
@@ -204,7 +225,7 @@ def asked_in(
     hard: WeekDocument | None = None,
 ) -> Asked:
     """Give what is asked of a week: last week `before`; in a block its place and the last hard week of the block."""
-    start, in_force = week_start(week), before
+    start, in_force = week_start(week), last_week(filed.folder, week)  # `before` may be an earlier one
     before = before and as_planned(filed.folder, before)
     known = frozenset(row.exercise for row in filed.log if row.date < start and is_done(row))
     inputs = replace(after_last_week(filed.inputs, before), known=known)
@@ -224,6 +245,7 @@ def asked_in(
         asked_then=asked_reserves(
             filed.folder, (row for row in filed.log if row.date < start), filed.lighter_weeks
         ),
+        earlier=tuple(weeks_before(filed, week)),
         settings=filed.train,
     )
     away = (AWAY.format(week),) if week in inputs.brief.block.away else ()

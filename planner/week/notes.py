@@ -3,6 +3,7 @@
 from collections import Counter
 from collections.abc import Iterator
 
+from library.schema import Exercise
 from planner.document import Plan, WeekDocument, exercise_names, plan_of
 from planner.method import TOLD
 from planner.model.admission import Admission, lacks, skill_of
@@ -18,6 +19,7 @@ from planner.plain import UNSHOWN_OF_TWO, WORTH, counted, day_name, joined, numb
 from planner.week.keeping import Keeping
 
 ROTATION = "external_rotation"
+TARGETS_MET = "The targets are met in"  # said once, not week after week
 
 
 def notes(inputs: Inputs, problem: Problem, plan: Plan, before: WeekDocument | None) -> Iterator[str]:
@@ -25,7 +27,7 @@ def notes(inputs: Inputs, problem: Problem, plan: Plan, before: WeekDocument | N
     yield from block_notes(inputs, plan)
     if before is not None and (inputs.hard is None or exercises_in(plan) != inputs.last_week):
         yield from since_last_week(inputs, problem, plan, before)
-    if before is not None and inputs.hard is None:  # inside a block its own notes say it
+    if before is not None and inputs.hard is None and not inputs.returning:  # else other notes say it
         yield from moved_since(inputs, problem, plan, before)
     if inputs.barred and not problem.rooms:
         yield "No work on any day: what would train waits until it is cleared. So should the same movements elsewhere."
@@ -35,7 +37,9 @@ def notes(inputs: Inputs, problem: Problem, plan: Plan, before: WeekDocument | N
     yield from without_rotation(inputs, plan)
     yield from enough_elsewhere(inputs, problem)
     yield from empty_days(inputs, problem, plan)
-    yield from minutes_left(inputs, problem, plan)
+    said_before = any(note.startswith(TARGETS_MET) for note in before.notes) if before else False
+    if not (said_before or inputs.barred or inputs.returning or (inputs.block and inputs.block.lighter)):
+        yield from minutes_left(problem, plan)
 
 
 def asked_in_vain(inputs: Inputs, problem: Problem) -> Iterator[str]:
@@ -44,35 +48,51 @@ def asked_in_vain(inputs: Inputs, problem: Problem) -> Iterator[str]:
     for key in inputs.brief.preferences.prefer:
         if key not in problem.rooms:
             exercise = inputs.library.exercises[key]
-            reason = admission.reason(exercise) or "no session's gym has what it needs"
+            reason = why_not(admission, problem, exercise)
             yield f"Preferred, but not possible this week: {exercise.name} ({reason})."
     for family in inputs.brief.variety.families:
         if not any(is_of(one, family) for one in problem.candidates if one.key in problem.rooms):
             kin = inputs.library.families.get(family)
             yield f"Asked for, but not possible this week: any {kin.name.lower() if kin else family}."
     for goal in problem.heads:
-        if goal.aside_share == 1 and goal.target > goal.elsewhere_own:
-            name = inputs.library.heads[goal.head].name
-            yield f"No movement that is chosen for {name} is possible in any room: all that helps it counts in full."
+        if not goal.has_own and goal.target > goal.elsewhere_own:
+            name, most = inputs.library.heads[goal.head].name, ""
+            if goal.aside_most < goal.target:
+                most = (
+                    f", up to the {number(goal.aside_most)} sets that come with the other heads' own targets"
+                )
+            yield f"No movement that is chosen for {name} is possible in any room: what helps it counts in full{most}."
+
+
+def why_not(admission: Admission, problem: Problem, exercise: Exercise) -> str:
+    """Say why no session can hold an exercise."""
+    if reason := admission.reason(exercise):
+        return reason
+    if not any(not lacks(exercise, room) for room in admission.rooms):
+        return "no session's gym has what it needs"
+    if (
+        admission.inputs.capped.get(exercise.key, problem.settings.smallest_block_sets)
+        < problem.settings.smallest_block_sets
+    ):
+        return "the log leaves it no sets: pain, or its lightest load is too heavy now"
+    if not any(exercise.key in session.allowed for session in problem.open_sessions):
+        return "more usual movements are there"
+    return "no session can hold it"
 
 
 def without_lift(inputs: Inputs, problem: Problem) -> Iterator[str]:
     """Say why a head gets none of its main lifts: the reason of most of those that coaches reach for."""
     admission = Admission(inputs)
     for goal in problem.heads:
-        lifts = [
-            one
-            for one in inputs.library.exercises.values()
-            if one.trains == goal.head
-            and inputs.library.families[one.family].main_lift
-            and not one.compare_only
-        ]
-        if not lifts or any(one.key in problem.rooms for one in lifts):
+        every, families = inputs.library.exercises.values(), inputs.library.families
+        own = (one for one in every if one.trains == goal.head and not one.compare_only)
+        lifts = [one for one in own if families[one.family].main_lift]
+        # what pain takes out the lines of pain have said
+        if not lifts or any(one.key in problem.rooms or one.key in inputs.barred for one in lifts):
             continue
-        here = [one for one in lifts if any(not lacks(one, room) for room in admission.rooms)]
+        here = [one for one in lifts if any(not lacks(one, room) for room in admission.rooms)] or lifts
         here = [one for one in here if one.skill <= skill_of(inputs)] or here
-        reasons = Counter(admission.reason(one) or "no session can hold it" for one in here)
-        reasons = reasons or Counter(["no session's gym has what it needs"])
+        reasons = Counter(why_not(admission, problem, one) for one in here)
         family = inputs.library.families[lifts[0].family].name
         name = inputs.library.heads[goal.head].name
         yield f"No {family.lower()} for {name}: {reasons.most_common(1)[0][0]}."
@@ -106,10 +126,8 @@ def enough_elsewhere(inputs: Inputs, problem: Problem) -> Iterator[str]:
             )
 
 
-def minutes_left(inputs: Inputs, problem: Problem, plan: Plan) -> Iterator[str]:
-    """Say that the targets are met long before the booked minutes are used, and what would fill them; not while pain waits."""
-    if inputs.barred:
-        return
+def minutes_left(problem: Problem, plan: Plan) -> Iterator[str]:
+    """Say that the targets are met long before the booked minutes are used, and what would fill them."""
     warm_up = problem.settings.general_warmup_minutes
     days = {day for _, day in plan}
     booked = sum(one.seconds / 60 + warm_up for one in problem.open_sessions)
@@ -119,7 +137,7 @@ def minutes_left(inputs: Inputs, problem: Problem, plan: Plan) -> Iterator[str]:
     short = any(shortfall(problem, plan, goal) >= TOLD.short_from for goal in problem.heads)
     if not short and problem.anything_needed and used < problem.settings.minutes_left_share * booked:
         yield (
-            f"The targets are met in {used:.0f} of {booked:.0f} booked minutes: shorter or fewer sessions would do, "
+            f"{TARGETS_MET} {used:.0f} of {booked:.0f} booked minutes: shorter or fewer sessions would do, "
             f"higher targets would fill them."
         )
 
@@ -145,11 +163,14 @@ def since_last_week(inputs: Inputs, problem: Problem, plan: Plan, before: WeekDo
     names = names_in(inputs, before)
     then, now = (dict.fromkeys(key for key, _ in sets) for sets in (plan_of(before), plan))
     kept = [names[key] for key in now if key in then]
+    if then.keys() == now.keys():
+        yield f"The same {counted(len(kept), 'exercise')} as in week {before.week}."
+        return
     yield f"Against week {before.week}: kept {', '.join(kept) or 'nothing'}."
     if new := [names[key] for key in now if key not in then]:
         yield f"New: {', '.join(new)}."
     admission, dropped = Admission(inputs), dict[str, list[str]]()
-    for key in (key for key in then if key not in now):
+    for key in (key for key in then if key not in now and key not in inputs.barred):  # pain's lines say those
         dropped.setdefault(why_dropped(inputs, admission, problem, key), []).append(names[key])
     if dropped:
         reasons = (f"{joined(gone)} ({reason})" for reason, gone in dropped.items())
@@ -161,12 +182,8 @@ def why_dropped(inputs: Inputs, admission: Admission, problem: Problem, key: str
     exercise = inputs.library.exercises.get(key)
     if exercise is None:
         return "the library no longer has it"
-    if reason := admission.reason(exercise):
-        return reason
-    if inputs.capped.get(key) == 0:
-        return "the log leaves it no sets: pain, or its lightest load is too heavy now"
-    if key not in problem.rooms:
-        return "no session's gym has what it needs"
+    if key not in problem.rooms or inputs.capped.get(key) == 0:
+        return why_not(admission, problem, exercise)
     return "the week is better without it: see the goals missed"
 
 

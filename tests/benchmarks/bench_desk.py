@@ -27,9 +27,8 @@ class Visitor(httpx.Client):
     """A browser at the desk: its connection and its cookie."""
 
     def __init__(self, address: str) -> None:
-        super().__init__(
-            base_url=address.partition("/open")[0], follow_redirects=True, timeout=PATIENCE_SECONDS
-        )
+        base, patience = address.partition("/open")[0], PATIENCE_SECONDS
+        super().__init__(base_url=base, follow_redirects=True, timeout=patience)
         self.headers["Sec-Fetch-Site"] = "same-origin"
         self.get(address)
 

@@ -44,15 +44,13 @@ def rows() -> list[Row]:
         run([planner(), "week", str(first)])
         for number in range(1, ATHLETES):
             shutil.copytree(first, folder / str(number), copy_function=shutil.copyfile)
-        found += _both(
-            f"{ATHLETES:,} athletes: all read for the list", run([sys.executable, "-c", LISTING, str(folder)])
-        )
+        read = run([sys.executable, "-c", LISTING, str(folder)])
+        found += _both(f"{ATHLETES:,} athletes: all read for the list", read)
     with fresh_folder() as folder:
         library = _large_library(folder / "library")
         for name in ("library", "pool"):
-            found += _both(
-                f"{EXERCISES:,} exercises: {name}", run([planner(), name, "--library", str(library)])
-            )
+            measured = run([planner(), name, "--library", str(library)])
+            found += _both(f"{EXERCISES:,} exercises: {name}", measured)
     return found
 
 
@@ -97,9 +95,8 @@ def _large_library(folder: Path) -> Path:
     head, *lines = csv.reader(practice.open(encoding="utf-8", newline=""))
     copies = range(EXERCISES // len(keys))
     for file, text in families.items():
-        file.write_text(
-            "\n".join([text, *(names.sub(rf"[\1_{copy}\2", text) for copy in copies)]), encoding="utf-8"
-        )
+        copied = (names.sub(rf"[\1_{copy}\2", text) for copy in copies)
+        file.write_text("\n".join([text, *copied]), encoding="utf-8")
     tied = [[f"{row[0]}_{copy}", *row[1:5], f"{row[5]}_{copy}", *row[6:]] for copy in copies for row in lines]
     practice.write_text(csv_text([head, *lines, *tied]), encoding="utf-8")
     return folder

@@ -31,10 +31,11 @@ def rows() -> list[Row]:
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         append_to_log(folder, _sets(sorted(library.exercises)[:40]))
-        rounds = _rounds(
+        jobs: tuple[Callable[[], object], ...] = (
             lambda: pandas.read_csv(folder / "log.csv"),
             lambda: look_back(read_frame(folder), credits, heads, multi_joint),
         )
+        rounds = [tuple(map(_seconds, jobs)) for _ in range(TURNS)]
     ratio = statistics.median(ours / bare for bare, ours in rounds)
     alone = statistics.median(bare for bare, _ in rounds)
     return [Row("100,000 logged sets / pandas read", ratio, 3, note=f"read alone {alone * 1000:.0f} ms")]
@@ -58,10 +59,6 @@ def _sets(exercises: list[str]) -> list[object]:
             )
         )
     return made
-
-
-def _rounds(bare: Callable[[], object], ours: Callable[[], object]) -> list[tuple[float, float]]:
-    return [(_seconds(bare), _seconds(ours)) for _ in range(TURNS)]
 
 
 def _seconds(job: Callable[[], object]) -> float:

@@ -14,10 +14,10 @@ from typing import TypeVar
 sys.path.append(str(Path(__file__).parents[1] / "builders"))
 from folders import BRIEFS
 from row import Row
-from shipped import shipped_library
 from week_cases import random_problem
 from wide_weeks import wide_inputs
 
+from library.read import read_library
 from planner.model.aims import dose_value, misses, rest_value
 from planner.model.build import build_problem
 from planner.model.problem import Problem, counted_of, own_of
@@ -55,7 +55,7 @@ class Measured:
 def weeks() -> Iterator[tuple[str, Problem]]:
     for seed in SEEDS:
         yield f"seeded {seed}", random_problem(seed)
-    library = shipped_library()
+    library = read_library()
     for seed in WIDE_SEEDS:
         yield f"wide {seed}", build_problem(wide_inputs(seed, library))
     inputs = read_filed(BRIEFS / "rear_first").inputs
@@ -141,9 +141,7 @@ def is_empty_though_short(one: Measured) -> bool:
     """Whether a session that could hold work is empty while a target is unmet."""
     missed = [miss for miss in misses(one.problem, one.solved.plan) if miss.by > UNSHOWN]
     names = [miss.goal for miss in missed]
-    return any(name.startswith("booked:empty") for name in names) and any(
-        name.startswith("dose:") for name in names
-    )
+    return all(any(map(str.startswith, names, [of] * len(names))) for of in ("booked:empty", "dose:"))
 
 
 def spares_repeats(one: Measured) -> bool:
@@ -163,6 +161,5 @@ def repeats_in(problem: Problem, plan: dict[tuple[str, str], int]) -> float:
 
 def sized(exercises: int, seed: int) -> Problem:
     """A week of three half hours in one gym with so many exercises."""
-    return random_problem(
-        seed, exercises=(exercises, exercises), sessions=(3, 3), minutes=(30, 30), gyms=(1, 1)
-    )
+    one = {"exercises": (exercises, exercises), "sessions": (3, 3), "minutes": (30, 30), "gyms": (1, 1)}
+    return random_problem(seed, **one)

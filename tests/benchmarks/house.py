@@ -19,9 +19,8 @@ def files(*folders: str) -> list[Path]:
         ["git", "ls-files", "--cached", "--others", "--exclude-standard", *folders],
         cwd=ROOT, capture_output=True, text=True, check=True,
     )  # fmt: skip
-    return [
-        ROOT / name for name in listed.stdout.split("\n") if name.endswith(".py") and (ROOT / name).is_file()
-    ]
+    paths = (ROOT / name for name in listed.stdout.split("\n") if name.endswith(".py"))
+    return [path for path in paths if path.is_file()]
 
 
 def long_functions(path: Path) -> Iterator[str]:

@@ -1,11 +1,20 @@
 """The demo and ten more briefs: each week is sound, proven, and what a coach would expect."""
 
+import datetime
 from pathlib import Path
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from mutant import toml_file
+from wide_weeks import odd_brief
 
+from library.errors import NoWeekPossible
+from library.read import read_library
 from planner.athlete.targets import joint_allowances
 from planner.verify.recheck import recheck
+from planner.week.gather import gather
+from planner.week.plan import plan_week
 
 HERE = Path(__file__).parent
 BRIEFS = sorted(path.parent.name for path in HERE.glob("*/brief.toml"))
@@ -50,9 +59,8 @@ def test_replacements_can_be_done_there_and_train_the_same_head(name, planned):
 
 def test_dumbbells_at_home_need_nothing_else(planned):
     made = planned("dumbbells_at_home")
-    needed = {
-        key for one in made.exercises() for key in made.asked.inputs.library.exercises[one.exercise].needs
-    }
+    exercises = made.asked.inputs.library.exercises
+    needed = {key for one in made.exercises() for key in exercises[one.exercise].needs}
     assert needed <= {"dumbbells", "flat_bench"}
     assert "dumbbells" in needed
     assert not [goal for goal in made.missed() if goal.startswith("dose")]
@@ -113,9 +121,8 @@ def test_the_first_head_is_served_first(planned):
     assert rear.planned >= rear.target - tolerance
     assert front.planned < front.target - tolerance  # there is not time for everything
     for session in made.week.sessions:
-        lifts = [
-            made.asked.inputs.library.exercises[line.exercise].warmup_sets > 0 for line in session.exercises
-        ]
+        exercises = made.asked.inputs.library.exercises
+        lifts = [exercises[line.exercise].warmup_sets > 0 for line in session.exercises]
         first = session.exercises[lifts.index(False) if False in lifts else 0]
         assert first.credits.get("rear", 0.0) >= 0.5  # and it comes first after the heavy lifts
 
@@ -157,3 +164,27 @@ def test_the_demo_keeps_to_its_brief(planned):
         assert family in families or f"family:{family}" in made.missed()
     assert made.dose("front").elsewhere > 0  # Thursday's bench press
     assert all(made.missed().get(f"dose:{line.head}", 0.0) <= 0.25 for line in made.week.dose)
+
+
+# --- any brief that may be written gives a week that the recheck has nothing against, or says why there is none
+
+
+TODAY = datetime.date(2026, 11, 25)
+LIBRARY = read_library()
+
+
+@given(seed=st.integers(0, 1_000_000))
+@settings(max_examples=10)
+def test_any_brief_passes_its_recheck(seed, tmp_path_factory):
+    folder = tmp_path_factory.mktemp("any")
+    for name, tree in zip(("brief.toml", "gym.toml"), odd_brief(seed, LIBRARY), strict=True):
+        (folder / name).write_bytes(toml_file(tree))
+    asked = gather(folder, None, TODAY)
+    try:
+        week = plan_week(asked)
+    except NoWeekPossible as told:
+        assert "pin" in str(told)  # nothing else that these briefs ask for must hold
+        return
+    inputs = asked.inputs
+    assert recheck(week, inputs.library, inputs.brief, inputs.gyms, asked.before) == [], folder
+    assert {row.aim for row in week.proof} == {"dose", "rest"}

@@ -26,12 +26,8 @@ def minimize(program: Program, prices: Terms, extra: Sequence[Row] = ()) -> floa
     columns = [new_column(model, one) for one in program.variables]
     parts = [1 if one.whole else PARTS for one in program.variables]
     for row in (*program.rows, *extra):
-        terms = {
-            at: Fraction(value).limit_denominator(SMALLEST) / parts[at] for at, value in row.terms.items()
-        }
-        ends = [
-            Fraction(end).limit_denominator(SMALLEST) for end in (row.low, row.high) if abs(end) < INFINITE
-        ]
+        terms = {at: _exact(value) / parts[at] for at, value in row.terms.items()}
+        ends = [_exact(end) for end in (row.low, row.high) if abs(end) < INFINITE]
         scale = lcm(*(one.denominator for one in (*terms.values(), *ends)))
         total = sum(int(value * scale) * columns[at] for at, value in terms.items())
         if row.low > -INFINITE:
@@ -47,6 +43,10 @@ def minimize(program: Program, prices: Terms, extra: Sequence[Row] = ()) -> floa
         return None
     assert status == cp_model.OPTIMAL, solver.status_name(status)
     return float(solver.objective_value) / PRICES
+
+
+def _exact(value: float) -> Fraction:
+    return Fraction(value).limit_denominator(SMALLEST)
 
 
 def new_column(model: cp_model.CpModel, one: Variable) -> cp_model.IntVar:

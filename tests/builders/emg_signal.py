@@ -24,13 +24,8 @@ def emg(effort: np.ndarray, seed: int, rate: float = RATE, scale_mv: float = 0.5
 
 
 def repetitions(
-    count: int = 6,
-    lift: float = 1.2,
-    lower: float = 2.0,
-    pause: float = 0.8,
-    rest: float = 2.0,
-    rate: float = RATE,
-) -> tuple[np.ndarray, np.ndarray, list[tuple[float, float]]]:
+    count: int = 6, lift: float = 1.2, lower: float = 2.0, pause: float = 0.8, rest: float = 2.0, rate: float = RATE
+) -> tuple[np.ndarray, np.ndarray, list[tuple[float, float]]]:  # fmt: skip
     """Angle in degrees, effort (rising to 0.6, rest at 0.01) and the true (start, stop) of each repetition."""
     up = (1 - np.cos(np.pi * np.arange(round(lift * rate)) / (lift * rate))) / 2
     down = (1 + np.cos(np.pi * np.arange(round(lower * rate)) / (lower * rate))) / 2

@@ -33,10 +33,7 @@ def planner(*words: object, home: Path | None = None, answers: str = "") -> Comp
 def _caught() -> Iterator[SimpleNamespace]:
     """Catch what goes to both outputs, by Python or below it."""
     caught, kept = SimpleNamespace(), (os.dup(1), os.dup(2))
-    with (
-        tempfile.TemporaryFile("w+", encoding="utf-8") as out,
-        tempfile.TemporaryFile("w+", encoding="utf-8") as err,
-    ):
+    with tempfile.TemporaryFile("w+", encoding="utf-8") as out, tempfile.TemporaryFile("w+") as err:
         try:
             os.dup2(out.fileno(), 1), os.dup2(err.fileno(), 2)
             with patch.multiple(sys, stdout=out, stderr=err):
@@ -56,7 +53,7 @@ def run(*words: object) -> SimpleNamespace:
     return SimpleNamespace(code=done.returncode, out=done.stdout, err=done.stderr)
 
 
-def printed(*words: object, home: Path) -> str:
+def printed(*words: object, home: Path | None = None) -> str:
     """What `planner WORDS` prints; it must end with 0."""
     done = planner(*words, home=home)
     assert done.returncode == 0, done.stderr

@@ -72,9 +72,8 @@ def waited_for(is_so: Callable[[], bool], what: str) -> None:
 def kill_after(seconds: float, child: int) -> int:
     """Kill a child after so long, or when it has ended; return its exit code, below 0 if killed."""
     until = time.monotonic() + seconds
-    while (
-        time.monotonic() < until and os.waitid(os.P_PID, child, os.WEXITED | os.WNOHANG | os.WNOWAIT) is None
-    ):
+    still = os.WEXITED | os.WNOHANG | os.WNOWAIT
+    while time.monotonic() < until and os.waitid(os.P_PID, child, still) is None:
         time.sleep(0.002)
     with contextlib.suppress(ProcessLookupError):
         os.kill(child, signal.SIGKILL)

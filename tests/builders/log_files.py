@@ -4,16 +4,16 @@ import datetime
 from pathlib import Path
 
 import pytest
-from shipped import shipped_library
 
 from library.errors import FaultyInput
+from library.read import read_library
 from library.tables import read_sheet
 from planner.athlete.brief import Brief
 from planner.athlete.gym import Gym
 from planner.log.intake import Manner, Taken, take_sheets_in
 from planner.log.lines import SHEET, LogContext
 
-LIBRARY = shipped_library()
+LIBRARY = read_library()
 PRESS = "seated_dumbbell_overhead_press"
 RAISE = "standing_dumbbell_lateral_raise"
 TODAY = datetime.date(2026, 12, 20)
@@ -26,14 +26,12 @@ GOOD = (
 
 
 def context(gyms: dict[str, str] | None = None, name: str = "Robin Vale") -> LogContext:
-    """Monday in the club (kg); `gyms` names other gyms with their units."""
+    """Monday and Thursday in the club (kg); `gyms` names other gyms with their units."""
     rooms = gyms or {"club": "kg"}
-    brief = Brief.model_validate(
-        {"athlete": {"name": name}, "session": [{"day": "Mon", "minutes": 40, "gym": next(iter(rooms))}]}
-    )
-    return LogContext(
-        brief, {key: Gym.model_validate({"unit": unit}) for key, unit in rooms.items()}, LIBRARY, TODAY
-    )
+    sessions = [{"day": day, "minutes": 40, "gym": next(iter(rooms))} for day in ("Mon", "Thu")]
+    brief = Brief.model_validate({"athlete": {"name": name}, "session": sessions})
+    known = {key: Gym.model_validate({"unit": unit}) for key, unit in rooms.items()}
+    return LogContext(brief, known, LIBRARY, TODAY)
 
 
 def written(
@@ -51,16 +49,10 @@ def take_file_in(folder: Path, file: Path, where: LogContext, manner: Manner) ->
 
 
 def take(
-    folder: Path,
-    *lines: str,
-    header: str = HEADER,
-    manner: Manner | None = None,
-    where: LogContext | None = None,
-    encoding: str = "utf-8",
+    folder: Path, *lines: str, manner: Manner | None = None, where: LogContext | None = None, **how: str
 ) -> Taken:
-    """Take lines in."""
-    file = written(folder, *lines, header=header, encoding=encoding)
-    return take_file_in(folder, file, where or context(), manner or Manner())
+    """Take lines in that are `written` so."""
+    return take_file_in(folder, written(folder, *lines, **how), where or context(), manner or Manner())
 
 
 LOG = "log.csv"

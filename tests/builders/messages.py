@@ -13,8 +13,8 @@ from typing import Any
 from babel.messages.catalog import Catalog
 from babel.messages.extract import extract
 from babel.messages.pofile import read_po, write_po
-from shipped import shipped_library
 
+from library.read import read_library
 from planner.log.record import KINDS, NOT_SETTLED, SETTLED
 from planner.phone.pages import SCRIPT_WORDS
 from planner.plain import DAY_NAMES, MONTHS
@@ -78,7 +78,7 @@ def _of_words() -> Iterator[str]:
 
 
 def _of_library() -> Iterator[str]:
-    library = shipped_library()
+    library = read_library()
     for table in (library.heads, library.regions, library.equipment):
         yield from (entry.name for entry in table.values())
     for exercise in library.exercises.values():
@@ -99,9 +99,8 @@ def main() -> None:
         catalog.obsolete.clear()
         with file.open("wb") as stream:
             write_po(stream, catalog, width=110, no_location=True, sort_output=False, omit_header=False)
-        print(
-            f"{file.name}: {sum(not entry.string for entry in catalog if entry.id)} of {len(catalog)} to be filled in"
-        )
+        empty = sum(not entry.string for entry in catalog if entry.id)
+        print(f"{file.name}: {empty} of {len(catalog)} to be filled in")
 
 
 if __name__ == "__main__":

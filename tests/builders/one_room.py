@@ -40,10 +40,7 @@ def brief(at: int, hour: str = HOUR) -> str:
     day, time = hour.split()
     lines = [f'[athlete]\nname = "{NAMES[at % len(NAMES)]}"\ntraining_status = "{KINDS[at % 3]}"']
     lines += ['[history]\nquestionnaire = { date = 2026-09-14, outcome = "no item answered yes" }']
-    days = [
-        (f'{day}"\nat = "{time}', (35, 40, 45, 50)[at % 4]),
-        *((other, 40) for other in DAYS[at % 4].split()),
-    ]
+    days = [(f'{day}"\nat = "{time}', 35 + 5 * (at % 4)), *((other, 40) for other in DAYS[at % 4].split())]
     lines += [f'[[session]]\nday = "{day}"\nminutes = {minutes}\ngym = "club"' for day, minutes in days]
     return "\n".join([*lines, WISHES[at % len(WISHES)], ""])
 

@@ -17,21 +17,11 @@ PIXELS_A_POINT = 1.5
 GREYS = 16
 
 
-def planned(room: Path) -> Path:
-    """Plan the demo's week in a copy of its folder and return its sheets.pdf."""
-    athlete = copy_of_demo(room / DEMO.name)
-    printed("week", athlete, "--week", WEEK, home=room)
-    return athlete / "weeks" / WEEK / "sheets.pdf"
-
-
-def draw(paper: Path, picture: Path) -> None:
-    """Write page 1 of a paper as a PNG in greys."""
-    page = pypdfium2.PdfDocument(paper)[0]
-    image = page.render(scale=PIXELS_A_POINT, grayscale=True).to_pil()
-    image.quantize(GREYS).save(picture, optimize=True)
-
-
 if __name__ == "__main__":
     with tempfile.TemporaryDirectory() as room:
-        draw(planned(Path(room)), PICTURE)
+        athlete = copy_of_demo(Path(room, DEMO.name))
+        printed("week", athlete, "--week", WEEK, home=room)
+        page = pypdfium2.PdfDocument(athlete / "weeks" / WEEK / "sheets.pdf")[0]
+        image = page.render(scale=PIXELS_A_POINT, grayscale=True).to_pil()
+        image.quantize(GREYS).save(PICTURE, optimize=True)
     print(f"{PICTURE.relative_to(ROOT)}: {PICTURE.stat().st_size / 1000:.0f} kB")

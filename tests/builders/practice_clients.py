@@ -38,9 +38,7 @@ class Client:
     @property
     def lead(self) -> str:
         """The head that the brief puts first by 1.5 times; empty if none."""
-        ranks = sorted(
-            ((goal.priority, head) for head, goal in self.asked.inputs.targets.items()), reverse=True
-        )
+        ranks = sorted((goal.priority, head) for head, goal in self.asked.inputs.targets.items())[::-1]
         return ranks[0][1] if ranks[0][0] >= 1.5 * ranks[1][0] else ""
 
     def lines(self) -> list[PlannedExercise]:
@@ -57,9 +55,8 @@ class Client:
 
 def brief_of(name: str, called: str = "X") -> str:
     status, days, minutes, wishes, _ = CLIENTS[name]
-    sessions = "".join(
-        f'[[session]]\nday = "{day}"\nminutes = {minutes}\ngym = "club"\n' for day in days.split()
-    )
+    at = f'minutes = {minutes}\ngym = "club"\n'
+    sessions = "".join(f'[[session]]\nday = "{day}"\n{at}' for day in days.split())
     return f'[athlete]\nname = "{called}"\ntraining_status = "{status}"\n{sessions}{wishes}\n'
 
 
@@ -71,7 +68,7 @@ def gym_of(name: str) -> str:
 def client(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], Client]:
     @cache
     def plan(name: str) -> Client:
-        brief = brief_of(name) + "[method]\nemergency_seconds = 3\n"  # of the two that are searched longest
+        brief = brief_of(name) + "[method]\nemergency_seconds = 2\n"  # of the two that are searched longest
         folder = make_folder(tmp_path_factory.mktemp("client") / "x", brief, gym_of(name))
         asked = gather(folder, "2026-W49", TODAY)
         return Client(asked, plan_week(asked))

@@ -12,12 +12,15 @@ from pathlib import Path
 
 from folders import DEMO, ROOT, copy_of_demo
 from in_process import printed
-from shipped import shipped_library
 
+from library.read import read_library
+from planner.athlete.reading import read_brief
 from planner.document import WeekDocument
 
 README = ROOT / "README.md"
-MADE = re.compile(r"<!-- (?P<kind>\w+): (?P<argument>.+?) -->\n(?P<text>```.*?\n```|.+?(?=\n\n))", re.DOTALL)
+MADE = re.compile(
+    r"<!-- (?P<kind>printed|counted): (?P<argument>.+?) -->\n(?P<text>```.*?\n```|.+?(?=\n\n))", re.DOTALL
+)
 FENCE = re.compile(r"^ *```(?P<language>\w*)\n(?P<text>.*?)^ *```$", re.DOTALL | re.MULTILINE)
 CODE = re.compile(r"`([^`\n]+)`")
 HEADING = re.compile(r"^(#+) (.+)$", re.MULTILINE)
@@ -64,12 +67,8 @@ def outside_fences(text: str) -> str:
 
 def fenced(text: str, language: str) -> list[str]:
     """Give the lines of all fences of one language."""
-    lines = [
-        line.strip()
-        for one in FENCE.finditer(text)
-        if one["language"] == language
-        for line in one["text"].split("\n")
-    ]
+    fences = (one["text"].split("\n") for one in FENCE.finditer(text) if one["language"] == language)
+    lines = [line.strip() for fence in fences for line in fence]
     return [line for line in lines if line]
 
 
@@ -80,11 +79,6 @@ def commands(text: str) -> Iterator[list[str]]:
         words = shlex.split(line)
         if words[0] == "planner" and len(words) > 1:
             yield words[1:]
-
-
-def made(text: str) -> Iterator[tuple[str, str, str]]:
-    """Give kind, argument and text of every made part."""
-    return ((one["kind"], one["argument"], one["text"]) for one in MADE.finditer(text))
 
 
 def as_fence(command: str, where: Path) -> str:
@@ -111,9 +105,8 @@ def counted(week: str, where: Path) -> str:
             cell = f"{count} × {one:.2f} = {count * one:.1f}" if one else ""
             cells.append(f"**{cell}**" if cell and trains[name] == head else cell)
         rows.append([name, str(count), *cells])
-    rows.append(
-        [elsewhere(), "", *(f"{dose.elsewhere:.1f}" if dose.elsewhere else "" for dose in document.dose)]
-    )
+    others = (f"{dose.elsewhere:.1f}" if dose.elsewhere else "" for dose in document.dose)
+    rows.append([_elsewhere(), "", *others])
     sums = {
         "own": [dose.own for dose in document.dose],
         "helping, as far as it counts": [dose.helping for dose in document.dose],
@@ -123,28 +116,18 @@ def counted(week: str, where: Path) -> str:
     return "\n".join("| " + " | ".join(row) + " |" for row in rows)
 
 
-def elsewhere() -> str:
-    import tomllib
-
-    brief = tomllib.loads((DEMO / "brief.toml").read_text(encoding="utf-8"))
-    library = shipped_library()
-    said = [
-        f"{library.exercises[key].name}, {done['sets']} sets elsewhere"
-        for key, done in brief["elsewhere"].items()
-    ]
-    return "; ".join(said)
-
-
-MAKERS = {"printed": as_fence, "counted": counted}
+def _elsewhere() -> str:
+    library = read_library()
+    brief = read_brief(DEMO, library)
+    names = library.exercises
+    return "; ".join(f"{names[of].name}, {done.sets} sets elsewhere" for of, done in brief.elsewhere.items())
 
 
 def made_anew(text: str, where: Path) -> str:
     """Give README's text with every made part made anew from the demo in a folder."""
 
     def anew(part: re.Match[str]) -> str:
-        maker = MAKERS.get(part["kind"])
-        if maker is None:
-            return part[0]
+        maker = {"printed": as_fence, "counted": counted}[part["kind"]]
         return f"<!-- {part['kind']}: {part['argument']} -->\n{maker(part['argument'], where)}"
 
     return MADE.sub(anew, text)

@@ -5,14 +5,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from library.schema import Tempo
-from planner.document import (
-    HeadDose,
-    MadeWith,
-    Minutes,
-    PlannedExercise,
-    PlannedSession,
-    WeekDocument,
-)
+from planner.document import HeadDose, MadeWith, Minutes, PlannedExercise, PlannedSession, WeekDocument
 
 MADE_WITH = MadeWith(tool="0", library="0", inputs="0", counting="activation", method={})
 

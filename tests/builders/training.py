@@ -32,8 +32,6 @@ def make_sets(load, reps, rirs, date=MONDAY, **changes):
         "date": date, "session": "Mon", "exercise": "seated_dumbbell_overhead_press", "load": load,
         "load_unit": None if load is None else "kg", "gym": "club",
     }  # fmt: skip
-    rows = (
-        {"set_number": n, "reps": done, "rir": rir}
-        for n, done, rir in zip(count(1), reps, rirs, strict=False)
-    )
+    three = zip(count(1), reps, rirs, strict=False)
+    rows = ({"set_number": number, "reps": done, "rir": rir} for number, done, rir in three)
     return [LoggedSet(**(fields | row | changes)) for row in rows]

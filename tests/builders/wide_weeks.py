@@ -27,6 +27,9 @@ ROOMS: dict[str, tuple[str, ...]] = {
 }  # fmt: skip
 
 
+ELSEWHERE = {"barbell_bench_press": 10, "front_pulldown": 8}  # at most so many sets
+
+
 def wide_brief(seed: int, library: Library) -> tuple[dict[str, Any], dict[str, Gym]]:
     """The brief of one seed as brief.toml has it, and its gyms."""
     dice = random.Random(f"wide {seed}")
@@ -47,10 +50,7 @@ def wide_brief(seed: int, library: Library) -> tuple[dict[str, Any], dict[str, G
     if dice.random() < 0.6:
         brief["target"] = {head: target(dice) for head in dice.sample(heads, dice.randint(1, 3))}
     if dice.random() < 0.3:
-        brief["elsewhere"] = {
-            "barbell_bench_press": dice.randint(2, 10),
-            "front_pulldown": dice.randint(2, 8),
-        }
+        brief["elsewhere"] = {key: dice.randint(2, most) for key, most in ELSEWHERE.items()}
     if dice.random() < 0.4:
         regions = dice.sample(sorted(library.regions), dice.randint(1, 2))
         brief["joints"] = {region: dice.choice(("careful", "careful", "avoid")) for region in regions}

@@ -109,7 +109,7 @@ def test_a_fault_is_told_once_and_not_for_every_row_that_names_what_it_hides(sma
 
 
 @pytest.mark.parametrize(
-    "name", ["heads.toml", "families.toml", "equipment.toml", "joints.toml", "profiles.csv"]
+    "name", ("heads.toml", "families.toml", "equipment.toml", "joints.toml", "profiles.csv")
 )
 def test_a_missing_file_is_named(small, name):
     (small / name).unlink()

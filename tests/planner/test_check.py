@@ -5,10 +5,10 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from in_process import planner
 
-from library.errors import FaultyInput, NotCleared, NoWeekPossible
+from library.errors import FaultyInput
 from library.method import method
-from planner import check
 from planner.check import check_athlete, check_document, check_text
 
 BRIEF = """
@@ -128,32 +128,18 @@ def test_faults_of_every_file_are_told_together(athlete, library):
     assert [fault.read for fault in error.value.faults] == ["there is no such folder"]
 
 
-@pytest.fixture
-def command(monkeypatch, library):
-    monkeypatch.setattr("library.read.read_library", lambda: library)
-    return check.check
+def test_the_command_prints_the_page_or_one_document(athlete):
+    assert planner("check", athlete, "--week", WEEK).stdout.startswith("Ada <b>: novice")
+    told = planner("check", athlete, "--json")
+    assert json.loads(told.stdout)["athlete"] == "Ada <b>" and told.stderr == ""
 
 
-def test_the_command_prints_the_page_or_one_document(athlete, command, capsys):
-    command(athlete, week=WEEK, as_json=False)
-    assert capsys.readouterr().out.startswith("Ada <b>: novice")
-    command(athlete, week=None, as_json=True)
-    out, err = capsys.readouterr()
-    assert json.loads(out)["athlete"] == "Ada <b>" and err == ""
-
-
-def test_an_operation_without_clearance_is_shown_and_ends_with_exit_3(athlete, command, capsys):
-    surgery = "[history]\nsurgery = { date = 2026-05-04 }\n"
-    (athlete / "brief.toml").write_text(BRIEF.replace("[history]\n", surgery))
-    with pytest.raises(NotCleared) as error:
-        command(athlete, week=WEEK, as_json=False)
-    assert error.value.exit_code == 3
-    assert "! An operation on 2026-05-04 is recorded without clearance" in capsys.readouterr().out
-
-
-def test_a_pin_that_no_week_can_hold_is_told_after_the_page(athlete, command, capsys):
-    (athlete / "brief.toml").write_text(BRIEF.replace('day = "Thu", sets = 3', 'day = "Thu", sets = 9'))
-    with pytest.raises(NoWeekPossible, match="9 sets on Thu: an exercise has 2 to 4 sets") as error:
-        command(athlete, week=WEEK, as_json=False)
-    assert error.value.exit_code == 3
-    assert "Ada <b>" in capsys.readouterr().out
+@pytest.mark.parametrize(("old", "new", "shown", "told"), [
+    ("[history]\n", "[history]\nsurgery = { date = 2026-05-04 }\n",
+        "! An operation on 2026-05-04 is recorded without clearance", "clearance"),
+    ('day = "Thu", sets = 3', 'day = "Thu", sets = 9', "Ada <b>", "9 sets on Thu: an exercise has 2 to 4 sets"),
+])  # fmt: skip
+def test_what_stops_planning_is_told_after_the_page_and_ends_with_3(athlete, old, new, shown, told):
+    (athlete / "brief.toml").write_text(BRIEF.replace(old, new))
+    done = planner("check", athlete, "--week", WEEK)
+    assert done.returncode == 3 and shown in done.stdout and told in done.stderr

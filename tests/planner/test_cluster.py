@@ -61,6 +61,11 @@ def tasks(tmp_path):
     return [Task(tmp_path / "club" / name.lower(), WEEK, TODAY, write=False) for name in 2 * NAMES]
 
 
+def soon_given_up(monkeypatch):
+    """A second is long enough for nobody to answer."""
+    monkeypatch.setattr("planner.cluster.FOLDER", SimpleNamespace(scheduler_seconds=1.0, cluster_seconds=1.0))
+
+
 def not_planned(rows):
     """Every athlete has a row that says that the cluster did not plan."""
     said = [row.exit == 1 and "on the cluster" in row.error for row in rows]
@@ -71,7 +76,7 @@ def not_planned(rows):
 def test_a_cluster_that_hangs_ends_in_a_message(who, two, tasks, monkeypatch):
     address, processes = two
     client, at_once = connect(address)
-    monkeypatch.setattr("planner.cluster.FOLDER", SimpleNamespace(scheduler_seconds=1.0, cluster_seconds=1.0))
+    soon_given_up(monkeypatch)
     for process in processes[who]:
         process.send_signal(signal.SIGSTOP)
     try:
@@ -90,7 +95,7 @@ def test_another_program_on_a_worker_is_refused(two, tmp_path, monkeypatch):
     assert not list(tmp_path.rglob("weeks"))
 
 
-def test_a_lost_worker_loses_nothing_and_a_lost_scheduler_ends_in_a_message(two, tasks):
+def test_a_lost_worker_loses_nothing_and_a_lost_scheduler_ends_in_a_message(two, tasks, monkeypatch):
     """The last one that needs both."""
     planned, (address, (scheduler, first, _)) = [], two
 
@@ -102,6 +107,7 @@ def test_a_lost_worker_loses_nothing_and_a_lost_scheduler_ends_in_a_message(two,
     assert [(row.name, row.exit, bool(row.heads)) for row in rows] == [(name, 0, True) for name in 2 * NAMES]
     assert sorted(planned) == sorted(name.lower() for name in 2 * NAMES)
     client, at_once = connect(address)
+    soon_given_up(monkeypatch)
     scheduler.kill()
     assert not_planned(plan_far(client, at_once, tasks))
 
@@ -128,12 +134,14 @@ ADDRESSES = ("tcp://127.0.0.1:9", "nobody-listens-here", "ftp://127.0.0.1:9", "t
 
 
 @pytest.mark.parametrize("address", ADDRESSES)
-def test_a_scheduler_that_does_not_answer_plans_nothing(address, tmp_path):
+def test_a_scheduler_that_does_not_answer_plans_nothing(address, tmp_path, monkeypatch):
+    soon_given_up(monkeypatch)
     assert address in refused(tmp_path, address)
 
 
 @pytest.mark.parametrize("words", [b"HTTP/1.1 400 Bad Request\r\n\r\n", b""])
-def test_what_answers_but_is_no_scheduler_plans_nothing(words, tmp_path):
+def test_what_answers_but_is_no_scheduler_plans_nothing(words, tmp_path, monkeypatch):
+    soon_given_up(monkeypatch)
     with socket.create_server(("127.0.0.1", 0)) as other:
         address = "tcp://{}:{}".format(*other.getsockname())
         threading.Thread(target=lambda: other.accept()[0].sendall(words), daemon=True).start()

@@ -62,12 +62,11 @@ def planned(monkeypatch):
     return names
 
 
+DONE = LoggedSet(TODAY, "Wed", RAISE, 1, 6.0, "kg", 10, 2.0, gym="home")
 CHANGES = {
     "brief": lambda folder: (folder / "brief.toml").write_text(SHORT.replace("side = 8", "side = 7")),
     "gym": lambda folder: (folder / "gym.toml").write_text(GYM.replace('"bands"', '"kettlebells"')),
-    "log": lambda folder: append_to_log(
-        folder, [LoggedSet(TODAY, "Wed", RAISE, 1, 6.0, "kg", 10, 2.0, gym="home")]
-    ),
+    "log": lambda folder: append_to_log(folder, [DONE]),
     "evidence": lambda folder: (folder / "evidence.csv").write_text(",".join(EVIDENCE) + "\n"),
     "the week before": lambda folder: planner("week", folder, "--week", "2026-W48"),
     "an earlier week": lambda folder: planner("week", folder, "--week", "2026-W40"),
@@ -118,9 +117,10 @@ def test_a_run_that_was_stopped_goes_on(club, planned):
     assert told(club).returncode == 0 and planned == ["ben", "cem", *NAMES]
 
 
-@pytest.mark.parametrize(
-    "damage", [lambda text: text[: len(text) // 2], lambda text: "\0" + text, lambda _: "{]\n"]
-)
+DAMAGED = (lambda text: text[: len(text) // 2], lambda text: "\0" + text, lambda _: "{]\n")
+
+
+@pytest.mark.parametrize("damage", DAMAGED)
 def test_what_is_damaged_is_planned_again(damage, club, planned):
     file = club / KEPT
     file.write_text(damage(file.read_text()))

@@ -62,7 +62,7 @@ def test_what_changed_is_exercises_sets_and_loads():
 
 
 def test_pain_that_asks_for_a_doctor_comes_first_then_pain_then_who_has_no_week():
-    heads = (HeadTotal("front", 8.0, 8), HeadTotal("side", 9.8, 12), HeadTotal("rear", 7.9, 8))
+    heads = (HeadTotal("front", 8.0, 8), HeadTotal("side", 9.8, 12, 2.2), HeadTotal("rear", 7.9, 8))
     urgent = Look(urgent=True, hours=(("Mon", "18:00"),), changed=("new: pull",))
     rows = [
         Row("f/ada", "Ada", WEEK, "proven", ("press: pain 3.",), heads, look=Look(changed=("new: pull",))),

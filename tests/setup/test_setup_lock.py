@@ -1,35 +1,43 @@
 """The lock files: whole, hashed, the same everywhere, and free of any machine's or host's name."""
 
+import json
 import re
+import runpy
+import subprocess
+import sys
 import tomllib
+from importlib.resources import files
 
 import pytest
 from folders import ROOT
 from packaging.requirements import Requirement
 from packaging.utils import canonicalize_name
 
-PLACES = {
-    "run": "requirements.lock", "test": "tests/requirements.lock", "recordings": "tests/recordings.lock",
-}  # fmt: skip
-LOCKS = {kind: ROOT / place for kind, place in PLACES.items()}
+from planner.document import WeekDocument
 
-
-def project():
-    return tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+LOCKS = {"run": ROOT / "requirements.lock"}
+LOCKS |= {
+    kind: ROOT / "tests" / f"{name}.lock"
+    for kind, name in (("test", "requirements"), ("recordings", "recordings"))
+}
 
 
 def asked(kind):
     if kind == "recordings":
         lines = (ROOT / "tests" / "recordings.in").read_text(encoding="utf-8").splitlines()
         return [Requirement(line) for line in lines if not line.startswith("#")]
-    extra = project()["optional-dependencies"]["test"] if kind == "test" else []
-    return [Requirement(line) for line in [*project()["dependencies"], *extra]]
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    extra = project["optional-dependencies"]["test"] if kind == "test" else []
+    return [Requirement(line) for line in [*project["dependencies"], *extra]]
+
+
+def lines_of(kind):
+    text = re.sub(r"\\\n", " ", LOCKS[kind].read_text(encoding="utf-8"))
+    return [line for line in text.splitlines() if line and not line.startswith("#")]
 
 
 def locked(kind):
-    text = re.sub(r"\\\n", " ", LOCKS[kind].read_text(encoding="utf-8"))
-    lines = [line for line in text.splitlines() if line and not line.startswith("#")]
-    found = [Requirement(re.sub(r"\s+--hash=\S+", "", line)) for line in lines]
+    found = [Requirement(re.sub(r"\s+--hash=\S+", "", line)) for line in lines_of(kind)]
     return {canonicalize_name(one.name): one for one in found}
 
 
@@ -41,7 +49,7 @@ def version(requirement):
 def test_every_package_is_pinned_with_hashes_in_a_version_that_fits_and_no_host_or_path_is_named(kind):
     text = LOCKS[kind].read_text(encoding="utf-8")
     assert re.findall(r"https?:|://|index-url|find-links|(?<![\w.-])/[a-z]+|\.\.", text) == []
-    lines = [line for line in re.sub(r"\\\n", " ", text).splitlines() if line and not line.startswith("#")]
+    lines = lines_of(kind)
     assert len(lines) > (0 if kind == "recordings" else 30)
     pinned = re.compile(r"[a-z0-9-]+==[^\s;*]+(\s;.*?)?(\s+--hash=sha256:[0-9a-f]{64})+")
     assert [line for line in lines if not pinned.fullmatch(line.strip())] == []
@@ -56,3 +64,26 @@ def test_every_package_is_pinned_with_hashes_in_a_version_that_fits_and_no_host_
 def test_the_run_lock_is_part_of_the_test_lock_in_the_same_versions():
     run, test = locked("run"), locked("test")
     assert {name: version(pin) for name, pin in run.items()} == {name: version(test[name]) for name in run}
+
+
+# --- the probe on this machine, the list of `make help`, and the JSON schema that ships
+
+
+def test_the_probe_finds_here_what_is_here_and_misses_a_library_that_is_nowhere():
+    command = [sys.executable, ROOT / ".ci" / "probe.py", "venv"]
+    assert subprocess.run(command, capture_output=True, text=True, check=True).stdout.strip() == ""
+    probe = runpy.run_path(str(ROOT / ".ci" / "probe.py"))
+    probe["LIBRARIES"]["pango"] = (("no-such-library", "0"),)
+    assert not probe["has"]("pango")
+
+
+def test_make_help_lists_every_target():
+    text = (ROOT / "Makefile").read_text(encoding="utf-8")
+    targets = re.search(r"^\.PHONY: (.*)$", text, re.MULTILINE).group(1).split()
+    listed = subprocess.run(["make", "help"], cwd=ROOT, capture_output=True, text=True, check=True).stdout
+    assert sorted(re.findall(r"^make (\S+)", listed, re.MULTILINE)) == sorted(targets)
+
+
+def test_the_shipped_schema_is_the_models():
+    shipped = json.loads((files("planner") / "week.schema.json").read_text(encoding="utf-8"))
+    assert shipped == WeekDocument.model_json_schema(), "run make schema"

@@ -4,7 +4,6 @@ import ast
 import re
 import subprocess
 from functools import cache
-from pathlib import Path
 
 import pytest
 from command_line import OPTIONS
@@ -17,18 +16,11 @@ LONG_MODULES = (300, 5)  # lines above which a module is long, and how many long
 LINES_A_FUNCTION = 40  # of its body, docstring and signature left out: the options of a command stand there
 PACKAGES = ("library", "planner")
 MODULES = [path for package in PACKAGES for path in sorted((ROOT / package).rglob("*.py"))]
-HERE = Path(__file__).parent
-BUILDERS = HERE.parent / "builders"
-Function = ast.FunctionDef | ast.AsyncFunctionDef
 
 
 @cache
 def tree(path):
     return ast.parse(path.read_text(encoding="utf-8"))
-
-
-def functions(path):
-    return (node for node in ast.walk(tree(path)) if isinstance(node, Function))
 
 
 def tracked():
@@ -44,12 +36,9 @@ def tracked():
 @cache
 def written_tests():
     """Text of every test but those that only read the code's words."""
-    readers = {*(HERE / f"test_{name}.py" for name in ("readme", "house", "arrows")), BUILDERS / "readme.py"}
-    return {
-        path: path.read_text(encoding="utf-8")
-        for path in sorted((ROOT / "tests").rglob("*.py"))
-        if path not in readers
-    }
+    readers = ("test_readme.py", "test_house.py", "test_arrows.py", "readme.py")
+    paths = (path for path in sorted((ROOT / "tests").rglob("*.py")) if path.name not in readers)
+    return {path: path.read_text(encoding="utf-8") for path in paths}
 
 
 # --- sizes and names
@@ -65,10 +54,11 @@ def test_no_module_or_function_gets_away_and_few_are_long():
     sizes = {path: len(path.read_text(encoding="utf-8").splitlines()) for path in MODULES}
     assert [path for path, size in sizes.items() if size > LINES_A_MODULE] == []
     assert sum(size > LONG_MODULES[0] for size in sizes.values()) <= LONG_MODULES[1]
-    long = [
-        (path, node.name) for path in MODULES for node in functions(path) if lines_of(node) > LINES_A_FUNCTION
-    ]
-    assert long == []
+    nodes = ((path, node) for path in MODULES for node in ast.walk(tree(path)))
+    functions = (
+        (path, node) for path, node in nodes if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef)
+    )
+    assert [(path, node.name) for path, node in functions if lines_of(node) > LINES_A_FUNCTION] == []
 
 
 # --- nothing of the place where it was written
@@ -100,16 +90,13 @@ def test_every_error_has_its_exit_code():
     errors = [one for one in classes if EXIT_CODES.keys() & {*map(ast.unparse, one.bases)}]
     assert {"PlannerError", *(one.name for one in errors)} == set(EXIT_CODES)
     for name, code in EXIT_CODES.items():
-        assert {**vars(library.errors), **vars(library.errors)}[name].exit_code == code
+        assert getattr(library.errors, name).exit_code == code
 
 
-@pytest.mark.parametrize(
-    ("name", "option"),
-    [(name, option) for name, options in OPTIONS.items() for option in sorted(options - {"--help"})],
-)
-def test_every_option_is_used_by_a_test_of_its_command(name, option):
+@pytest.mark.parametrize("name", OPTIONS)
+def test_every_option_is_used_by_a_test_of_its_command(name):
     """A test that writes the option, in a file that speaks of the command."""
-    written = re.compile(rf"{option}(?![a-z-])")
-    speaks = re.compile(rf"[\"' ]{name}[\"' ,]")
-    files = [path for path, text in written_tests().items() if written.search(text)]
-    assert [path.name for path in files if speaks.search(written_tests()[path]) or name in path.stem]
+    texts = written_tests().items()
+    about = [text for path, text in texts if re.search(rf"[\"' ]{name}[\"' ,]", text) or name in path.stem]
+    for option in OPTIONS[name] - {"--help"}:
+        assert any(re.search(rf"{option}(?![a-z-])", text) for text in about), option

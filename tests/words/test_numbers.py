@@ -4,9 +4,13 @@
 """
 
 import ast
+import re
 from functools import cache
 
-from readme import ROOT
+from folders import ROOT
+
+import planner.method  # noqa: F401  # its records
+from library.method import Settings, method
 
 # what a constant is that is no setting, by its name
 NOT_OF_THE_METHOD = {
@@ -20,7 +24,7 @@ NOT_OF_THE_METHOD = {
     "scale of the library's grades": "HIGHEST_GRADE LEAST_GRADE ANYONE SHOULDER_HEIGHT SECOND SPECIAL",
     "said by the recheck a second time, which shares nothing with the model": "NINE_TENTHS",
     "exit codes": "WORST_FIRST FAULT_OF_OURS EXIT_CODES",
-    "the installation": "COLLECT_EVERY PATIENCE_SECONDS OPTIMUM TOLERANCE THREADS",
+    "the installation": "COLLECT_EVERY OPTIMUM TOLERANCE THREADS",
     "file formats and files": """READERS FORMAT MARK_LENGTH
         DIGEST_LENGTH HEAD_LINES HEAD_BYTES SIGNAL_FIELDS_BEFORE_SAMPLES FIXED_HEADER
         SAMPLE_BYTES MOST_DECIMALS LOOKED_AT TIMES_LOOKED_AT
@@ -29,7 +33,7 @@ NOT_OF_THE_METHOD = {
         RECORDINGS_BYTES_MOST MOST_LOADS NOTE_LENGTH
         LAST_YEAR ESTIMATED_FIRST NO_LIMIT""",
     "how much is shown on screen or paper, and how soon": """SPARE_ROWS WIDTH CHOICES_SHOWN
-        WAIT_SECONDS EVENT_SECONDS REFRESH_SECONDS SHOWN_WITHIN_SECONDS READ_WITHIN_SECONDS
+        WAIT_SECONDS EVENT_SECONDS SHOWN_WITHIN_SECONDS READ_WITHIN_SECONDS
         LINE_BYTES MESSAGE_BYTES NAMED_MOST DECISIVE SMALLEST_SHARE WIDTHS
         FEW OFFERED LONGEST MOST_LISTED SHOWN LISTED TICK PICTURE_POINTS ALMOST_FULL LEVEL_HZ
         LINES_SHOWN OF_A_KIND ALIKE""",
@@ -39,7 +43,7 @@ NAMES = {name for names in NOT_OF_THE_METHOD.values() for name in names.split()}
 
 # sizes of drawings and of paper
 DRAWN = [f"planner/sheets/{name}.py" for name in ("paper", "coach", "drawing", "figure", "pose")]
-DRAWN += ["planner/emg/report.py", "planner/sunday.py", "planner/train/progress_page.py"]
+DRAWN += ["planner/sunday.py", "planner/train/progress_page.py"]
 
 
 def constants(text):
@@ -49,9 +53,8 @@ def constants(text):
         value = node.value if isinstance(node, ast.Assign | ast.AnnAssign) else None
         if value is None or not any(map(is_number, ast.walk(value))):
             continue
-        names = [
-            one.id for target in targets if target for one in ast.walk(target) if isinstance(one, ast.Name)
-        ]
+        parts = (one for target in targets if target for one in ast.walk(target))
+        names = [one.id for one in parts if isinstance(one, ast.Name)]
         yield from (name for name in names if name.isupper())
 
 
@@ -79,3 +82,23 @@ def test_a_number_that_is_no_setting_is_on_the_list():
 def test_the_list_names_nothing_that_is_gone():
     assert NAMES - {place.split()[1] for place in found() if place.split()[0] not in DRAWN} == set()
     assert set(DRAWN) - {place.split()[0] for place in found()} == set()
+
+
+# --- every default of method.toml belongs to a record that something reads
+
+
+def test_every_table_has_its_record_and_every_record_its_table():
+    ours = (record for record in Settings.__subclasses__() if "test" not in record.__module__)
+    assert {record.table for record in ours} == set(method())
+
+
+def test_every_default_says_what_it_is_and_is_read_somewhere():
+    """What is printed reads some too."""
+    kinds = ("library/*.py", "planner/**/*.py", "planner/**/templates/*.txt", "planner/**/templates/*.html")
+    texts = (path.read_text(encoding="utf-8") for kind in kinds for path in ROOT.glob(kind))
+    words = {word for text in texts for word in re.findall(r"\w+", text)}
+    for rows in method().values():
+        for name, row in rows.items():
+            assert row.source.strip() and row.text.strip(), name
+            by_status = name.split("_")[0] in ("novice", "intermediate", "advanced")
+            assert name in words or by_status, f"nothing reads {name}"

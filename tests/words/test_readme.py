@@ -1,18 +1,19 @@
-"""README says what is there, all of it, and nothing else: commands, options, keys, numbers, and lines that run."""
+"""README and DEVELOPERS say what is there: commands, options, keys, numbers, lines that run, places, make targets."""
 
 import re
 import shlex
 import subprocess
+from importlib import import_module
 
 import pytest
 from command_line import OPTIONS
 from folders import DEMO, ROOT, copy_of_demo
 from in_process import planner
-from readme import README, commands, fenced, made, made_anew, outside_fences, parts
-from shipped import shipped_library
+from readme import README, commands, fenced, made_anew, outside_fences, parts
 
 from library.errors import FaultyInput, NotCleared, NoWeekPossible, PaperNotMade, PlannerError
 from library.pool import pool_library
+from library.read import read_library
 from planner.athlete import brief
 from planner.athlete.gym import Gym, LoadRange
 from planner.athlete.names import ARM
@@ -22,7 +23,7 @@ from planner.method import AthleteSettings
 TEXT = README.read_text(encoding="utf-8")
 DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
 PARTS = parts(TEXT)
-LIBRARY = shipped_library()
+LIBRARY = read_library()
 OPTION = re.compile(r"--[a-z][a-z-]+")
 FOR_ALL = {"--json", "--save", "--help"}  # said once, of all commands
 
@@ -131,9 +132,8 @@ def test_default_targets_and_every_way_to_end_are_told():
     for status in ("novice", "intermediate", "advanced"):
         floor, target, ceiling = AthleteSettings().doses(status)
         assert f"{status} {floor:g}, {target:g}, {ceiling:g}" in said
-    codes = {
-        error.exit_code for error in (PlannerError, FaultyInput, NoWeekPossible, NotCleared, PaperNotMade)
-    }
+    errors = (PlannerError, FaultyInput, NoWeekPossible, NotCleared, PaperNotMade)
+    codes = {error.exit_code for error in errors}
     assert {int(key) for key in PARTS["How a command ends"].keys} == {0, *codes}
 
 
@@ -169,19 +169,11 @@ def test_anchors_are_those_of_the_library():
 @pytest.mark.slow
 def test_the_printed_week_and_its_sums_are_the_demos(tmp_path, quick_paper):
     """If this fails and the new week is right: `python tests/builders/readme.py`, then tests/builders/picture.py."""
-    kinds = [kind for kind, _, _ in made(TEXT)]
-    assert kinds.count("printed") == kinds.count("counted") == 1
+    assert TEXT.count("<!-- printed: ") == TEXT.count("<!-- counted: ") == 1
     assert made_anew(TEXT, copy_of_demo(tmp_path / DEMO.name).parent) == TEXT
 
 
 # --- pictures and places
-
-
-def test_the_picture_is_there_and_small():
-    picture = (ROOT / "demo_athlete" / "sheet.png").read_bytes()
-    assert picture.startswith(b"\x89PNG")
-    assert 20_000 < len(picture) < 200_000
-    assert "](demo_athlete/sheet.png)" in TEXT
 
 
 @pytest.mark.parametrize("name", ["README.md", "DEVELOPERS.md", "library/README.md"])
@@ -207,3 +199,43 @@ def test_nothing_is_sent_anywhere():
         for rest in talks.findall(path.read_text(encoding="utf-8"))
     ]
     assert found == [("render.py", " import url2pathname")]  # a spelling of paths, no connection
+
+
+# --- DEVELOPERS: places, make targets, fields of data files
+
+CODE = re.findall(r"`([^`\n]+)`", outside_fences(DEVELOPERS))
+TOP = ("library/", "planner/", "tests/", "demo_athlete/", ".ci/")
+
+RECORDS = {
+    "Exercise": "library.schema", "EvidenceRow": "library.schema", "OwnEvidence": "planner.athlete.folder",
+}  # fmt: skip
+
+
+def below(comment):
+    """The table that stands under a comment."""
+    return DEVELOPERS.partition(comment)[2].lstrip().partition("\n\n")[0]
+
+
+@pytest.mark.parametrize("name", RECORDS)
+def test_every_field_of_a_data_file_has_its_row(name):
+    record = getattr(import_module(RECORDS[name]), name)
+    rows = below(f"<!-- fields: {name} -->").splitlines()[2:]
+    said = [key for row in rows for key in re.findall(r"`([^`]+)`", row.split("|")[1])]
+    assert sorted(said) == sorted(record.model_fields)
+
+
+def test_every_place_and_make_target_that_is_named_exists():
+    places = [code.split(":")[0].split(" ")[0] for code in CODE if code.startswith(TOP)]
+    real = [place for place in places if not re.search(r"[A-Z]{3}|\*", place.replace("README", ""))]
+    assert len(real) > 40
+    assert [place for place in real if not (ROOT / place).exists()] == []
+    makefile = (ROOT / "Makefile").read_text(encoding="utf-8")
+    targets = set(re.findall(r"^([a-z]+):", makefile, re.MULTILINE))
+    named = {match[1] for code in CODE if (match := re.match(r"make ([a-z]+)", code))}
+    assert named <= targets
+    assert len(named) > 5
+
+
+def test_every_folder_of_tests_is_explained():
+    folders = {path.name for path in (ROOT / "tests").iterdir() if path.is_dir() and any(path.rglob("*.py"))}
+    assert [name for name in folders if f"`tests/{name}/" not in parts(DEVELOPERS)["Tests"].text] == []

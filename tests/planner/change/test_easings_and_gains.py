@@ -6,11 +6,11 @@ import tomllib
 from dataclasses import replace
 
 import pytest
-from shipped import shipped_library
 from small_athlete import BRIEF, GYM, TODAY, WEEK, keep, make_folder, planned
 
 from library.errors import NoWeekPossible
 from library.pool import pool_library
+from library.read import read_library
 from planner.change.easings import all_easings, emptiest_day
 from planner.change.gains import dose_gains, eased_by, in_order, rest_gains
 from planner.change.swap import swap_week
@@ -88,7 +88,7 @@ def inline(value):
 
 @pytest.mark.parametrize("brief", [RICH, FLAGGED], ids=["rich", "flagged"])
 def test_each_easing_written_into_its_file_gives_the_very_problem(brief, tmp_path, monkeypatch):
-    library = shipped_library()
+    library = read_library()
     pooled = pool_library(library)
     monkeypatch.setattr("library.pool.pool_library", lambda _: pooled)  # once for all files
     monkeypatch.setattr("planner.week.gather.read_library", lambda: library)

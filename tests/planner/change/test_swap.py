@@ -9,8 +9,7 @@ import pytest
 from every_plan import every_plan
 from hypothesis import given, settings
 from small_athlete import BRIEF, GYM, WEEK, keep, make_folder, planned, sets
-from swapped_week import swapped_weeks
-from tiny_week import FLY, PRESS, RAISE, goal, tiny
+from tiny_week import FLY, PRESS, RAISE, goal, swapped_weeks, tiny
 
 from library.errors import FaultyInput, NotCleared, NoWeekPossible
 from planner.change.swap import swap_week
@@ -93,6 +92,22 @@ def test_what_is_lost_is_replaced_by_no_more_sets_than_it_had_and_a_lost_head_by
     assert {day for _, day in made} == {"Mon"} and sum(made.values()) <= 6
 
 
+def test_what_was_trained_already_is_lost_on_the_days_to_come_all_the_same():
+    """The raise was done on Monday and its station is gone: the cable raise of its family takes Tuesday's place."""
+    cable = replace(RAISE, key="cable_raise", place=4, implement="cable")
+    keys = frozenset({"press", "cable_raise", "fly"})
+    monday, tuesday, *rest = (replace(one, allowed=keys, seconds=2400) for one in tiny().sessions)
+    monday = replace(monday, allowed=keys | {"raise"}, state="done")
+    problem = tiny(
+        candidates=(PRESS, RAISE, FLY, cable), sessions=(monday, tuesday, *rest), pins={("raise", "Mon"): 3},
+        heads=(goal("side", target=6.0),), in_force={("raise", "Mon"): 3, ("raise", tuesday.id): 3},
+    )  # fmt: skip
+    assert problem.lost == {("raise", tuesday.id): 3}
+    best = best_dose(problem)
+    assert best is not None
+    assert ("cable_raise", tuesday.id) in least_change(problem, best).plan
+
+
 # --- an athlete's week
 
 
@@ -164,6 +179,14 @@ def test_an_exercise_that_is_dropped_gives_way_to_its_family_where_that_will_do(
     assert replaced
     swap(folder, drop=gone)
     assert sets(swap(folder, with_=gone).report.week) == sets(week)
+
+
+def test_a_change_taken_back_after_a_day_was_trained_brings_the_plan_back_all_the_same(folder):
+    old = sets(swap(folder).report.week)
+    gone = next(iter(sorted(stations(swap(folder), "Fri") - {"adjustable_bench"})))
+    swap(folder, done=("Mon",), without=(gone,))
+    back = swap(folder, with_=(gone,)).report
+    assert (sets(back.week), back.back_to, back.week.sessions[0].state) == (old, "v1", "done")
 
 
 def test_changes_stay_until_they_are_taken_back(folder):

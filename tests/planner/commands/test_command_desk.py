@@ -7,9 +7,9 @@ import sys
 
 import httpx2 as httpx
 import pytest
+from desk_client import address_of
 from folders import copy_of_demo
 from in_process import planner
-from killed import waited_for
 
 DESK = [sys.executable, "-m", "planner", "desk", "--no-browser"]
 
@@ -17,20 +17,17 @@ DESK = [sys.executable, "-m", "planner", "desk", "--no-browser"]
 @pytest.mark.slow
 def test_the_address_that_is_printed_opens_the_desk(tmp_path):
     copy_of_demo(tmp_path / "demo")
-    said = tmp_path / "said.txt"
-    with said.open("w") as stderr:
-        desk = subprocess.Popen([*DESK, str(tmp_path)], stderr=stderr, stdout=subprocess.PIPE, text=True)
+    desk = subprocess.Popen([*DESK, str(tmp_path)], stderr=subprocess.PIPE, stdout=subprocess.PIPE, text=True)
     try:
-        waited_for(lambda: said.read_text().count("\n") >= 2, "the desk's address")
-        address = re.search(r"http://127\.0\.0\.1:\d+/open/\S+", said.read_text())
-        assert address, said.read_text()
-        root = address[0].split("/open/")[0]
+        address = address_of(desk)
+        root = re.fullmatch(r"(http://127\.0\.0\.1:\d+)/open/\S+", address)[1]
         assert httpx.get(root, timeout=60).status_code == 403
         with httpx.Client(timeout=60) as browser:
-            assert browser.get(address[0]).status_code == 200
+            assert browser.get(address).status_code == 200
             assert "Robin Vale" in browser.get(root).text
         desk.send_signal(signal.SIGINT)
-        assert desk.communicate(timeout=60)[0] == "" and "Traceback" not in said.read_text()
+        out, err = desk.communicate(timeout=60)
+        assert out == "" and "Traceback" not in err
     finally:
         desk.kill()
 

@@ -68,6 +68,10 @@ def test_a_jump_needs_a_yes(athlete, filled):
     write(filled, rows)
     assert planner("log", str(athlete), str(filled)).returncode == 2
     assert planner("log", str(athlete), str(filled), "--yes").returncode == 0
+    filled.write_text(filled.read_text().replace(",10,2,0,", ",11,2,0,", 1))  # which contradicts it
+    refused = planner("log", str(athlete), str(filled), "--yes")
+    assert refused.returncode == 2 and "--correct" in refused.stderr
+    assert planner("log", str(athlete), str(filled), "--yes", "--correct").returncode == 0
 
 
 def test_sharp_pain_until_cleared(athlete, filled):
@@ -75,7 +79,7 @@ def test_sharp_pain_until_cleared(athlete, filled):
     rows[0]["kind"] = "sharp"
     write(filled, rows)
     done = planner("log", str(athlete), str(filled))
-    assert "is left out: sharp pain" in done.stdout and "See a doctor or physiotherapist" in done.stdout
+    assert ": sharp pain" in done.stdout and "See a doctor or physiotherapist" in done.stdout
     name, before = rows[0]["exercise"], (athlete / "log.csv").read_bytes()
     other = next(row["exercise"] for row in rows if row["exercise"] != name)
     wrong = planner("log", str(athlete), "--cleared", other)

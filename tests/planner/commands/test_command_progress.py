@@ -49,7 +49,6 @@ def test_the_data(athlete):
     assert weeks == [("2026-W28", None, 4), ("2026-W29", None, None), (WEEK, planned, 1)]
     assert last["done_as_planned"] == planned - missed
     assert data["block"]["adherence"] == pytest.approx((planned - missed) / planned, abs=1e-4)
-    assert sum(item["planned"] - item["done"] for item in last["skipped"]) == missed
     for head, dose in zip(last["heads"], document.dose, strict=True):
         assert head["planned"] == pytest.approx(dose.planned, abs=0.01)
         left = sum(item.sets * item.credits.get(dose.head, 0) for item in document.sessions[-1].exercises)

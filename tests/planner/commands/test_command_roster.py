@@ -187,7 +187,7 @@ def test_the_worst_code_counts():
 
 
 def test_pain_stands_first_then_what_is_short():
-    heads = (HeadTotal("front", 6.0, 6), HeadTotal("side", 11.8, 14), HeadTotal("rear", 7.96, 8))
+    heads = (HeadTotal("front", 6.0, 6), HeadTotal("side", 11.8, 14, 2.2), HeadTotal("rear", 7.96, 8))
     pain, warned = ("Rear raise: pain 7.",), ("No questionnaire.",)
     row = Row("f", "Zoë", WEEK, "stopped", pain, heads, warned, "f/sheets.pdf")
     said = (
@@ -201,5 +201,7 @@ def test_pain_stands_first_then_what_is_short():
     places = [row_line(row).index(words) for words in said]
     assert places == sorted(places)
     assert "1 planned, 1 with pain, 1 short of a target, 0 without a week" in roster.totals_line([row])
+    assert "SHORT" not in (waits := row_line(Row("f", "Zoë", WEEK, "proven", less="in a lighter week")))
+    assert "less on purpose in a lighter week" in waits
     empty = row_line(Row("f", "Zoë", WEEK, "proven"))
     assert "nothing short" in empty and "nothing to train" in empty and empty.endswith("not written")

@@ -68,26 +68,11 @@ def test_a_week_as_a_table(athlete):
         rows = [(row["session"], row["exercise"], int(row["sets"])) for row in csv.DictReader(file)]
     assert rows == [(session, one.exercise, one.sets) for session, one in lines]
     assert "Written to" in told.err and "Written to" not in told.out
+    assert run(folder, "--week", WEEK).code == 0 and (week / "v1").is_dir()  # what it replaced is kept
 
 
 def test_without_a_week_the_next_one_is_planned(athlete):
     assert json.loads(run(athlete(), "--json").out)["week"] == next_week(datetime.date.today())
-
-
-def test_nothing_left_to_train_is_a_week_that_says_so(athlete):
-    folder = athlete("trained_elsewhere")
-    for _ in range(2):
-        told = run(folder, "--week", WEEK)
-        assert told.code == 0 and "Nothing is left to train this week" in told.out
-    week = folder / "weeks" / WEEK
-    written = {path.name for path in week.iterdir()}
-    assert written >= {"week.json", "sheets.pdf", "v1"}  # what it replaced is kept
-
-
-def test_a_target_out_of_reach_is_said_first_and_is_no_error(athlete):
-    told = run(athlete("one_short_session"), "--week", WEEK)
-    # the shortfall stands above the sessions
-    assert told.code == 0 and "SHORT of target: " in told.out.split("Thursday, ")[0]
 
 
 @pytest.mark.parametrize("week", ["nonsense", "2026-W54", "../2026-W49"])
@@ -96,17 +81,6 @@ def test_a_week_that_is_none(week, athlete):
     told = run(folder, "--week", week)
     assert told.code == 2 and told.out == "" and not (folder / "weeks").exists()
     assert f'"{week}" is no week' in told.err and "2026-W49" in told.err
-
-
-@pytest.mark.parametrize(
-    "name", ["<b>Bo</b> & <script>alert(1)</script>", "ליאת כהן", "\u202eenilrA", "Zoë 'Ω' \\\\ Ünal"]
-)
-def test_a_name_with_markup_or_written_the_other_way(name, athlete):
-    folder = athlete("no_equipment", '"Aroha Kingi"', f'"{name}"')
-    told = run(folder, "--week", WEEK, "--json", "--save")
-    assert told.code == 0, told.err
-    assert json.loads(told.out)["athlete"] == name.replace("\\\\", "\\")
-    assert {path.name for path in (folder / "weeks" / WEEK).iterdir()} >= {"sheets.pdf", "coach.pdf"}
 
 
 @pytest.mark.parametrize(("brief", "old", "new", "says"), [

@@ -16,6 +16,8 @@ from planner.athlete.folder import in_force
 from planner.change.swap import swap_week
 from planner.change.told import Options
 from planner.desk.room import Room
+from planner.log.blank import write_blank
+from planner.train.desk import Desk as LogDesk
 
 
 def without_clock(path):
@@ -128,6 +130,18 @@ def test_a_file_is_taken_in_once(client, athlete):
     assert not list(athlete.parent.parent.rglob("evil*"))
 
 
+def test_a_table_to_fill_in_is_that_of_the_command(client, athlete, tmp_path):
+    write_blank(LogDesk.open(athlete, SUNDAY).due(), file := tmp_path / "log.csv")
+    assert client.get(f"/blank_log/{KEY}", params={"as": "csv"}).content == file.read_bytes()
+    assert client.get(f"/blank_log/{KEY}").content[:2] == b"PK"  # a workbook
+
+
+@pytest.mark.slow
+def test_the_desk_says_whether_the_installation_works(client):
+    page = words(client.get("/doctor"))
+    assert "known optimum" in page and "numbers, 0 moved" in page
+
+
 def test_a_table_of_another_plan_is_not_taken_for_this_one(client, athlete):
     client = at_desk(athlete.parent, datetime.date(2026, 12, 1))
     form = form_of(client.get(f"/log/{KEY}"), f"/log/{KEY}") | {"0.reps": ["10"]}
@@ -153,7 +167,7 @@ def test_what_pain_took_out_comes_back_by_the_coachs_word_alone(client, athlete)
     page = client.post(f"/log/{KEY}", files={"file": ("log.csv", head + line)})
     assert page.status_code == 200, told(page)
     form = form_of(client.get(f"/log/{KEY}"), f"/cleared/{KEY}")
-    assert form == {"exercise": ["machine_reverse_fly"]}
+    assert form == {"exercise": ["machine_reverse_fly"], "day": [""]}
     later = at_desk(athlete.parent, datetime.date(2026, 12, 1))
     page = later.post(f"/cleared/{KEY}", data=form)
     assert page.status_code == 200 and "cleared" in told(page)

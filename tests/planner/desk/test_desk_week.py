@@ -174,7 +174,7 @@ def test_a_version_comes_back(client, athlete):
 
 @pytest.mark.slow
 def test_a_gain_is_tried_and_only_what_stands_in_no_file_can_be_signed(client, athlete, monkeypatch):
-    few = all_easings(gather(athlete, WEEK, SUNDAY).inputs, (), ())[::9]
+    few = all_easings(gather(athlete, WEEK, SUNDAY).inputs, (), ())[::18]
     monkeypatch.setattr("planner.change.why.all_easings", lambda *_: few)
     page = waited(client, client.get(f"/why/{KEY}"))
     assert page.status_code == 200 and "in the way" in words(page)
@@ -196,7 +196,7 @@ def test_weeks_side_by_side_can_be_taken(client, athlete):
 @pytest.mark.slow
 def test_a_block_is_planned_and_signed_whole(client, athlete):
     assert post(client, "block", weeks="many").status_code == 422
-    page = post(client, "block", weeks="2", week="2026-W50")
+    page = post(client, "block", weeks="2", week="2026-W50", sheets="1")
     assert "Proposal" in words(page) and f'action="/edit/{KEY}"' not in page.text, told(page)
     assert sign(client).status_code == 200
     assert {"2026-W50", "2026-W51"} <= {one.name for one in (athlete / "weeks").iterdir()}
@@ -227,7 +227,7 @@ def test_all_that_are_due_are_planned_and_what_is_signed_is_printed(athlete):
 
 
 def test_progress_is_shown_in_pictures(client):
-    page = client.get(f"/progress/{KEY}")
+    page = client.get(f"/progress/{KEY}", params={"weeks": "2"})
     assert page.status_code == 200 and page.text.count("<svg") >= 3
     assert "<style" not in page.text and "style=" not in page.text
 
@@ -288,4 +288,6 @@ def test_a_folder_of_recordings_that_lacks_a_file_is_refused(client, athlete):
     )
     sheet = client.get(f"/blank/{KEY}", params={"sheet": "yes"})
     assert sheet.content[:4] == b"%PDF" or "Maximal tests" in sheet.text  # no renderer here
+    placement = client.get(f"/blank/{KEY}", params={"sheet": "placement"})
+    assert placement.content[:4] == b"%PDF" or "Sensor placement" in placement.text
     assert client.get(f"/measure/{KEY}", params={"session": ".."}).status_code == 404

@@ -6,16 +6,13 @@ import math
 
 import numpy as np
 import pytest
-import typer
 from folders import DEMO, copy_of
+from in_process import planner
 from pdf_pages import pages_of
-from typer.testing import CliRunner
 
-from library.errors import FaultyInput
 from library.method import CreditSettings
 from library.pool import for_athlete, pool_library
 from library.schema import OwnRow
-from planner.commands import follow as command
 from planner.emg.next_recordings import plan_recordings, uncertain
 from planner.emg.session import read_session
 from planner.method import RECORDING_PLAN
@@ -88,16 +85,13 @@ def test_only_what_the_athlete_may_do_in_one_gym_is_proposed(asked, proposal):
 
 
 def test_sheet_and_session_file_are_written_once(athlete, library):
-    app = typer.Typer()
-    app.command()(command.measure)
-    result = CliRunner().invoke(app, ["--plan", str(athlete)])
-    assert result.exit_code == 0, result.exception
+    words = ("measure", "--plan", athlete)
+    assert planner(*words).returncode == 0
     folder = athlete / "recordings_to_make"
     (page,) = pages_of(folder / "recordings_to_make.pdf")
     read = read_session(folder, library).session
     assert "physiotherapist" in page
     assert [trial.order for trial in read.trial] == list(range(1, 9)) and len(read.reference) == 12
-    with pytest.raises(FaultyInput, match="is there already"):
-        CliRunner().invoke(app, ["--plan", str(athlete)], catch_exceptions=False)
-    shown = json.loads(CliRunner().invoke(app, ["--plan", str(athlete), "--json"]).stdout)
+    assert "is there already" in planner(*words).stderr
+    shown = json.loads(planner(*words, "--json").stdout)
     assert shown["sets"] == [trial.exercise for trial in read.trial]

@@ -14,9 +14,9 @@ from in_process import planner
 from killed import KILLED, dying, ended, kill_after, needs_fork, nobody_left, started
 from log_files import HEADER, PRESS, RAISE
 from mutant import csv_file, recorded_table, toml_file
-from shipped import shipped_library
 from small_athlete import make_folder
 
+from library.read import read_library
 from planner.athlete.folder import read_all_rows, read_week, replaced, weeks
 from planner.cli import main
 from planner.document import week_name
@@ -82,7 +82,7 @@ def whole(folder):
     plans = {name: (read_week(folder, name), replaced(folder, name)) for name in names}
     kept = {name: len(list((folder / "weeks" / name).glob("v*"))) for name in names}
     assert kept == {name: len(old) for name, (_, old) in plans.items()}
-    evidence = {row.session for row in read_all_rows(folder, shipped_library())}
+    evidence = {row.session for row in read_all_rows(folder, read_library())}
     return {"log": set(read_log(folder)), "evidence": evidence, "weeks": set(names)}
 
 

@@ -4,26 +4,15 @@ import csv
 import datetime
 
 import pytest
-from log_files import take_file_in
+from log_files import PRESS, context, take_file_in
 from openpyxl import Workbook, load_workbook
 from small_document import line, small_document
 
 from library.errors import FaultyInput
-from planner.athlete.brief import Brief
-from planner.athlete.gym import Gym
 from planner.log.blank import write_blank
 from planner.log.intake import Manner
-from planner.log.lines import LogContext
 
-PRESS = "seated_dumbbell_overhead_press"
 DAY = datetime.date(2026, 11, 30)
-
-
-@pytest.fixture(scope="module")
-def context(library):
-    sessions = [{"day": day, "minutes": 40, "gym": "club"} for day in ("Mon", "Thu")]
-    brief = Brief.model_validate({"athlete": {"name": "Robin Vale"}, "session": sessions})
-    return LogContext(brief, {"club": Gym()}, library, datetime.date(2026, 12, 20))
 
 
 @pytest.fixture(scope="module")
@@ -74,10 +63,10 @@ def test_a_filled_sheet_or_one_of_another_kind_is_never_written(tmp_path, docume
 
 
 @pytest.mark.parametrize("name", ["blank.csv", "blank.xlsx"])
-def test_a_blank_sheet_is_taken_in_empty_and_a_workbook_offers_the_words(tmp_path, document, context, name):
+def test_a_blank_sheet_is_taken_in_empty_and_a_workbook_offers_the_words(tmp_path, document, name):
     file = tmp_path / name
     write_blank(document, file)
-    taken = take_file_in(tmp_path, file, context, Manner())
+    taken = take_file_in(tmp_path, file, context(), Manner())
     assert (len(taken.added), taken.empty) == (0, 6)
     if name == "blank.xlsx":
         sheet = load_workbook(file).active
@@ -108,23 +97,23 @@ def workbook(tmp_path, document):
     return make
 
 
-def told(folder, file, context):
+def told(folder, file):
     with pytest.raises(FaultyInput) as error:
-        take_file_in(folder, file, context, Manner())
+        take_file_in(folder, file, context(), Manner())
     assert not (folder / "log.csv").exists()
     return [str(fault) for fault in error.value.faults]
 
 
-def test_a_filled_workbook_is_taken_in(tmp_path, workbook, context):
-    taken = take_file_in(tmp_path, workbook(), context, Manner())
+def test_a_filled_workbook_is_taken_in(tmp_path, workbook):
+    taken = take_file_in(tmp_path, workbook(), context(), Manner())
     rows = [row[:1] + row[2:9] for row in taken.added]
     assert rows == [(DAY, PRESS, 1, 22, "kg", 10, 2, 0), (DAY, PRESS, 2, 22.5, "kg", 9, 2, 0)]
     assert taken.empty == 4
 
 
-def test_merged_cells_are_refused_by_name(tmp_path, workbook, context):
+def test_merged_cells_are_refused_by_name(tmp_path, workbook):
     blocks = ("F2:F4", "A2:A4")
-    faults = told(tmp_path, workbook(lambda sheet: [*map(sheet.merge_cells, blocks)]), context)
+    faults = told(tmp_path, workbook(lambda sheet: [*map(sheet.merge_cells, blocks)]))
     assert len(faults) == 2 and all("merged" in fault and "Unmerge" in fault for fault in faults)
     assert all(any(f"cells {block}" in fault for fault in faults) for block in blocks)
 
@@ -134,11 +123,11 @@ def test_merged_cells_are_refused_by_name(tmp_path, workbook, context):
     ("H2", datetime.datetime(2026, 12, 8), 'cell H2: read "2026-12-08"'),  # 8-12 turned into a date
     ("H3", 9.5, "cell H3"), ("P3", "x", "row 3"),
 ])  # fmt: skip
-def test_a_wrong_cell_is_named(tmp_path, workbook, context, cell, value, says):
-    (fault,) = told(tmp_path, workbook(lambda sheet: sheet.__setitem__(cell, value)), context)
+def test_a_wrong_cell_is_named(tmp_path, workbook, cell, value, says):
+    (fault,) = told(tmp_path, workbook(lambda sheet: sheet.__setitem__(cell, value)))
     assert says in fault
 
 
-def test_an_empty_workbook(tmp_path, context):
+def test_an_empty_workbook(tmp_path):
     Workbook().save(tmp_path / "empty.xlsx")
-    assert "nothing stands in it" in told(tmp_path, tmp_path / "empty.xlsx", context)[0]
+    assert "nothing stands in it" in told(tmp_path, tmp_path / "empty.xlsx")[0]

@@ -65,14 +65,18 @@ def test_a_head_with_target_0_has_neither_goal_nor_credit(make):
     assert all("rear" not in one.credits and one.trains != "rear" for one in problem.candidates)
 
 
-def test_what_only_helps_counts_wholly_where_no_room_has_an_own_movement(make):
+def test_what_only_helps_counts_as_far_as_the_others_own_targets_bring_it(make):
     shares = {goal.head: goal.aside_share for goal in build_problem(make()).heads}
     assert shares == {"front": 0.4, "side": 0.4, "rear": 0.4}
-    fewer = make(preferences={"only": ["bodyweight"]})
-    trained = {one.trains for one in build_problem(fewer).candidates}
-    for goal in build_problem(fewer).heads:
-        assert goal.aside_share == (0.4 if goal.head in trained else 1.0)
-    assert {goal.aside_share for goal in build_problem(fewer).heads} >= {1.0}
+    problem = build_problem(make(preferences={"exclude": ["rear_fly", "face_pull"]}))
+    front, side, rear = problem.heads
+    assert (front.has_own, side.has_own, rear.has_own, rear.own_wanted) == (True, True, False, 0.0)
+    gives = {of.head: [0.0] for of in (front, side)}
+    for one in problem.candidates:
+        if one.trains:
+            gives[one.trains].append(one.credits.get("rear", 0.0) / one.credits[one.trains])
+    brought = front.target * max(gives["front"]) + side.target * max(gives["side"])
+    assert rear.aside_most == pytest.approx(max(0.4 * rear.target, min(rear.target, brought)))
 
 
 def test_elsewhere_is_own_or_helps_and_covers_at_most_half_unless_the_coach_says_so(make):
@@ -143,32 +147,22 @@ def test_of_one_kind_a_room_offers_the_mildest_and_most_usual(make, library):
         there = (problem.by_key[key] for key in problem.sessions[0].allowed)
         return {one.key for one in there if (one.family, one.implement) == ("lateral_raise", "dumbbell")}
 
-    every = [
-        one
-        for one in library.exercises.values()
-        if (one.family, one.implement) == ("lateral_raise", "dumbbell")
-    ]
+    kinds = {one.key: (one.family, one.implement) for one in library.exercises.values()}
+    every = [library.exercises[key] for key, kind in kinds.items() if kind == ("lateral_raise", "dumbbell")]
     usual = {one.key for one in every if one.choice == 1}
     assert usual < raises() and len(raises()) == 3 < len(every)
-    other = next(
-        one.key for one in every if one.choice == 2 and not one.compare_only and one.key not in raises()
-    )
+    others = (one for one in every if one.choice == 2 and not one.compare_only)
+    other = next(one.key for one in others if one.key not in raises())
     assert other in raises(preferences={"prefer": [other]})
 
 
 def test_what_was_recorded_is_what_this_coach_reaches_for_first_unless_it_did_little(make, library):
     """Of two recorded for one head the weaker is reached for later than before."""
     inputs = make()
-    known = [
-        one
-        for one in library.exercises.values()
-        if one.trains == "side" and inputs.ratio("side", one.key) > 0
-    ]
-    known = sorted(known, key=lambda one: inputs.ratio("side", one.key))
-    weak, best = (
-        next(one for one in known if one.choice < 3),
-        next(one for one in known[::-1] if one.choice > 1),
-    )
+    known = [one for one in library.exercises.values() if one.trains == "side"]
+    known.sort(key=lambda one: inputs.ratio("side", one.key))
+    weak = next(one for one in known if one.choice < 3 and inputs.ratio("side", one.key) > 0)
+    best = next(one for one in known[::-1] if one.choice > 1)
     assert inputs.ratio("side", weak.key) < 0.8 * inputs.ratio("side", best.key)
     two = replace(inputs, recorded=frozenset({weak.key, best.key}))
     assert [choice_of(two, one) for one in (weak, best)] == [weak.choice + 1, 1]

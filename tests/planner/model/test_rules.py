@@ -30,9 +30,8 @@ def test_every_rule_has_its_cases(file, table, rules):
 
 
 def test_every_goal_is_missed_by_some_plan_and_reached_by_another():
-    missed = {
-        (ast.literal_eval(row.elts[0]), bool(row.elts[3].elts)) for row in cases("test_goals.py", "MISSES")
-    }
+    rows = (row.elts for row in cases("test_goals.py", "MISSES"))
+    missed = {(ast.literal_eval(row[0]), bool(row[3].elts)) for row in rows}
     assert missed == {(one.name, by) for one in GOALS for by in (True, False)}
 
 
@@ -43,4 +42,4 @@ def test_every_rule_has_words_and_no_words_are_without_a_rule():
     parts = {name for name in words["goal"] if ":" in name}
     assert set(words["goal"]) - parts == {one.name for one in GOALS}
     written = (Path(__file__).parent / "test_goals.py").read_text(encoding="utf-8")
-    assert all(f'"{name}:' in written for name in parts)  # a part is a miss that some plan has
+    assert all(f'"{name}' in written for name in parts)  # a part is a miss that some plan has

@@ -10,8 +10,8 @@ import pytest
 import sample_week as weeks
 from in_process import planner
 from sample_library import sample_library
-from shipped import shipped_library
 
+from library.read import read_library
 from planner.document import Replacement
 from planner.log.file import read_log
 from planner.log.record import LoggedSet
@@ -58,7 +58,7 @@ def test_each_session_with_work_has_a_page_with_the_words_of_the_sheet(desk, mad
 
 
 def test_a_long_session_keeps_the_pictures_of_what_is_planned_and_stays_small():
-    library = shipped_library()
+    library = read_library()
     desk = weeks.sample_desk(library)
     keys = [key for key, exercise in library.exercises.items() if not exercise.compare_only][:18]
     session = desk.document.sessions[0]

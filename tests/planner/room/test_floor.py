@@ -66,9 +66,10 @@ def earliest(room: Room, order: tuple[tuple[int, Block, Way], ...]) -> list[list
     for at, block, way in order:
         one = room.people[at]
         busy = {minute for visit in placed[at] for minute in range(visit.start, visit.end)}
-        busy |= {
+        full = (
             now for (key, now), count in taken.items() if key in way.stations and count == room.stations[key]
-        }
+        )
+        busy.update(full)
         starts = range(one.begins + one.warmup, 99)
         start = next(at for at in starts if busy.isdisjoint(range(at, at + way.minutes)))
         if start + way.minutes > one.over:

@@ -10,15 +10,14 @@ import pytest
 from readme import ROOT
 from sample_library import sample_library
 from sample_week import sample_desk
-from shipped import shipped_library
 
+from library.read import read_library
 from planner.sheets import client
 from planner.sheets.figure import exercise_picture, shapes
 from planner.sheets.pose import figures
 
-LIBRARY = shipped_library()
+LIBRARY = read_library()
 PLANNABLE = [exercise for exercise in LIBRARY.exercises.values() if not exercise.compare_only]
-every = pytest.mark.parametrize("exercise", PLANNABLE, ids=lambda exercise: exercise.key)
 DEGREE = 0.5
 CENTIMETRE = 0.6  # of a person of 170 cm, in hundredths of stature
 
@@ -79,8 +78,7 @@ def drawn(element):
     return spots, float(element.get("stroke-width")) * scale / 2
 
 
-@every
-def test_each_is_drawn_inside_its_frame_and_can_be_read_out(exercise):
+def is_drawn_inside_its_frame_and_can_be_read_out(exercise):
     drawing = ET.fromstring(exercise_picture(LIBRARY, exercise, exercise.name))
     assert drawing.get("aria-label") == exercise.name
     assert drawing.find("g").get("transform") == "scale(0.2)"
@@ -92,16 +90,14 @@ def test_each_is_drawn_inside_its_frame_and_can_be_read_out(exercise):
         assert all(edge <= x <= width - edge and edge <= y <= height - edge for x, y in spots)
 
 
-@every
-def test_the_arm_goes_as_high_as_the_exercise_says(exercise):
+def arm_goes_as_high_as_the_exercise_says(exercise):
     posed = figures(LIBRARY, exercise)
     for side in working(exercise):
         highest = max(raised(figure, side) for figure in posed)
         assert highest == pytest.approx(exercise.top_angle_degrees, abs=DEGREE)
 
 
-@every
-def test_a_careful_drawing_stays_below_what_its_caution_allows(exercise):
+def careful_drawing_stays_below_what_its_caution_allows(exercise):
     limits = {stress.change_arm_at_most_degrees for stress in exercise.stress.values()} - {None}
     for limit in {*limits, 30, 60, 90, 120}:
         for figure in figures(LIBRARY, exercise, limit):
@@ -114,8 +110,7 @@ SAID = {
 }  # fmt: skip
 
 
-@every
-def test_what_a_change_says_of_the_elbows_holds_in_every_drawing(exercise):
+def what_a_change_says_of_the_elbows_holds_in_every_drawing(exercise):
     end = figures(LIBRARY, exercise)[1]
     for stress in exercise.stress.values():
         for words, (low, high) in SAID.items():
@@ -132,8 +127,7 @@ HELD = {
 REACH = {"lever": 3.1, "bar": 2.5, "handle": 3, "plate": 13}
 
 
-@every
-def test_hands_hold_what_is_held(exercise):
+def hands_hold_what_is_held(exercise):
     bars = {"rack", "pull_up_bar", "dip_bars", "push_up_handles"} & set(exercise.needs)
     kinds = HELD.get(exercise.implement, {"bar"} if bars else set())
     for figure in figures(LIBRARY, exercise):
@@ -152,8 +146,7 @@ def soles(figure):
     return [figure.joints[f"{side} {end}"][2] for side in ("right", "left") for end in ("heel", "toe")]
 
 
-@every
-def test_the_body_is_where_the_position_says(exercise):
+def body_is_where_the_position_says(exercise):
     position = exercise.position
     for figure in figures(LIBRARY, exercise):
         joints = figure.joints
@@ -187,6 +180,16 @@ def test_the_body_is_where_the_position_says(exercise):
             assert joints["right grip"][2] < 10 and joints["left grip"][2] < 10
         if position.startswith("hanging,") or "hanging between" in position:
             assert min(soles(figure)) > 3
+
+
+@pytest.mark.parametrize("exercise", PLANNABLE, ids=lambda exercise: exercise.key)
+def test_each_is_drawn_as_its_own_fields_say(exercise):
+    is_drawn_inside_its_frame_and_can_be_read_out(exercise)
+    arm_goes_as_high_as_the_exercise_says(exercise)
+    careful_drawing_stays_below_what_its_caution_allows(exercise)
+    what_a_change_says_of_the_elbows_holds_in_every_drawing(exercise)
+    hands_hold_what_is_held(exercise)
+    body_is_where_the_position_says(exercise)
 
 
 def test_every_pose_is_of_a_family_or_an_exercise():

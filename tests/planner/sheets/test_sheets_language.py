@@ -10,8 +10,8 @@ import sample_week as weeks
 from icalendar import Calendar
 from messages import PHONE, messages
 from sample_library import EXERCISES
-from shipped import shipped_library
 
+from library.read import read_library
 from planner.document import BlockMark, ExerciseWarning, Replacement
 from planner.phone.pages import SCRIPT_WORDS, phone_pages
 from planner.sheets import say
@@ -125,7 +125,7 @@ def test_no_figure_is_lost_in_translation():
 
 
 def test_no_two_exercises_have_one_name_and_none_is_too_long_for_a_sheet():
-    german, every = say.catalogue("de"), shipped_library().exercises.values()
+    german, every = say.catalogue("de"), read_library().exercises.values()
     names = [german[exercise.name] for exercise in every if not exercise.compare_only]
     assert len(names) == len(set(names))
     assert max(map(len, names)) <= 60

@@ -6,10 +6,10 @@ from importlib.resources import files
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from sample_week import planned
-from shipped import shipped_library
+from sample_week import planned, sample_week
 
-from planner.plain import short_lines, week_of
+from library.read import read_library
+from planner.plain import short_of, week_of
 from planner.sheets import say
 from planner.sheets.say import read_words, stations
 
@@ -25,7 +25,7 @@ def test_texts_have_sources_name_no_diagnosis_and_know_the_library():
     everything = str(DATA).lower()
     for word in ("impingement", "diagnose ", "tendinopathy", "tear", "cure", "heals"):
         assert word not in everything
-    library = shipped_library()
+    library = read_library()
     for rule in read_words().rules:
         assert rule.families or rule.implements
         assert set(rule.families) <= set(library.families)
@@ -34,7 +34,7 @@ def test_texts_have_sources_name_no_diagnosis_and_know_the_library():
 
 
 def test_equipment_in_words(library):
-    assert not any("_" in stations(shipped_library(), key, {}) for key in shipped_library().exercises)
+    assert not any("_" in stations(read_library(), key, {}) for key in read_library().exercises)
     assert stations(library, "pike_push_up", {}) == "no equipment"
     assert stations(library, "barbell_overhead_press", {}) == "barbell with plates and rack with safety bars"
     assert stations(library, "gone", {}) == ""
@@ -71,7 +71,11 @@ def test_plain_text_steers_nothing_and_keeps_letters(text):
 
 
 def test_who_is_short_is_said_worst_first_and_below_the_floor():
-    heads = (("front", 9.96, 10, 4), ("side", 11.6, 14, 6), ("rear", 3.0, 8, 4))
-    first, second = short_lines(heads, " in 2026-W49")
-    assert first.startswith("SHORT of target in 2026-W49: rear by 5.0") and "floor of 4" in first
+    week = sample_week()
+    doses = [
+        dose.model_copy(update={"planned": 3.0 - dose.elsewhere} if dose.head == "rear" else {})
+        for dose in week.dose
+    ]
+    first, second = short_of(week.model_copy(update={"dose": tuple(doses)}), where=" in 2026-W49")
+    assert first.startswith("SHORT of target in 2026-W49: rear by") and "below the floor" in first
     assert "side by 2.4" in second and "floor" not in second

@@ -4,14 +4,15 @@ Outside programs: scipy.optimize.milp from the same rows, OR-Tools CP-SAT (a tes
 plan is worth and the limits as every_plan.py writes them down a second time.
 """
 
+import random
 from dataclasses import replace
 from functools import cache
 
 import by_scipy
 import pytest
-from every_plan import least_by_counting
-from small_weeks import CLOSELY, any_week, small_week
+from every_plan import keeps_limits, least_by_counting
 from tiny_week import MONDAY, TUESDAY, tiny
+from week_cases import CLOSELY, any_week, small_week
 
 from planner.model.aims import build, dose_program, dose_room, dose_value, rest_value
 from planner.model.problem import JointBudget
@@ -53,11 +54,11 @@ def drawn(seed, most=9):
 
 def by_scipy_both(problem):
     program = build(problem)
-    dose = by_scipy.minimize(program, program.dose_price).value
+    dose = by_scipy.minimize(program, program.dose_price)
     if dose is None:
         return None, None
     held = by_scipy.hold(program.dose_price, dose + dose_room(problem) + 1e-6)
-    return dose, by_scipy.minimize(program, program.rest_price, [held]).value
+    return dose, by_scipy.minimize(program, program.rest_price, [held])
 
 
 @pytest.mark.parametrize("seed", (*range(10), *range(11, 16)))
@@ -117,10 +118,10 @@ def test_default_gaps_hold_on_larger_weeks(seed):
 def test_the_linear_bound_is_under_every_whole_plan(seed):
     problem = any_week(seed)
     program, doses = build(problem), dose_program(problem)
-    least = by_scipy.minimize(doses, doses.dose_price).value
+    least = by_scipy.minimize(doses, doses.dose_price)
     assert least is None or linear_bound(Aim(doses, doses.dose_price, 0.0)) <= least + 1e-5
     held = by_scipy.hold(program.dose_price, (least or 0.0) + 0.1)
-    rest = by_scipy.minimize(program, program.rest_price, [held]).value
+    rest = by_scipy.minimize(program, program.rest_price, [held])
     assert rest is None or linear_bound(Aim(program, program.rest_price, 0.0, (held,))) <= rest + 1e-3
 
 
@@ -131,3 +132,35 @@ def test_what_cannot_be_is_called_so():
     assert best_dose(problem) is None and is_impossible(problem) is True
     wide = replace(problem, sessions=(replace(MONDAY, seconds=1150), TUESDAY))
     assert solve_week(wide) is not None and is_impossible(wide) is False
+
+
+# --- rows and words agree: at any plan's blocks the program costs what the plan alone is said to cost, in both aims
+
+
+TRIES = 12
+
+
+def random_plan(problem, dice):
+    """Blocks thrown in one after the other as long as the limits hold; pins first."""
+    plan = dict(problem.pins)
+    pairs = [(one.key, day) for one in problem.candidates for day in problem.sessions]
+    for key, day in dice.sample(pairs, min(TRIES, len(pairs))):
+        counts = problem.choices(key, day)
+        more = plan | ({(key, day.id): dice.choice(counts)} if counts else {})
+        if (key, day.id) not in problem.pins and keeps_limits(problem, more):
+            plan = more
+    return plan
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_a_program_costs_what_its_plan_does(seed):
+    problem, dice = any_week(seed), random.Random(seed)
+    program = build(problem)
+    for _ in range(3):
+        plan = random_plan(problem, dice)
+        if not keeps_limits(problem, plan):
+            continue  # the pins alone are too much
+        rest = by_scipy.minimize(program, program.rest_price, fixed=plan)
+        dose = by_scipy.minimize(program, program.dose_price, fixed=plan)
+        assert rest == pytest.approx(rest_value(problem, plan), abs=1e-4)
+        assert dose == pytest.approx(dose_value(problem, plan), abs=1e-5)

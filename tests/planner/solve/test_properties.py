@@ -7,9 +7,8 @@ from typing import Any
 import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
-from small_weeks import found
 from tiny_week import goal, tiny
-from week_cases import random_problem
+from week_cases import found, random_problem
 
 from library.errors import NoWeekPossible
 from planner.method import WeekSettings

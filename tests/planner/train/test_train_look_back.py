@@ -35,9 +35,9 @@ def test_weeks_without_a_set_stand_too(tmp_path):
     append_to_log(tmp_path, [a_set(), a_set(number=2), sore])
     found, _ = summary(tmp_path)
     assert list(found.items()) == [
-        ("2026-W49", WeekDone({"press": 2}, {"front": 2.0, "side": 1.0}, None)),
+        ("2026-W49", WeekDone({"press": 2}, {"front": 2.0, "side": 1.0}, None, 1)),
         ("2026-W50", WeekDone({}, {"front": 0.0, "side": 0.0}, None)),
-        ("2026-W51", WeekDone({"raise": 1}, {"front": 0.0, "side": 1.0}, 3.0)),
+        ("2026-W51", WeekDone({"raise": 1}, {"front": 0.0, "side": 1.0}, 3.0, 1)),
     ]
 
 
@@ -79,6 +79,7 @@ def test_columns_say_what_lines_say(tmp_path_factory, lines):
         of_week = [row for row in log if row.week == week]
         done = [row for row in of_week if is_done(row)]
         assert sum(summed.done.values()) == len(done)
+        assert summed.days == len({row.date for row in done})
         for head in ("front", "side"):
             dose = sum(CREDITS.get(row.exercise, {}).get(head, 0.0) for row in done)
             assert summed.dose[head] == pytest.approx(dose)

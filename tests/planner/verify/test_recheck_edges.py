@@ -1,7 +1,14 @@
 """What stands exactly at its limit passes, and what no rule forbids is not found."""
 
+from contextlib import suppress
+
 import pytest
 from cautious_week import default
+from hypothesis import given
+from hypothesis import strategies as st
+from pydantic import ValidationError
+
+from planner.verify import limits, recheck
 
 MON, THU = "document.sessions.0", "document.sessions.1"
 PRESS, RAISE, FLY = (f"{MON}.exercises.{place}" for place in range(3))
@@ -93,3 +100,104 @@ TABLE = [
 def test_nothing_is_found_at_the_edge(words, changes, make_week):
     texts = make_week().change(changes).texts()
     assert not [text for text in texts if words in text]
+
+
+# --- sessions that are over: what was done counts and breaks no limit, what was missed gives none
+
+DONE = {f"{MON}.state": "done"}
+
+# each breaks Monday's plan (all of it or its press), and nothing of Thursday's
+BROKEN_LATER = [
+    (limits.within, {"brief.session.0.minutes": 20}),
+    (limits.blocks, {f"{MON}.exercises.0.sets": 7}),
+    (limits.admitted, {f"{MON}.exercises.0.exercise": "high_pull"}),
+    (limits.admitted, {f"{MON}.exercises.0.exercise": "swung_raise"}),
+    (limits.admitted, {f"{MON}.exercises.0.exercise": "slow_raise"}),
+    (limits.pins, {"brief.preferences.pin": {"raise": {"day": "Mon", "sets": 4}}}),
+    (recheck.replacements, {f"{MON}.exercises.0.instead.0.exercise": "high_pull"}),
+]
+
+
+@pytest.mark.parametrize(("check", "changes"), BROKEN_LATER, ids=lambda value: getattr(value, "__name__", ""))
+def test_what_was_done_breaks_no_limit(check, changes, make_week):
+    week = make_week().change(changes)
+    assert list(check(week.case()))
+    week.change(DONE)
+    assert not list(check(week.case()))
+
+
+def test_what_was_done_stands_above_a_budget_but_nothing_loud_is_added(make_week):
+    week = make_week().change(default("joint_budget_careful", 10))
+    week.change(DONE)
+    assert list(limits.within(week.case()))  # Thursday adds to what is above it already
+    week.change({THU + ".exercises": []})
+    assert not list(limits.within(week.case()))
+    week = make_week().change(default("trapezius_level", 0.4))
+    assert list(limits.within(week.case()))
+    week.change(DONE)
+    week.change({THU + ".exercises": [week.first("cable_fly", 1)]})  # 0.3 of a shrug, under the level
+    assert not list(limits.within(week.case()))
+
+
+def test_limits_of_a_session_that_is_over_are_not_told(make_week):
+    week = make_week().change(DONE)
+    told = {str(finding) for finding in limits.limits_stated(week.case())}
+    assert any("time:Mon" in text for text in told)
+    assert not any("time:Thu" in text for text in told)
+
+
+@pytest.mark.parametrize(("words", "changes", "over"), [
+    # a missed session is no day to spread over
+    ("spread", {THU + ".exercises": []}, {f"{THU}.state": "missed"}),
+    # all sessions are over: what was not trained cannot be asked for any more
+    ("family:push_up", {"brief.variety.families": ["push_up"]}, DONE | {f"{THU}.state": "done"}),
+])  # fmt: skip
+def test_a_goal_that_a_session_that_is_over_owes_no_more(words, changes, over, make_week):
+    week = make_week().change(changes)
+    assert any(words in str(finding) for finding in recheck.misses_stated(week.case()))
+    week.change(over)
+    assert not any(words in str(finding) for finding in recheck.misses_stated(week.case()))
+
+
+# --- any number of a sound week, changed by a visible amount, is found
+
+
+# numbers that no rule ties down: the recheck has nothing to hold them against
+FREE = {
+    "rir",  # what the coach asks for
+    "load",  # any other that the gym can make
+    "seconds",  # of solving: only never below 0
+    "low90",  # drawn; held one-sided, as are the chances
+    "high90",
+    "chance_floor",
+    "chance_target90",
+}
+FREE_IN = {"instead"}  # 1 to 4 sets of a replacement are all sound
+VISIBLE = 0.15  # more than any rounding hides
+
+
+def _numbers(value, path=()):
+    if isinstance(value, dict | list):
+        for key, part in value.items() if isinstance(value, dict) else enumerate(value):
+            yield from _numbers(part, (*path, key))
+    elif (
+        isinstance(value, int | float)
+        and not isinstance(value, bool)
+        and not {path[-1], *path} & (FREE | FREE_IN)
+    ):
+        yield path
+
+
+@given(data=st.data())
+def test_a_visible_change_of_any_number_is_found(data, make_week):
+    week = make_week()
+    path = data.draw(st.sampled_from(list(_numbers(week.document))))
+    holder = week.document
+    for step in path[:-1]:
+        holder = holder[step]
+    before = holder[path[-1]]
+    sign = data.draw(st.sampled_from((-1, 1)))
+    by = data.draw(st.integers(1, 9) if isinstance(before, int) else st.floats(VISIBLE, 9))
+    holder[path[-1]] = before + sign * by
+    with suppress(ValidationError):  # what the document's own model refuses needs no recheck
+        assert week.recheck(), path

@@ -7,7 +7,7 @@ from cautious_week import cautious, default
 
 from library.errors import BrokenPlan
 from planner.verify.goals import missed_goals
-from planner.verify.recheck import assert_sound, figures_stated, recheck
+from planner.verify.recheck import assert_sound, caution_stated, recheck
 from planner.verify.sums import credit, dose
 
 
@@ -119,6 +119,6 @@ def test_a_sound_cautious_week_passes_and_its_dose_is_summed_though_it_need_not_
 
 def test_pairs_may_make_the_plain_week_shorter(make_week):
     changes = cautious(plain__minutes=25.0) | {"brief.preferences.paired": True}
-    assert not list(figures_stated(make_week().change(changes).case()))
+    assert not list(caution_stated(make_week().change(changes).case()))
     changes |= {"document.cautious.plain.minutes": 29.5}
-    assert list(figures_stated(make_week().change(changes).case()))
+    assert list(caution_stated(make_week().change(changes).case()))

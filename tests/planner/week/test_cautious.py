@@ -24,14 +24,8 @@ from planner.model.build import build_problem
 from planner.model.problem import counted_of, dose_of
 from planner.publish import check_sound
 from planner.solve.solve import solve_week
-from planner.week.cautious import (
-    JUDGED_ON,
-    cautious_week,
-    level_of,
-    plan_cautious,
-    require_alone,
-    shortfall_of,
-)
+from planner.week import cautious
+from planner.week.cautious import cautious_week, level_of, plan_cautious, require_alone, shortfall_of
 from planner.week.gather import gather
 from planner.week.interval import HeadDraws, draw, expected_shortfall
 from planner.week.plan import plan_week
@@ -160,10 +154,9 @@ def test_it_is_no_worse_than_the_plain_week_on_its_draws_and_better_where_it_nev
 
 def test_the_figures_are_those_of_the_plan(asked, document, caution):
     problem, plan = build_problem(asked.inputs), plan_of(document)
-    others = draw(asked.inputs, problem, asked.inputs.week.draws, asked.inputs.week.seed, JUDGED_ON)
-    assert shortfall_of(problem, others, plan, LEVEL) == pytest.approx(
-        caution.cautious.judged_shortfall, abs=1e-3
-    )
+    others = draw(asked.inputs, problem, asked.inputs.week.draws, asked.inputs.week.seed, cautious.JUDGED_ON)
+    judged = caution.cautious.judged_shortfall
+    assert shortfall_of(problem, others, plan, LEVEL) == pytest.approx(judged, abs=1e-3)
     for of, head in zip(problem.heads, caution.heads, strict=True):
         assert head.cautious.dose == pytest.approx(counted_of(problem, plan, of), abs=2e-3)
         gives = {key: problem.by_key[key].credits.get(of.head, 0.0) for key, _ in plan}

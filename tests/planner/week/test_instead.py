@@ -27,10 +27,8 @@ def week(*others, plan=PLAN, careful=(), **changes):
 
 
 def offers(instead, key="raise", day="Mon"):
-    return {
-        one.key: one
-        for one in instead.of(key, next(one for one in instead.problem.sessions if one.id == day))
-    }
+    session = next(one for one in instead.problem.sessions if one.id == day)
+    return {one.key: one for one in instead.of(key, session)}
 
 
 def test_an_equal_exercise_on_other_equipment_takes_its_place_and_the_same_movement_is_first():
@@ -112,10 +110,8 @@ def test_the_price_is_what_the_two_aims_lose():
     instead = week(CABLE, heads=(goal("side"),))
     problem, session = instead.problem, instead.problem.sessions[0]
     for exchange in instead.of("raise", session):
-        after, (missed, priced) = (
-            exchanged(PLAN, "raise", "Mon", exchange),
-            instead.price("raise", session, exchange),
-        )
+        after = exchanged(PLAN, "raise", "Mon", exchange)
+        missed, priced = instead.price("raise", session, exchange)
         assert missed == pytest.approx(dose_value(problem, after) - dose_value(problem, PLAN))
         assert priced == pytest.approx(rest_value(problem, after) - rest_value(problem, PLAN))
 
@@ -141,7 +137,6 @@ def test_every_offer_may_be_taken_and_says_what_it_moves(seed, must):
             assert keeping.broken(after) == [] and len(exercises_in(after)) <= 5
             assert other.grades["neck"] * exchange.sets <= wanted.grades["neck"] * sets
             for of in problem.heads:
-                gave, gives = (
-                    one.credits.get(of.head, 0.0) * n for one, n in ((wanted, sets), (other, exchange.sets))
-                )
+                both = ((wanted, sets), (other, exchange.sets))
+                gave, gives = (one.credits.get(of.head, 0.0) * n for one, n in both)
                 assert of.head in exchange.said or abs(gives - gave) <= 0.1 * gave + 1e-9

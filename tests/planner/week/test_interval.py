@@ -75,9 +75,7 @@ def test_draws_have_the_mean_spread_and_kinship_of_this_athletes_ratios(inputs):
     assert logs.mean(axis=0) == pytest.approx(side.theta[at], abs=0.01)
 
 
-def test_helping_counts_up_to_its_share_and_own_sets_elsewhere_cover_half_a_target_unless_whole(
-    inputs, tmp_path
-):
+def test_helping_counts_up_to_its_share_and_own_sets_elsewhere_cover_half_unless_whole(inputs, tmp_path):
     """Face pulls help the side: 20 sets elsewhere count for 0.4 of its 8 sets and no more."""
     doses = doses_of(inputs, "side", {})
     assert float(doses.mean()) == pytest.approx(0.4 * 8, rel=0.02)
@@ -97,9 +95,8 @@ def with_spread(profile, key, spread):
 
 def test_an_exercise_of_which_nothing_is_known_changes_nothing_of_the_others(inputs):
     """A huge error of one ratio widens what it gives itself; a week without it stays as sure as it was."""
-    vague = replace(
-        inputs, profiles={**inputs.profiles, "rear": with_spread(inputs.profiles["rear"], FLY, 3.0)}
-    )
+    wide = with_spread(inputs.profiles["rear"], FLY, 3.0)
+    vague = replace(inputs, profiles={**inputs.profiles, "rear": wide})
     sets = {FACE_PULL: 4}
     before, after = (how_sure(of, build_problem(of), sets)["rear"] for of in (inputs, vague))
     assert (before.low90, before.high90) == pytest.approx((after.low90, after.high90))

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import pytest
 from small_athlete import BRIEF, GYM, WEEK, make_folder, planned, sets
+from training import make_exercise, make_gym
 
 from planner.document import plan_of
 from planner.log.record import COLUMNS
@@ -11,8 +12,8 @@ from planner.model.aims import dose_value, rest_value
 from planner.model.build import build_problem
 from planner.publish import check_sound
 from planner.solve.solve import Solved
-from planner.train.progression import NextLoad
-from planner.week.compose import is_proven, proofs
+from planner.train.loads import NextLoad
+from planner.week.compose import is_proven, only_load, proofs
 from planner.week.notes import notes
 from planner.week.plan import plan_week
 
@@ -140,12 +141,8 @@ def test_the_next_week_says_what_it_kept_dropped_and_moved(tmp_path):
     assert "Against week 2026-W48: kept " in told
     assert f"Not planned again: {dropped.name} (excluded by the brief)" in told
     kept = {key for key, _ in sets(first)} & {key for key, _ in sets(second)}
-    moved = {
-        key
-        for key in kept
-        for pair, n in sets(first).items()
-        if pair[0] == key and sets(second).get(pair) != n
-    }
+    before, after = sets(first), sets(second)
+    moved = {key for key, day in before if key in kept and after.get((key, day)) != before[key, day]}
     assert ("Other sets or days: " in told) == bool(moved)
 
 
@@ -174,15 +171,13 @@ def test_a_head_whose_movements_wait_gets_half_and_what_was_cleared_comes_back(t
     log(folder, felt := {"pain": "7", "date": "2026-11-21", "exercise": raised})
     hurt, less = planned(folder, "2026-W48")
     check_sound(less, hurt)
-    side = {
-        week.week: next(dose.target for dose in week.dose if dose.head == "side") for week in (whole, less)
-    }
+    lines = {week.week: dose for week in (whole, less) for dose in week.dose if dose.head == "side"}
+    side = {name: dose.target for name, dose in lines.items()}
     assert side["2026-W48"] == side["2026-W47"] / 2
     assert {line.rir for one in less.sessions for line in one.exercises} == {5}
     cleared = ("reps", "load", "load_unit", "rir", "gym")
-    on = {"kind": "cleared", "date": "2026-11-27", "set": "0", "exercise": raised} | dict.fromkeys(
-        cleared, ""
-    )
+    on = {"kind": "cleared", "date": "2026-11-27", "set": "0", "exercise": raised}
+    on |= dict.fromkeys(cleared, "")
     log(folder, felt, on)
     back, again = planned(folder, "2026-W49")
     check_sound(again, back)
@@ -209,3 +204,10 @@ def test_what_weighs_the_same_everywhere_begins_with_what_is_known(week):
     again = plan_week(replace(asked, carried=replace(asked.carried, loads=loads)))
     (at_home,) = [line for line in again.sessions[1].exercises if line.exercise == key]
     assert at_home.load is None and "8 kg" in at_home.load_note
+
+
+def test_the_only_load_of_a_room_is_named_at_once():
+    only = only_load(make_exercise(), make_gym(start=8, to=8), 2)
+    assert only is not None and (only.load, only.first_time) == (8, True)
+    assert "2 in reserve" in only.sheet_note
+    assert only_load(make_exercise(), make_gym(), 2) is None

@@ -9,16 +9,16 @@ from every_plan import every_plan
 from hypothesis import given
 from hypothesis import strategies as st
 from small_athlete import BRIEF, TODAY, WEEK, make_folder
-from swapped_week import PAIRS, swapped_weeks
-from tiny_week import MONDAY, TUESDAY, goal, tiny
+from tiny_week import MONDAY, PAIRS, TUESDAY, goal, swapped_weeks, tiny
+from week_cases import any_week
 
 from library.errors import NoWeekPossible
 from planner.document import Plan
-from planner.model.aims import dose_value
+from planner.model.aims import dose_room, dose_value
 from planner.model.problem import JointBudget
 from planner.solve.solve import best_dose, solve_week
 from planner.week.gather import gather
-from planner.week.keeping import Keeping, can_stay, solve_back, still_possible
+from planner.week.keeping import Keeping, can_stay, least_change, solve_back, still_possible
 from planner.week.plan import overrun, plan_week, quietest
 
 EVERYTHING = frozenset({"press", "raise", "fly"})
@@ -140,3 +140,13 @@ def test_what_is_left_of_what_hurts_stays_on_its_days():
     assert {of: sets for of, sets in solved.plan.items() if of[0] == "raise"} == left
     gone = {("raise", "Sun"): 2, ("unknown", "Mon"): 2}  # no such day or exercise any more: nothing is kept
     assert solve_back(SimpleNamespace(returning={}, lessened=gone), problem) is None
+
+
+@pytest.mark.parametrize("problem", [problem for problem in map(any_week, range(40)) if problem.in_force])
+def test_a_sound_week_comes_out_even_where_no_time_is_left(problem):
+    best = best_dose(problem)
+    assert best is not None
+    none = replace(problem, settings=problem.settings.but(emergency_seconds=0.0))
+    solved = least_change(none, best)
+    assert solved.stopped and not Keeping(problem).broken(solved.plan)
+    assert dose_value(problem, solved.plan) <= best.value + dose_room(problem) + 1e-6
