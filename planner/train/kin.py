@@ -136,7 +136,9 @@ def left_out_with(item: Painful, library: Library) -> str:
     kin = [ABOVE, "whatever is new"] if item.unsafe_above and keys else kin
     how = "clearly loads the {}" if item.alone else "loads the {} as much"
     regions = [f"all that {how.format(library.regions[of].name)}" for of in lowered(item, library)]
-    return joined([*kin, *regions])
+    spared = sorted(item.tolerated & kin_of(item, library).keys() - with_it(item, library).keys())
+    kept = joined([name_of(library, key) for key in spared])
+    return joined([*kin, *regions]) + (f", but not {kept}" if kept else "")
 
 
 def _grade(exercise: str, region: str, library: Library) -> int:

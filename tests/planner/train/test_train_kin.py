@@ -198,6 +198,7 @@ def test_pain_that_stays_takes_out_what_loads_the_region_and_spares_of_the_famil
     assert carried.loads[SEATED, "studio"].load == 8  # last week's, no more
     assert dict(pain.fewer) == {(SEATED, "Thu"): 2, (SEATED, "Sat"): 3} and pain.capped[SEATED] <= 5
     assert any("Seated dumbbell lateral raise: done without pain" in said for said in carried.lines)
+    assert any("but not Seated dumbbell lateral raise" in said for said in pain.sheet_lines)
     # where it hurts was not said: its family alone, as far as that hurt or was not done
     pain = after_weeks(0.0, 4.0, 4.0, where="").pain
     assert (
