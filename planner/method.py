@@ -20,7 +20,7 @@ class AthleteSettings(Settings, table="athlete"):
 # what a week is divided by, or what leaves none
 NEVER_NOTHING = (
     "exercises_per_session", "exercises_per_week", "booked_minutes_each", "spread_sets", "block_worth",
-    "short_block_sets", "short_block_sets_novice", "node_budget",
+    "short_block_sets", "short_block_sets_novice", "node_budget", "emergency_seconds",
 )  # fmt: skip
 
 
