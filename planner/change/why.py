@@ -3,7 +3,6 @@ a coach may ease stands first, goals that would have to be dropped stand apart a
 its kind, `--json` lists each."""
 
 import datetime
-from collections import Counter
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Literal
@@ -88,9 +87,17 @@ def why(asked: Asked, document: WeekDocument | None, tick: Tick) -> Why:
         athlete=shown.athlete, week=shown.week, aim=aim, value=round(value, 3), within=round(within, 3),
         binding=tuple(limit_said(use, library) for use in shown.limits if use.binds),
         missed=tuple(goal_said(goal, library) for goal in shown.missed if goal.by >= UNSHOWN),
-        eased=tuple(gains), pain=shown.pain, free=tuple(free_of_dose(shown, library)),
+        eased=tuple(gains), pain=tuple(pain_said(shown, asked.filed.folder)), free=tuple(free_of_dose(shown, library)),
         stopped=any(gain.stopped for gain in gains),
     )  # fmt: skip
+
+
+def pain_said(shown: WeekDocument, folder: Path) -> Iterator[str]:
+    """Say what pain changes in a week, and how the coach brings back what waits for clearance."""
+    yield from shown.pain
+    for line in shown.exercise_warnings:
+        if line.kind == "out":
+            yield f"Once it has been seen and may come back: planner log {folder} --cleared {line.exercise}"
 
 
 def free_of_dose(shown: WeekDocument, library: Library) -> Iterator[str]:
@@ -144,17 +151,6 @@ PRICED_MEANING = (
     f"{PRICED}: a set below the floor counts for more than one near the target, and so does one of a head with "
     "priority (`planner check`)."
 )
-# first part of an easing's name -> one of its kind, several of it
-KINDS = {
-    "minutes": ("longer session", "longer sessions"),
-    "session": ("more session", "more sessions"),
-    "equipment": ("more piece of equipment", "more pieces of equipment"),
-    "joints": ("freer joint region", "freer joint regions"),
-    "exclude": ("exclusion taken back", "exclusions taken back"),
-    "must": ("target wanted, not a must", "targets wanted, not a must"),
-    "goal": ("goal dropped", "goals dropped"),
-}
-OTHER = ("higher limit", "higher limits")
 Parts = list[list[str]]
 
 
@@ -193,7 +189,7 @@ def gain_parts(found: Why) -> Parts:
     title = "What would bring the targets nearer, in sets a week:" if dose else title
     given_up = "If a goal were given up, which is no gain of the same kind:"
     nothing = ["Nothing that could be eased gives more than the plan has."] if not found.pain else []
-    parts += [[title, *table(eased)] if eased else nothing, nothing_line(found), unsolved_line(found)]
+    parts += [[title, *table(eased)] if eased else nothing, unsaid_lines(found)]
     parts += [[given_up, *table(dropped)]] if dropped else []
     parts += [[MEDICAL]] if any(one.medical for one in some) else []
     if not dose:
@@ -203,23 +199,16 @@ def gain_parts(found: Why) -> Parts:
     return parts + ([[PRICED_MEANING]] if some else []) + ([[may_be_off]] if off >= UNSHOWN else [])
 
 
-def nothing_line(found: Why) -> list[str]:
-    """Say in one line, by kind, what was tried and gives nothing; 5 and 10 minutes more on a day are one thing."""
-    names = [one.name for one in found.eased if one.gain == "none"]
-    if not names:
-        return []
-    things = {name.rpartition(":")[0] if name.startswith("minutes:") else name: name for name in names}
-    kinds = Counter(KINDS.get(thing.partition(":")[0], OTHER) for thing in things)
-    unit = "missed sets" if found.aim == "dose" else WORTH
-    told = plain.joined([f"{count} {many if count > 1 else one}" for (one, many), count in kinds.items()])
-    return [f"No gain beyond {plain.decimals(found.within)} {unit} from {told}; --json names each."]
-
-
-def unsolved_line(found: Why) -> list[str]:
-    """Say in one line how many changes were not worked out, and what none of them exceeds."""
-    unsolved = [one.priced_minutes for one in found.eased if one.gain == "at most"]
-    told = f"{plain.counted(len(unsolved), 'more change')} not worked out in the time"
-    return [f"{told}: no gain beyond {number(max(unsolved))} {WORTH} each."] if unsolved else []
+def unsaid_lines(found: Why) -> list[str]:
+    """Say how many changes give nothing, and how many were not worked out, each with what none of them exceeds."""
+    unit, lines = "missed sets" if found.aim == "dose" else WORTH, []
+    if none := sum(one.gain == "none" for one in found.eased):
+        beyond = f"no gain beyond {plain.decimals(found.within)} {unit}; --json names each."
+        lines.append(f"{plain.counted(none, 'other change')}: {beyond}")
+    if unsolved := [one.priced_minutes for one in found.eased if one.gain == "at most"]:
+        told = f"{plain.counted(len(unsolved), 'more change')} not worked out in the time"
+        lines.append(f"{told}: no gain beyond {number(max(unsolved))} {WORTH} each.")
+    return lines
 
 
 def dose_rows(gains: Sequence[Eased]) -> list[str]:

@@ -13,27 +13,23 @@ PAIR = 2  # exercises that a session should have at the least
 
 
 def booked_rows(program: Program) -> None:
-    """Σe y[e,d] + thin + empty ≥ 2, exercises a session; Σd c[d] + few ≥ n, c[d] ≤ Σe y[e,d], exercises a week, c[d] up to
-    one for each 10 booked minutes, 2 or 3; seconds[d] − long ≤ 1.5·M[d]/ΣM · Σ seconds, minutes.
+    """Σe y[e,d] + few + thin + empty ≥ n, exercises a session; seconds[d] − long ≤ 1.5·M[d]/ΣM · Σ seconds, minutes.
 
-    n: as many as the week's own sets make full blocks, two a session at the least. Booked minutes are the coach's gift: an
-    empty session costs both its columns. Does not apply where so many exercises do not fit, nor where nothing is needed.
+    n: one for each 10 booked minutes, 2 or 3, the third only where the week's sets make full blocks for it. Booked
+    minutes are the coach's gift: an empty session costs all columns (empty ≤ 1, thin ≤ 1, few what is left). Does not
+    apply where so many exercises do not fit, nor where nothing is needed.
     """
     problem, settings = program.problem, program.problem.settings
-    week: Terms = {}
     for session in problem.open_sessions:
         wanted = exercises_wanted(problem, session)
         if wanted:
-            there = program.count(lambda _: True, session.id)
-            terms = there | {program.miss(settings.price_empty_session, most=1): 1.0}
+            terms = program.count(lambda _: True, session.id)
+            terms[program.miss(settings.price_empty_session, most=1)] = 1.0
             if wanted > 1:
                 terms[program.miss(settings.price_thin_session, most=1)] = 1.0
-            program.row("booked", terms, low=min(wanted, PAIR), unit="exercises", day=session.id)
-            counted = program.variable(0, wanted)
-            week[counted] = 1.0
-            program.row(
-                "booked", there | {counted: -1.0}, low=0, unit="exercises", about="few", day=session.id
-            )
+            if wanted > 2:
+                terms[program.miss(settings.price_few_exercises, most=wanted - 2)] = 1.0
+            program.row("booked", terms, low=wanted, unit="exercises", day=session.id)
         share = most_share(problem, session)
         if share < 1:
             terms = {column: (1 - share) * t / 60 for column, t in program.seconds(session.id).items()}
@@ -42,16 +38,18 @@ def booked_rows(program: Program) -> None:
                     add(terms, program.seconds(other.id), -share / 60)
             terms[program.miss(settings.price_long_session)] = -1.0
             program.row("booked", terms, high=0, unit="min", about="long", day=session.id)
-    if week:
-        week[program.miss(settings.price_few_exercises)] = 1.0
-        program.row("booked", week, low=blocks_wanted(problem), unit="exercises", about="few")
 
 
 def exercises_wanted(problem: Problem, session: SessionKind) -> int:
-    """Exercises that a session still to come could do with: one for each 10 minutes, 2 or 3, as many as fit; 0: none."""
+    """Exercises that a session still to come should have: one for each 10 minutes, 2 or 3, as many as fit; 0: none.
+
+    Above 2 no more than the week's own sets give full blocks.
+    """
     if not problem.anything_needed or session.frozen:
         return 0
     settings = problem.settings
+    sets = sum(goal.own_wanted for goal in problem.heads) / settings.block_worth / len(problem.open_sessions)
+    full = math.ceil(sets / settings.short_block_sets - ROUNDING)
     # what a block holds asks for no fewer: a plan is worth the same, held or not
     problem = problem if problem.held is None else replace(problem, held=None)
     shortest = sorted(
@@ -60,22 +58,12 @@ def exercises_wanted(problem: Problem, session: SessionKind) -> int:
         if (counts := problem.choices(one.key, session))
     )
     minutes = session.seconds / 60 + settings.general_warmup_minutes
-    most = min(settings.booked_exercises, max(PAIR, int(minutes // settings.booked_minutes_each)))
+    most = min(settings.booked_exercises, max(PAIR, min(full, int(minutes // settings.booked_minutes_each))))
     seconds = count = 0
     for block in shortest[:most]:
         seconds += block
         count += seconds <= session.seconds
     return count
-
-
-def blocks_wanted(problem: Problem) -> int:
-    """Exercises that the sessions still to come should have together: their part of the full blocks of the week's own
-    sets, two each at the least, as many as they could do with at the most."""
-    settings, sessions = problem.settings, problem.open_sessions
-    each = [exercises_wanted(problem, session) for session in sessions]
-    sets = sum(goal.own_wanted for goal in problem.heads) / settings.block_worth * len(sessions)
-    full = math.ceil(sets / len(problem.sessions) / settings.short_block_sets - ROUNDING)
-    return min(sum(each), max(full, sum(min(PAIR, count) for count in each)))
 
 
 def most_share(problem: Problem, session: SessionKind) -> float:
@@ -85,25 +73,25 @@ def most_share(problem: Problem, session: SessionKind) -> float:
 
 
 def booked_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
-    """Name each booked session that is empty, thin, or much longer than its share of the week, and what they lack together."""
-    settings, there = problem.settings, 0
+    """Name each booked session that is empty, thin, or much longer than its share of the week."""
+    settings = problem.settings
     seconds = {one.id: seconds_straight(problem, plan, one.id) for one in problem.open_sessions}
     for session in problem.open_sessions:
         count = sum(day == session.id for _, day in plan)
         wanted = exercises_wanted(problem, session)
-        there += min(count, wanted)
+        few = max(0, wanted - max(2, count))
         if wanted and not count:
             price = settings.price_empty_session + settings.price_thin_session * (wanted > 1)
+            price += settings.price_few_exercises * few
             yield from miss(f"booked:empty:{session.id}", 1.0, "sessions", price)
         else:
-            thin = float(min(wanted, PAIR) - count)
+            thin = float(min(wanted, 2) - count)
             yield from miss(f"booked:thin:{session.id}", thin, "exercises", settings.price_thin_session)
+            yield from miss(f"booked:few:{session.id}", float(few), "exercises", settings.price_few_exercises)
         share = most_share(problem, session)
         if share < 1:
             by = (seconds[session.id] - share * sum(seconds.values())) / 60
             yield from miss(f"booked:long:{session.id}", by, "min", settings.price_long_session)
-    few = float(blocks_wanted(problem) - there)
-    yield from miss("booked:few", few, "exercises", settings.price_few_exercises)
 
 
 def seconds_straight(problem: Problem, plan: Plan, day: str) -> int:

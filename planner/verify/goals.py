@@ -70,28 +70,19 @@ def booked(case: Case) -> Misses:
             yield f"booked:empty:{session.id}", fits > 0, 1
         else:
             yield f"booked:thin:{session.id}", min(pair, fits) - count, pair - count
+            most = max(PAIR, count)
+            yield f"booked:few:{session.id}", max(0, fits - most), max(0, called - most)
         share = case.number("booked_share_most") * room[session.id] / (sum(room.values()) or 1)
         over = used[session.id] - share * sum(used.values())
         yield f"booked:long:{session.id}", over / sums.SECONDS_PER_MINUTE
-    yield "booked:few", *_few(case)
-
-
-def _few(case: Case) -> tuple[int, int]:
-    """Least and most exercises that a week lacks beside the full blocks of its own sets, two a session at the least."""
-    own = sum(own_wanted(case, head) for head in wanted(case)) / case.number("block_worth")
-    part = len(case.open_sessions) / len(case.document.sessions)
-    block = _variety(case, "short_block_sets_novice", "short_block_sets")
-    full = math.ceil(own * part / block - case.tolerance.dose)
-    called = [_called(case, session) for session in case.open_sessions]
-    fits = [_fits(case, session) if _owes(case) else 0 for session in case.open_sessions]
-    least, most = (min(sum(each), max(full, sum(min(PAIR, n) for n in each))) for each in (fits, called))
-    there = [len(session.exercises) for session in case.open_sessions]
-    return least - sum(map(min, there, called)), most - sum(map(min, there, fits))
 
 
 def _called(case: Case, session: PlannedSession) -> int:
-    """Exercises that a session's booked minutes call for: one for each ten, two or three."""
-    each = max(PAIR, int(session.minutes.allowed // case.number("booked_minutes_each")))
+    """Exercises that a session's booked minutes call for: one for each ten, two or three, above two in full blocks alone."""
+    block = _variety(case, "short_block_sets_novice", "short_block_sets") * case.number("block_worth")
+    own = sum(own_wanted(case, head) for head in wanted(case))
+    full = math.ceil(own / len(case.open_sessions) / block - case.tolerance.dose)
+    each = max(PAIR, min(full, int(session.minutes.allowed // case.number("booked_minutes_each"))))
     return min(int(case.number("booked_exercises")), each)
 
 

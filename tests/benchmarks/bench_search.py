@@ -79,7 +79,11 @@ def measure(problem: Problem) -> Measured:
 def rows() -> list[Row]:
     """Measure how sure and how soon weeks are found, whether a coach would sign them, and how time grows with exercises."""
     solved = {name: measure(problem) for name, problem in weeks()}
-    sizes = [median(measure(sized(count, seed)).seconds for seed in SIZE_SEEDS) for count in SIZES]
+    half_hours = {"sessions": (3, 3), "minutes": (30, 30), "gyms": (1, 1)}
+    sizes = [
+        median(measure(random_problem(seed, exercises=(count, count), **half_hours)).seconds for seed in SIZE_SEEDS)
+        for count in SIZES
+    ]  # fmt: skip
     return [
         *proofs(solved),
         *coach(solved),
@@ -157,9 +161,3 @@ def spares_repeats(one: Measured) -> bool:
 
 def repeats_in(problem: Problem, plan: dict[tuple[str, str], int]) -> float:
     return sum(miss.by for miss in misses(problem, plan) if miss.goal.split(":")[0] in REPEATS)
-
-
-def sized(exercises: int, seed: int) -> Problem:
-    """A week of three half hours in one gym with so many exercises."""
-    one = {"exercises": (exercises, exercises), "sessions": (3, 3), "minutes": (30, 30), "gyms": (1, 1)}
-    return random_problem(seed, **one)

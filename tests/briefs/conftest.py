@@ -1,37 +1,16 @@
 """Ten briefs and the demo, each planned once for all tests of this folder, for the week after 25 November 2026."""
 
 import datetime
-from dataclasses import dataclass
 from functools import cache
 
 import pytest
 from folders import BRIEFS, DEMO, copy_of
+from practice_clients import Client
 
-from planner.document import WeekDocument
-from planner.week.gather import Asked, gather
+from planner.week.gather import gather
 from planner.week.plan import plan_week
 
 TODAY = datetime.date(2026, 11, 25)
-
-
-@dataclass(frozen=True)
-class Planned:
-    """A brief's question and its week."""
-
-    asked: Asked
-    week: WeekDocument
-
-    def exercises(self):
-        """Every planned exercise, in printed order."""
-        return [one for session in self.week.sessions for one in session.exercises]
-
-    def dose(self, head):
-        """A head's line."""
-        return next(line for line in self.week.dose if line.head == head)
-
-    def missed(self):
-        """Goals missed, by name."""
-        return {goal.goal: goal.by for goal in self.week.missed}
 
 
 @pytest.fixture(scope="session")
@@ -47,7 +26,7 @@ def planned(tmp_path_factory):
         with (folder / "brief.toml").open("a", encoding="utf-8") as brief:
             brief.write(f"[method]\n{shorter}")
         asked = gather(folder, None, TODAY)
-        return Planned(asked, plan_week(asked))
+        return Client(asked, plan_week(asked))
 
     return plan
 

@@ -46,21 +46,19 @@ def test_the_dose_is_proven(name, planned):
 @pytest.mark.parametrize("name", ALL)
 def test_replacements_can_be_done_there_and_train_the_same_head(name, planned):
     made = planned(name)
-    library = made.asked.inputs.library
     for session in made.week.sessions:
         room = set(made.asked.inputs.gyms[session.gym].with_what_follows().equipment)
         for one in session.exercises:
             main = max(one.credits, key=lambda head: one.credits[head], default=None)
             for other in one.instead:
-                assert set(library.exercises[other.exercise].needs) <= room
-                assert library.profiles[main][other.exercise].ratio >= 0.30
+                assert set(made.library.exercises[other.exercise].needs) <= room
+                assert made.library.profiles[main][other.exercise].ratio >= 0.30
                 assert other.exercise not in {planned_too.exercise for planned_too in session.exercises}
 
 
 def test_dumbbells_at_home_need_nothing_else(planned):
     made = planned("dumbbells_at_home")
-    exercises = made.asked.inputs.library.exercises
-    needed = {key for one in made.exercises() for key in exercises[one.exercise].needs}
+    needed = {key for one in made.lines() for key in made.library.exercises[one.exercise].needs}
     assert needed <= {"dumbbells", "flat_bench"}
     assert "dumbbells" in needed
     assert not [goal for goal in made.missed() if goal.startswith("dose")]
@@ -90,13 +88,12 @@ def test_four_sessions_reach_every_target(planned):
 
 def test_a_sore_shoulder_does_nothing_above_its_grades(planned):
     made = planned("sore_shoulder")
-    library = made.asked.inputs.library
-    allowances = joint_allowances(made.asked.inputs.brief, library)
+    allowances = joint_allowances(made.asked.inputs.brief, made.library)
     assert allowances["acromioclavicular"] == "careful"  # from the flag alone
     assert set(allowances.values()) == {"clear", "careful", "avoid"}
-    for one in made.exercises():
+    for one in made.lines():
         for key in (one.exercise, *(other.exercise for other in one.instead)):
-            for region, stress in library.exercises[key].stress.items():
+            for region, stress in made.library.exercises[key].stress.items():
                 highest = {"clear": 2, "careful": 2 if stress.change else 1, "avoid": 1}[allowances[region]]
                 assert stress.grade <= highest, (key, region)
 
@@ -104,12 +101,12 @@ def test_a_sore_shoulder_does_nothing_above_its_grades(planned):
 def test_pounds_are_the_unit_everywhere(planned):
     made = planned("pounds")
     assert made.week.units == "lb"
-    assert {one.load_unit for one in made.exercises()} <= {"lb", None}
+    assert {one.load_unit for one in made.lines()} <= {"lb", None}
 
 
 def test_machines_only_uses_no_free_weight(planned):
     made = planned("machines_only")
-    implements = {made.asked.inputs.library.exercises[one.exercise].implement for one in made.exercises()}
+    implements = {made.library.exercises[one.exercise].implement for one in made.lines()}
     assert implements <= {"machine", "cable", "bodyweight"}
     assert "machine" in implements
 
@@ -121,15 +118,14 @@ def test_the_first_head_is_served_first(planned):
     assert rear.planned >= rear.target - tolerance
     assert front.planned < front.target - tolerance  # there is not time for everything
     for session in made.week.sessions:
-        exercises = made.asked.inputs.library.exercises
-        lifts = [exercises[line.exercise].warmup_sets > 0 for line in session.exercises]
+        lifts = [made.library.exercises[line.exercise].warmup_sets > 0 for line in session.exercises]
         first = session.exercises[lifts.index(False) if False in lifts else 0]
         assert first.credits.get("rear", 0.0) >= 0.5  # and it comes first after the heavy lifts
 
 
 def test_trained_elsewhere_needs_nothing(planned):
     made = planned("trained_elsewhere")
-    assert made.exercises() == []
+    assert made.lines() == []
     assert any("Nothing is left to train" in text for text in made.week.warnings)
     assert made.week.status == "proven"
     assert [(row.value, row.gap) for row in made.week.proof if row.aim == "dose"] == [(0.0, 0.0)]
@@ -147,9 +143,9 @@ def test_out_of_reach_names_the_shortfall(planned):
 
 def test_no_equipment_uses_the_floor(planned):
     made = planned("no_equipment")
-    assert made.exercises()
-    for one in made.exercises():
-        assert made.asked.inputs.library.exercises[one.exercise].needs == ()
+    assert made.lines()
+    for one in made.lines():
+        assert made.library.exercises[one.exercise].needs == ()
         assert one.load_is == "body"
         assert one.instead == ()  # nobody can take the floor
 
@@ -157,9 +153,9 @@ def test_no_equipment_uses_the_floor(planned):
 def test_the_demo_keeps_to_its_brief(planned):
     made = planned("demo_athlete")
     brief = made.asked.inputs.brief
-    used = {one.exercise for one in made.exercises()}
+    used = {one.exercise for one in made.lines()}
     assert not used & set(brief.preferences.exclude)
-    families = {made.asked.inputs.library.exercises[key].family for key in used}
+    families = {made.library.exercises[key].family for key in used}
     for family in brief.variety.families:
         assert family in families or f"family:{family}" in made.missed()
     assert made.dose("front").elsewhere > 0  # Thursday's bench press

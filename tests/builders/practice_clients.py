@@ -7,7 +7,7 @@ from functools import cache
 import pytest
 from small_athlete import make_folder
 
-from planner.document import PlannedExercise, WeekDocument
+from planner.document import HeadDose, PlannedExercise, WeekDocument
 from planner.week.gather import Asked, gather
 from planner.week.plan import plan_week
 
@@ -32,6 +32,8 @@ CLIENTS: dict[str, tuple[str, str, int, str, tuple[str, ...]]] = {  # status, da
 
 
 class Client:
+    """A brief's question and its week."""
+
     def __init__(self, asked: Asked, week: WeekDocument) -> None:
         self.asked, self.week, self.library = asked, week, asked.library
 
@@ -43,6 +45,13 @@ class Client:
 
     def lines(self) -> list[PlannedExercise]:
         return [line for session in self.week.sessions for line in session.exercises]
+
+    def dose(self, head: str) -> HeadDose:
+        return next(line for line in self.week.dose if line.head == head)
+
+    def missed(self) -> dict[str, float]:
+        """Goals missed, by name."""
+        return {goal.goal: goal.by for goal in self.week.missed}
 
     def offered(self) -> set[str]:
         """What is planned, and what the sheets offer in its place."""

@@ -118,13 +118,12 @@ def any_week(seed: int, exercises: tuple[int, int] = (5, 9), **more: Any) -> Pro
             for one in problem.heads
         ),
     )  # fmt: skip
-    return replace(problem, in_force=_in_force(problem, dice)) if dice.random() < 0.3 else problem
-
-
-def _in_force(problem: Problem, dice: random.Random) -> Plan:
-    """Write down some blocks, one of them of an exercise that is out by now."""
+    if dice.random() >= 0.3:
+        return problem
+    # some blocks in force, one of them of an exercise that is out by now
     pairs = [(key, day.id) for day in problem.sessions for key in sorted(day.allowed)]
-    return dict.fromkeys([*dice.sample(pairs, min(4, len(pairs))), ("gone", problem.sessions[-1].id)], 3)
+    blocks = [*dice.sample(pairs, min(4, len(pairs))), ("gone", problem.sessions[-1].id)]
+    return replace(problem, in_force=dict.fromkeys(blocks, 3))
 
 
 def small_week(seed: int) -> Problem:

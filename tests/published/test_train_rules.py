@@ -12,10 +12,6 @@ from planner.train.loads import FORMULAS
 from planner.train.progression import next_load
 
 
-def gym_with(*loads):
-    return Gym.model_validate({"equipment": ["dumbbells"], "loads": {"dumbbells": list(loads)}})
-
-
 # ACSM 2009: raise 2-10 %; Helms et al. 2018: 4 % for each RPE point off
 @pytest.mark.parametrize(("last", "loads", "reserve", "load", "reps"), [
     ((20, 12, 2), (20, 22, 24), 2, 22, (8, 12)),  # +10 % is allowed
@@ -26,7 +22,8 @@ def gym_with(*loads):
 def test_a_step_of_load(last, loads, reserve, load, reps):
     at, reps_done, rir = last
     sets = make_sets(at, [reps_done] * 3, [rir] * 3)
-    answer = next_load(sets, make_exercise(), gym_with(*loads), (8, 12), reserve)
+    gym = Gym.model_validate({"equipment": ["dumbbells"], "loads": {"dumbbells": loads}})
+    answer = next_load(sets, make_exercise(), gym, (8, 12), reserve)
     assert (answer.load, answer.reps) == (pytest.approx(load), reps)
 
 

@@ -51,15 +51,12 @@ def constants(text):
     for node in ast.parse(text).body:
         targets = node.targets if isinstance(node, ast.Assign) else [getattr(node, "target", None)]
         value = node.value if isinstance(node, ast.Assign | ast.AnnAssign) else None
-        if value is None or not any(map(is_number, ast.walk(value))):
+        written = (getattr(node, "value", None) for node in ast.walk(value or ast.Pass()))
+        if not any(type(one) in (int, float) for one in written):
             continue
         parts = (one for target in targets if target for one in ast.walk(target))
         names = [one.id for one in parts if isinstance(one, ast.Name)]
         yield from (name for name in names if name.isupper())
-
-
-def is_number(node):
-    return isinstance(node, ast.Constant) and type(node.value) in (int, float)
 
 
 @cache

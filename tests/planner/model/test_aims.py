@@ -19,7 +19,7 @@ def test_prices_of_the_tiny_week_by_hand():
     days = (("booked:thin", 15), ("mixed", 12))  # days running share the heads between them
     dose = {"dose:front": 72, "dose:side": 60, "own:front": 6, "own:side": 6}
     named_days = {f"{what}:{day}": price for what, price in days for day in ("Mon", "Tue")}
-    assert named == pytest.approx(dose | named_days | {"booked:few": 24})
+    assert named == pytest.approx(dose | named_days)
     effort = 0.2 * (540 + 330) / 60 + 1.0 * 6 + 2 * (0.5 + 1.5) + 0.002 * RAISE.place
     assert rest_value(problem, plan) == pytest.approx(sum(named.values()) + effort)
     demanding = (PRESS, replace(RAISE, skill=3, choice=2), FLY)

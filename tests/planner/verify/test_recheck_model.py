@@ -64,11 +64,8 @@ def case_of(inputs, plan):
     )
     case = Case(document, inputs.library, inputs.brief, inputs.gyms, pooled=inputs.profiles)
     days = {session.id for session in document.sessions}
-    return case.with_sessions({day: [replaced(case, *at) for at in _of(plan, day)] for day in days})
-
-
-def _of(plan, day):
-    return [(key, sets) for (key, where), sets in plan.items() if where == day]
+    lines = {day: [(key, sets) for (key, where), sets in plan.items() if where == day] for day in days}
+    return case.with_sessions({day: [replaced(case, *at) for at in lines[day]] for day in days})
 
 
 @pytest.mark.parametrize("folder", BRIEFS, ids=lambda folder: folder.name)

@@ -11,11 +11,6 @@ from planner.verify.recheck import assert_sound, caution_stated, recheck
 from planner.verify.sums import credit, dose
 
 
-def _sound(week):
-    case = week.case()
-    assert_sound(case.document, case.library, case.brief, case.gyms, case.last_week, case.pooled)
-
-
 @pytest.mark.parametrize("changes", [
     {}, default("largest_block_sets", 5),
     # the coach clearing a joint overrules a flag
@@ -29,8 +24,9 @@ def test_a_broken_plan_is_told_with_all_findings_unknown_names_alone(make_week):
     week = make_week()
     week.first("press")["sets"] = 5
     week.row("dose", head="rear")["by_movers"] = 9
+    case = week.case()
     with pytest.raises(BrokenPlan) as fault:
-        _sound(week)
+        assert_sound(case.document, case.library, case.brief, case.gyms, case.last_week, case.pooled)
     told = str(fault.value)
     assert "Mon: sets of press: found 5 sets, the rule allows 4 sets" in told
     assert "movers' count of rear: found 6 sets, the plan states 9 sets" in told
