@@ -45,7 +45,8 @@ class Inputs:
     capped: Mapping[str, int] = field(default_factory=dict)  # exercise -> most sets, kin of what hurts
     returning: Plan = field(
         default_factory=dict
-    )  # the sets with which what was cleared comes back, on its days
+    )  # with how many sets what was cleared comes back, on its days
+    lessened: Plan = field(default_factory=dict)  # how many sets are left of what hurts a little, on its days
     states: Mapping[str, State] = field(default_factory=dict)  # day -> what became of it, where it is over
     trained: Plan = field(default_factory=dict)  # the sets of the sessions that were done
     block: BlockMark | None = None  # its numbers are in `targets` and `week` already

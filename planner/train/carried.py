@@ -21,7 +21,7 @@ from planner.train.kin import waiting_heads
 from planner.train.loads import NOTHING_ELSE, NextLoad, percent
 from planner.train.notes import bad_days, habits, notes_said, to_judge, weaker, weeks_back
 from planner.train.pain import PainState, pain_rules
-from planner.train.rules import LoadRules, Place, dead_ends, is_back_from_away, lighter_asked
+from planner.train.rules import LoadRules, Place, as_applied, dead_ends, is_back_from_away, lighter_asked
 
 
 @dataclass(frozen=True)
@@ -74,7 +74,9 @@ def carried_over(
     last = [row for row in known if row.week == week_name(newest)]
     asks = (*to_judge(last, pain, library, settings), *weaker(done, library, settings))
     back = coming_back(pain, known) | (dict.fromkeys(there, start) if ill else {})
-    pain = replace(pain, capped=_capped(rules, loads, known, last_plan, back), returning=back)
+    fewer = _fewer(pain, loads, week_name(newest), last_plan, settings)
+    capped = _capped(rules, fewer, known, last_plan, back)
+    pain = replace(as_applied(pain, loads), capped=capped, fewer=fewer, returning=back)
     lines = _pain_lines(pain, library)
     lines += _first_back_said({at: n for at, n in last_plan.items() if at[0] in back}, ill, library, settings)
     lines += [*notes_said(last), *habits(earlier, known, settings)]
@@ -176,25 +178,39 @@ def first_back(sets: int, settings: TrainSettings = TRAIN) -> int:
     return min(sets, max(settings.returning_sets_least, sets // 2))
 
 
+def _fewer(
+    pain: PainState, loads: Mapping[Place, NextLoad], newest: str, last_plan: Plan, settings: TrainSettings
+) -> Plan:
+    """Give a set less in each session of what hurts where no lighter load is, and of what did not while its family waits."""
+    recent = (item for item in pain.out if item.alone and week_name(item.since) == newest)
+    keys = {key for item in recent for key in item.tolerated if key not in pain.barred}
+    eased = {item.exercise for item in pain.eased}
+    keys |= {key for (key, _), load in loads.items() if load.fewer_sets and key in eased}
+    least, less = settings.returning_sets_least, settings.pain_fewer_sets
+    return {of: max(min(sets, least), sets - less) for of, sets in last_plan.items() if of[0] in keys}
+
+
 def _capped(
     rules: LoadRules,
-    loads: Mapping[Place, NextLoad],
+    fewer: Plan,
     known: Sequence[LoggedSet],
     last_plan: Plan,
     back: Mapping[str, datetime.date],
 ) -> dict[str, int]:
-    """Cap what hurt in the last trained week, and its kin, at what was done last; at half what comes back,
-    what is left of a head that waits and, after numbness or a slip, all."""
-    newest, last = max((row.week for row in known), default=""), Counter[str]()
-    halved = Counter[str]()
+    """Cap what hurt in the last trained week, and its kin, at what was done last; a set less in each session what hurt and
+    has no lighter load, and of a family that waits what did not hurt; at half what comes back, what is left of a head
+    that waits and, after numbness or a slip, all."""
+    newest, settings = max((row.week for row in known), default=""), rules.settings
+    last, halved, less = Counter[str](), Counter[str](), Counter[str]()
+    for (key, _), sets in fewer.items():
+        less[key] += sets
     for (key, _), sets in last_plan.items():
         last[key] += sets
-        halved[key] += first_back(sets, rules.settings)
+        halved[key] += first_back(sets, settings)
     capped = rules.pain.most_sets(newest, last, rules.library)
     if any(last[key] for key in back):  # the first time back nothing else is new: the dose may stay short
         capped |= {key: 0 for key in rules.library.exercises if not last[key]}
-    for key in {key for (key, _), load in loads.items() if load.fewer_sets and key in capped}:
-        capped[key] = max(0, capped[key] - rules.settings.pain_fewer_sets)
+    capped |= {key: min(sets, capped.get(key, sets)) for key, sets in less.items()}
     waiting = waiting_heads(rules.pain.barred, rules.library, last)
     begins = any(
         week_name(item.since) == newest for item in rules.pain.out
@@ -202,7 +218,7 @@ def _capped(
     held = (key for key in last if key in capped and begins)
     some = (key for key in held if rules.pain.unsafe or rules.library.exercises[key].trains in waiting)
     for key in (*back, *some):
-        half = halved[key] or rules.settings.returning_sets_least
+        half = halved[key] or settings.returning_sets_least
         capped[key] = min(half, capped.get(key, half))
     return capped
 
@@ -211,4 +227,7 @@ def _pain_lines(pain: PainState, library: Library) -> list[str]:
     lowered = "allowed one level less until it is cleared"
     names = {region: library.regions[region].name for region in pain.regions if region in library.regions}
     regions = [f"{name}: {lowered} ({pain.regions[region]})" for region, name in names.items()]
-    return [*pain.sheet_lines, *regions]
+    spared = {key for item in pain.out if item.alone for key in item.tolerated if key not in pain.barred}
+    spared_names = joined([name_of(library, key) for key in sorted(spared)])
+    kept = [f"{spared_names}: done without pain, so not out: the last load, fewer sets"] if spared else []
+    return [*pain.sheet_lines, *regions, *kept]

@@ -30,7 +30,7 @@ from planner.train.delivered import days_missed, done_otherwise
 from planner.train.loads import NextLoad
 from planner.train.notes import notes_said, to_judge, weaker, weeks_back
 from planner.train.pain import PainState, pain_rules
-from planner.train.rules import LoadRules, Place, asked_reserves, is_back_from_away, next_loads
+from planner.train.rules import LoadRules, Place, as_applied, asked_reserves, is_back_from_away, next_loads
 
 SHOWN = ("load", "unit", "reps", "fewer_sets", "reason")  # of a next load, as data
 ONE_DAY, ONE_WEEK = datetime.timedelta(days=1), datetime.timedelta(days=7)
@@ -198,7 +198,8 @@ class Desk:
         back = weeks_back(earlier, start, settings), is_back_from_away(earlier, document, start)
         rules = LoadRules(self.library, self.gyms, pain, light, then, settings, start, *back)
         unsure = (*unsure, *weaker(rules.by_place(rows), self.library, settings)) if taken.added else unsure
-        return LogReport(taken, pain, next_loads(after, log, rules, alone), self.library, unsure, missed)
+        loads = next_loads(after, log, rules, alone)
+        return LogReport(taken, as_applied(pain, loads), loads, self.library, unsure, missed)
 
     def _next_start(self, start: datetime.date) -> datetime.date:
         """The Monday of the next week that is no holiday of the brief."""

@@ -4,9 +4,11 @@ the shoulder hurts families that raise the arm the same way; and which heads tha
 import datetime
 from collections import Counter
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from library.read import Library
+from planner.log.record import TELLS, LoggedSet
+from planner.method import TrainSettings
 from planner.plain import joined, name_of
 
 SHOULDER_HEIGHT = 90  # degrees
@@ -20,7 +22,8 @@ LEAST_GRADE = 2  # where the library sees no load on the painful region, whateve
 class Painful:
     """An exercise that hurt: since which day, how much (0-10), why it counts, and the joint regions it is felt in.
     `unsafe_above`: numb or slipping, so nothing that lifts the arm above the shoulder is safe until it is seen. `alone`:
-    its pain stays or builds week on week: it rests until it was seen, and what did not hurt may do its work."""
+    its pain stays or builds week on week: it rests until it was seen, with its family and what clearly loads the region that
+    the client named; what did not hurt may do its work."""
 
     exercise: str
     since: datetime.date
@@ -28,9 +31,9 @@ class Painful:
     reason: str
     regions: tuple[str, ...] = ()
     unsafe_above: bool = False
-    alone: bool = False  # waits with its family alone
+    alone: bool = False
     where: str = ""  # in the client's words, or the region's name
-    tolerated: frozenset[str] = frozenset()  # other movements done since without pain: they need not wait
+    tolerated: frozenset[str] = frozenset()  # done since without pain: need not wait (`alone`: of the family)
 
     @property
     def waits(self) -> str:
@@ -38,12 +41,38 @@ class Painful:
         return f"{WAITS} since {self.since} ({self.reason})"
 
 
+def noted(item: Painful, row: LoggedSet, reason: str, library: Library, settings: TrainSettings) -> Painful:
+    """Add a logged line: its region where the client named one, else every region that the exercise stresses enough."""
+    exercise = library.exercises.get(row.exercise)
+    stress = exercise.stress.items() if exercise else ()
+    regions = [region for region, of in stress if of.grade >= settings.pain_grade_suspect]
+    regions = [*item.regions, *([row.where] if row.where in library.regions else regions)]
+    # most shoulders slip forward (common knowledge, no source)
+    regions += ["anterior_capsule"] if row.complaint == "slips" else []
+    unsafe, pain = item.unsafe_above or row.complaint in TELLS, max(item.pain, row.pain or 0.0)
+    where = item.where or (library.regions[row.where].name if row.where in library.regions else row.where)
+    felt = {"pain": pain, "reason": reason, "unsafe_above": unsafe, "where": where}
+    return replace(item, regions=tuple(dict.fromkeys(regions)), **felt)  # type: ignore[arg-type]
+
+
 def with_it(item: Painful, library: Library) -> dict[str, str]:
-    """Give every exercise that waits with one, and how it is kin; with what hurts week on week its family alone."""
+    """Give every exercise that waits with one, and how it is kin; with what hurts week on week its family, and what
+    clearly loads the region that was named."""
     kin = kin_of(item, library)
-    family = {key: how for key, how in kin.items() if how == ONE_FAMILY}
-    kin = family if item.alone else kin | raised_alike(item, library)
-    return {key: how for key, how in kin.items() if key not in item.tolerated}
+    if not item.alone:
+        kin |= raised_alike(item, library)
+        return {key: how for key, how in kin.items() if key not in item.tolerated}
+    rest = {key: how for key, how in kin.items() if how == ONE_FAMILY and key not in item.tolerated}
+    for region in lowered(item, library):
+        how = f"clearly loads the {library.regions[region].name}, out with"
+        loads = (key for key in library.exercises if _grade(key, region, library) >= LEAST_GRADE)
+        rest |= {key: rest.get(key, how) for key in loads if key != item.exercise}
+    return rest
+
+
+def lowered(item: Painful, library: Library) -> tuple[str, ...]:
+    """Give the regions that are allowed one level less: of what hurts week on week only the one that was named."""
+    return tuple(of for of in item.regions if not item.alone or library.regions[of].name == item.where)
 
 
 def kin_of(item: Painful, library: Library) -> dict[str, str]:
@@ -105,8 +134,11 @@ def left_out_with(item: Painful, library: Library) -> str:
     names = [library.families[of].name for of in dict.fromkeys(library.exercises[key].family for key in keys)]
     kin = [f"its kin ({', '.join(names)})"] if names else []
     kin = [ABOVE, "whatever is new"] if item.unsafe_above and keys else kin
-    regions = () if item.alone else item.regions
-    return joined([*kin, *(f"all that loads the {library.regions[of].name} as much" for of in regions)])
+    how = "clearly loads the {}" if item.alone else "loads the {} as much"
+    regions = [f"all that {how.format(library.regions[of].name)}" for of in lowered(item, library)]
+    spared = sorted(item.tolerated & kin_of(item, library).keys() - with_it(item, library).keys())
+    kept = joined([name_of(library, key) for key in spared])
+    return joined([*kin, *regions]) + (f", but not {kept}" if kept else "")
 
 
 def _grade(exercise: str, region: str, library: Library) -> int:

@@ -248,6 +248,18 @@ def load_before(
     return None
 
 
+def reps_without_pain(
+    history: Iterable[LoggedSet], asked: tuple[int, int], settings: TrainSettings
+) -> tuple[int, int]:
+    """Return the range of what hurt, as wide as the asked one: no higher than on the newest day on which no set of these
+    hurt; where there was none the lowest that is asked."""
+    (low, high), most = asked, asked[0]
+    for rows in _sessions(_done(history, None)):
+        if not any(hurts(row, settings) for row in rows):
+            most = max(1, *(row.reps or 0 for row in rows))
+    return max(min(low, most), most - (high - low)), most
+
+
 def hurts(row: LoggedSet, settings: TrainSettings) -> bool:
     """Whether a set's pain, muscle soreness apart, is above what is small."""
     return row.of_pain and (row.pain or 0.0) > settings.pain_go_most

@@ -1,9 +1,10 @@
 """What logged pain changes: nothing, less load, or a movement that waits for clearance. Nothing is diagnosed. The
 day's maximum decides. 0-2: go. 3-5: less load or a set less. Above 5, anything sharp, numb or slipping, or not settled
 the next morning: out until the coach records it cleared, and the joint region is allowed one level less. Kin
-(planner/train/kin.py) of what is out wait with it, kin of what hurts a little gain no sets."""
+(planner/train/kin.py) of what is out wait with it, kin of what hurts a little gain neither sets nor load."""
 
 import datetime
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any, NamedTuple
@@ -12,7 +13,7 @@ from library.method import LOG
 from library.read import Library
 from planner.athlete.brief import Allowance
 from planner.document import ExerciseWarning, week_name
-from planner.log.record import NOT_SETTLED, TELLS, LoggedSet
+from planner.log.record import NOT_SETTLED, LoggedSet
 from planner.method import TRAIN, TrainSettings
 from planner.plain import counted, name_of
 from planner.train import kin
@@ -46,7 +47,9 @@ class PainState:
     """What the log's pain means for the next week. `out`: waits for clearance; `barred`: exercise → why it is out,
     kin included; `capped`: exercise → most sets this week, where nothing kin may gain any. `regions`: joint region →
     why its allowance falls one level. `eased`: done with less. `lines`: printed, whom to see first. `returning`:
-    exercise → day when it, or what it waited with, was cleared. `small`: what hurts little, but week after week."""
+    exercise → day when it, or what it waited with, was cleared. `small`: what hurts little, but week after week.
+    `steady`: exercise → what hurt in the last week that was logged, itself or kin: it goes no higher.
+    `fewer`: (exercise, day) → sets that are left of what hurts and has no lighter load."""
 
     out: tuple[Painful, ...] = ()
     barred: Mapping[str, str] = field(default_factory=dict)
@@ -57,6 +60,8 @@ class PainState:
     capped: Mapping[str, int] = field(default_factory=dict)
     returning: Mapping[str, datetime.date] = field(default_factory=dict)
     small: tuple[Rising, ...] = ()
+    steady: Mapping[str, str] = field(default_factory=dict)
+    fewer: Mapping[tuple[str, str], int] = field(default_factory=dict)
 
     @property
     def sheet_lines(self) -> tuple[str, ...]:
@@ -84,6 +89,7 @@ class PainState:
         heads = waiting_heads(self.barred, library, last)
         nothing_new = bool(heads) or len(alone) < len(self.out)
         capped = {key: last.get(key, 0) for key in library.exercises} if nothing_new else {}
+        capped |= {key: last.get(key, 0) for item in alone for key in item.tolerated}
         for item in (item for item in (*self.eased, *alone) if week_name(item.since) == week):
             for key in [item.exercise, *kin_of(item, library)]:
                 place = item.exercise if not last.get(key) and is_milder(key, item, library) else key
@@ -118,7 +124,7 @@ def pain_rules(
     waiting = {item.exercise for item in out}
     eased = tuple(item for item in _eased(rows, library, settings) if item.exercise not in waiting)
     said = {item: f"{name_of(library, item.exercise)}: {item.reason}" for item in out}
-    regions = {region: said[item] for item in out if not item.alone for region in item.regions}
+    regions = {region: said[item] for item in out for region in kin.lowered(item, library)}
     barred = {item.exercise: item.waits for item in out}
     for item in out:
         for key, how in with_it(item, library).items():
@@ -132,7 +138,11 @@ def pain_rules(
             if item.exercise == row.exercise:
                 waited = [item.exercise, *with_it(item, library)]
                 back |= {key: row.date for key in waited if key not in barred}
-    return PainState(out, barred, regions, eased, rising, lines, returning=back, small=small)
+    newest = max((row.week for row in rows if not row.is_clearance), default="")
+    felt = [row for row in rows if row.is_clearance or (row.week == newest and hurts(row, settings))]
+    sore = {of: name_of(library, of.exercise) for of in _eased(felt, library, settings)}
+    steady = {key: name for of, name in sore.items() for key in (*kin_of(of, library), of.exercise)}
+    return PainState(out, barred, regions, eased, rising, lines, returning=back, small=small, steady=steady)
 
 
 def _alarm(row: LoggedSet, settings: TrainSettings) -> str:
@@ -191,18 +201,21 @@ def _waiting(
 ) -> Iterator[Painful]:
     """Give what waits for a clearance: after an alarm, and what hurts week on week."""
     out = {item.exercise: item for item in _out(rows, library, settings)}
-    for item in out.values():
-        late = [row for row in rows if row.date >= item.since] if item.reason.startswith(UNSETTLED) else []
-        hurt = {row.exercise for row in late if hurts(row, settings) or _alarm(row, settings)}
-        fine = {row.exercise for row in late if row.pain is not None} - hurt
-        family = {key for key, how in kin_of(item, library).items() if how == ONE_FAMILY} | {item.exercise}
-        yield replace(item, tolerated=frozenset(fine - family))
     for rise in (rise for rise in rising if rise.key in library.exercises and rise.key not in out):
         felt = (row for row in rows if row.exercise == rise.key and hurts(row, settings))
         then = [row for row in felt if row.week <= rise.week]
         shown = ", ".join(f"{value:g}" for value in rise.maxima)
         for item in _eased(then, library, settings):
-            yield replace(item, reason=f"pain {rise.how} week on week ({shown})", alone=True)
+            out[item.exercise] = replace(item, reason=f"pain {rise.how} week on week ({shown})", alone=True)
+    for item in out.values():
+        start = item.since - datetime.timedelta(weeks=settings.pain_staying_weeks * item.alone)
+        late = [row for row in rows if row.date >= start] if item.alone or UNSETTLED in item.reason else []
+        hurt = {row.exercise for row in late if hurts(row, settings) or _alarm(row, settings)}
+        done = {(row.exercise, row.date) for row in late if row.pain is not None and row.exercise not in hurt}
+        days, least = Counter(key for key, _ in done), settings.pain_free_days_least if item.alone else 1
+        of_family = {key for key, how in kin_of(item, library).items() if how == ONE_FAMILY}
+        fine = (key for key in days if days[key] >= least and (key in of_family) == item.alone)
+        yield replace(item, tolerated=frozenset(fine))
 
 
 def _out(rows: Iterable[LoggedSet], library: Library, settings: TrainSettings) -> Iterable[Painful]:
@@ -212,7 +225,7 @@ def _out(rows: Iterable[LoggedSet], library: Library, settings: TrainSettings) -
             waiting.pop(row.exercise, None)
         elif why := _alarm(row, settings):
             item = waiting.get(row.exercise) or Painful(row.exercise, row.date, 0.0, "")
-            waiting[row.exercise] = _felt(item, row, f"{why} on {row.date}", library, settings)
+            waiting[row.exercise] = kin.noted(item, row, f"{why} on {row.date}", library, settings)
     return waiting.values()
 
 
@@ -226,22 +239,8 @@ def _eased(rows: Iterable[LoggedSet], library: Library, settings: TrainSettings)
         item = newest.get(row.exercise)
         if item is None or item.since != row.date:
             item = Painful(row.exercise, row.date, 0.0, "")
-        newest[row.exercise] = _felt(item, row, "", library, settings) if hurts(row, settings) else item
+        newest[row.exercise] = kin.noted(item, row, "", library, settings) if hurts(row, settings) else item
     return [item for item in newest.values() if item.pain]
-
-
-def _felt(item: Painful, row: LoggedSet, reason: str, library: Library, settings: TrainSettings) -> Painful:
-    """Add a line: its region where the client named one, else every region that the exercise stresses enough."""
-    exercise = library.exercises.get(row.exercise)
-    stress = exercise.stress.items() if exercise else ()
-    regions = [region for region, of in stress if of.grade >= settings.pain_grade_suspect]
-    regions = [*item.regions, *([row.where] if row.where in library.regions else regions)]
-    # most shoulders slip forward (common knowledge, no source)
-    regions += ["anterior_capsule"] if row.complaint == "slips" else []
-    unsafe, pain = item.unsafe_above or row.complaint in TELLS, max(item.pain, row.pain or 0.0)
-    where = item.where or (library.regions[row.where].name if row.where in library.regions else row.where)
-    felt = {"pain": pain, "reason": reason, "unsafe_above": unsafe, "where": where}
-    return replace(item, regions=tuple(dict.fromkeys(regions)), **felt)  # type: ignore[arg-type]
 
 
 def _lines(

@@ -28,7 +28,6 @@ from planner.train.loads import (
 )
 
 Reps = tuple[int, int]  # the lowest and the highest of a range
-PAIN_WAITS = "while pain waits to be seen"
 HOLD = "As last time, no more."
 FIRST_TIME = (  # how to find the load of an exercise that has no history in this gym
     "First time here: begin plainly light ({means}), do {of.low}, rest, go up. The first set of {of.low}–{of.high} "

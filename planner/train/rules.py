@@ -18,12 +18,14 @@ from planner.document import PlannedExercise, WeekDocument, exercises_of, week_n
 from planner.log.blank import WITHOUT_NUMBER
 from planner.log.record import LoggedSet
 from planner.method import TRAIN, TrainSettings
+from planner.plain import counted
 from planner.train.kin import waiting_heads
-from planner.train.loads import AS_BEFORE, Ease, NextLoad, available_loads, falling
+from planner.train.loads import AS_BEFORE, Ease, NextLoad, available_loads, falling, reps_without_pain
 from planner.train.notes import bad_days, needs_watch
 from planner.train.pain import PainState
-from planner.train.progression import PAIN_WAITS, next_load
+from planner.train.progression import next_load
 
+PAIN_WAITS, NOT_ASKED = "while pain waits to be seen", "before it was asked about"
 FIRST_BACK, SECOND_BACK = "in the first week back", "in the second week back: sets first"
 Place = tuple[str, str]  # exercise, gym: loads never carry over between stations or gyms
 
@@ -63,14 +65,27 @@ class LoadRules:
         newest = max((row.date for row in done), default=None)
         ease = self._ease(exercise.key, newest) if newest else AS_BEFORE
         last = done[-1].week if done else ""
-        if any(row.week == last and needs_watch(row, self.library, self.settings) for row in done):
-            ease = replace(ease, hold=PAIN_WAITS)
+        watched = any(row.week == last and needs_watch(row, self.library, self.settings) for row in done)
+        hurts = self.pain.load_share(exercise.key, self.settings) < 1
+        if watched and not hurts and not ease.hold:
+            ease = replace(ease, hold=NOT_ASKED)
         since = self.pain.returning.get(exercise.key)
         back = {row.week for row in done if since and row.date > since}
-        if not ease.hold and (self.ill == 2 or len(back) == 1):
+        if not ease.hold and not hurts and (self.ill == 2 or len(back) == 1):
             ease = replace(ease, hold=SECOND_BACK)
         ease = replace(ease, slowly=since is not None)
-        return next_load(done, exercise, gym, asked, rir, ease, self.asked_then, self.settings)
+        load = next_load(done, exercise, gym, asked, rir, ease, self.asked_then, self.settings)
+        return self._less_of(load, done, asked, rir) if hurts and load.fewer_sets else load
+
+    def _less_of(self, load: NextLoad, done: list[LoggedSet], asked: tuple[int, int], rir: int) -> NextLoad:
+        """Where what hurts has no lighter load: besides the set less, as many repetitions as did not hurt, more in reserve."""
+        settings, least = self.settings, load.load or 0.0
+        same = [row for row in done if row.load_unit == load.unit and (row.load or 0.0) >= least]
+        reps = reps_without_pain(same if load.load else done, asked, settings)
+        less = f"{counted(load.fewer_sets, 'set')} less where a session has more than {settings.returning_sets_least}"
+        most = f"up to {reps[1]} repetitions with {max(rir, settings.pain_reserve_least)} in reserve"
+        said = f"{AS_BEFORE.why}: {less}, {most}, {AS_BEFORE.then}"
+        return replace(load, reps=reps, reason=said, note=said)
 
     def _ease(self, key: str, newest: datetime.date) -> Ease:
         """How much lighter an exercise begins: it hurt, it comes back after pain, or it was long not done."""
@@ -91,9 +106,11 @@ class LoadRules:
                 if weeks > settings.hold_weeks
                 else FIRST_BACK * first_back
             )
-            return Ease(
-                hold=PAIN_WAITS if self.pain.out or key in (of.key for of in self.pain.small) else away
-            )
+            if self.pain.out or key in (of.key for of in self.pain.small):
+                away = PAIN_WAITS
+            elif key in self.pain.steady:
+                away = f"while {self.pain.steady[key]} hurts"
+            return Ease(hold=away)
         long = weeks >= settings.long_break_weeks
         share = settings.long_break_load_share if long else settings.break_load_share
         return Ease(share, f"{weeks:.0f} weeks without it", "and up again from there.")
@@ -111,7 +128,7 @@ def asked_reserves(
     for name in sorted({week for done in known.values() for week in sorted(done - lighter)[-2:]}):
         with suppress(FaultyInput):
             rirs = [of.rir for session in read_week(folder, name).sessions for of in session.exercises]
-            asked |= {name: max(rirs)} if rirs else {}
+            asked |= {name: min(rirs)} if rirs else {}  # what hurts may be asked more
     return asked
 
 
@@ -147,6 +164,22 @@ def next_loads(
         for of, item in places.items()
     }
     return {place: load for place, load in asked.items() if load}
+
+
+def as_applied(pain: PainState, loads: Mapping[Place, NextLoad]) -> PainState:
+    """Say of what hurts a little what its next loads make of it, where they are known, in place of both ways."""
+    lines, start = [], f"{AS_BEFORE.why}: "
+    for line in pain.lines:
+        of = [
+            load for (key, _), load in loads.items() if key == line.exercise and load.reason.startswith(start)
+        ]
+        if line.kind == "eased" and of:
+            done = "; ".join(dict.fromkeys(load.reason.removeprefix(start) for load in of))
+            kind = "fewer" if any(load.fewer_sets for load in of) else "eased"
+            text = f"{line.text.rpartition(': ')[0]}: {done}"
+            line = line.model_copy(update={"text": text, "kind": kind})
+        lines.append(line)
+    return replace(pain, lines=tuple(lines))
 
 
 def lighter_asked(rules: LoadRules, done: Mapping[Place, Sequence[LoggedSet]], week: str) -> Iterator[str]:

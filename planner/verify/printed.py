@@ -75,7 +75,9 @@ def mark_stated(case: Case) -> Iterator[Finding]:
         yield from exceeds("rise of a step", mark.ramp_share, case.number("ramp_share_most"), WHOLE)
     for session, planned in case.planned():
         what = f"{session.id}: reserve of {planned.exercise}"
-        yield from differs(what, wishes.reserve(case), planned.rir, unit="repetitions")
+        warned = {of.kind for of in case.document.exercise_warnings if of.exercise == planned.exercise}
+        least = case.number("pain_reserve_least") if "fewer" in warned else 0
+        yield from differs(what, max(wishes.reserve(case), least), planned.rir, unit="repetitions")
 
 
 def pairs_sound(case: Case) -> Iterator[Finding]:

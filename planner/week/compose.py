@@ -25,7 +25,7 @@ from planner.document import (
     WeekDocument,
 )
 from planner.log.blank import WITHOUT_NUMBER
-from planner.method import OVERRIDABLE
+from planner.method import OVERRIDABLE, TrainSettings
 from planner.model.aims import dose_value, misses, rest_value
 from planner.model.build import careful_regions
 from planner.model.inputs import Inputs
@@ -140,7 +140,7 @@ class Page:
             sets=self.plan[key, session.id],
             reps=exercise.reps,
             tempo=exercise.tempo,
-            rir=self.inputs.week.reps_in_reserve,
+            rir=self.reserve(key),
             rest_s=exercise.rest_seconds,
             work_s=exercise.work_seconds,
             setup_s=exercise.setup_seconds,
@@ -153,6 +153,12 @@ class Page:
             instead=tuple(self.replacements(session, key)),
             **self.load(exercise, session),
         )
+
+    def reserve(self, key: str) -> int:
+        """Repetitions in reserve: the week's, or more of what hurt and has no lighter load."""
+        hurt = any(of.exercise == key and of.kind == "fewer" for of in self.week.exercise_warnings)
+        least = method_of(self.inputs.brief, TrainSettings).pain_reserve_least if hurt else 0
+        return max(self.inputs.week.reps_in_reserve, least)
 
     def load(self, exercise: Exercise, session: SessionKind) -> dict[str, Any]:
         """Write what to lift, as far as it is known."""
@@ -180,11 +186,8 @@ class Page:
 
     def elsewhere(self, exercise: Exercise, gym: Gym) -> str:
         """Say where to begin with what weighs the same everywhere; empty where nothing is known or a station decides."""
-        there = [
-            load
-            for (key, _), load in self.week.loads.items()
-            if key == exercise.key and load.unit == gym.unit
-        ]
+        loads = self.week.loads
+        there = [of for (key, _), of in loads.items() if key == exercise.key and of.unit == gym.unit]
         known = (
             next((of.load for of in there if of.load), None) if exercise.implement in HELD_ANYWHERE else None
         )

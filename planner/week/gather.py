@@ -299,7 +299,10 @@ def after_pain(inputs: Inputs, carried: Carried, train: TrainSettings) -> Inputs
     returning = {
         pair: first_back(sets, train) for pair, sets in inputs.last_plan.items() if pair[0] in pain.returning
     }
-    return replace(inputs, brief=brief, barred=pain.barred, capped=capped, returning=returning)
+    sums = {key: sum(sets for (of, _), sets in pain.fewer.items() if of == key) for key, _ in pain.fewer}
+    lessened = {of: sets for of, sets in pain.fewer.items() if sums[of[0]] <= capped[of[0]]}
+    inputs = replace(inputs, brief=brief, barred=pain.barred, capped=capped)
+    return replace(inputs, returning=returning, lessened=lessened)
 
 
 def too_heavy(inputs: Inputs, carried: Carried) -> Iterator[str]:

@@ -219,6 +219,7 @@ def columns_within(program: Program, most: float) -> set[int]:
 
 IN_PLACE = "plans that keep the exercises on their days"
 KEPT = "plans that keep the block's exercises"
+LESS_OF = "plans that keep what hurts on its days"
 Change = Literal["none", "any", "at_least", "at_most"]
 
 
@@ -269,9 +270,12 @@ def solve_lighter(inputs: Inputs, problem: Problem) -> tuple[Problem, Solved] | 
 
 
 def solve_back(inputs: Inputs, problem: Problem) -> Solved | None:
-    """Solve the first week back after pain: last week's blocks on their days, of what comes back half the sets, no more."""
+    """Solve the first week back after pain: last week's blocks on their days, of what comes back half the sets, no more.
+    Where something hurts a little, solve the week with what is left of it on its days. None: neither, or it clashes."""
+    less = {of: sets for of, sets in inputs.lessened.items() if problem.can_hold(*of)}
     if not inputs.returning:
-        return None
+        solved = solve_week(replace(problem, pins={**less, **problem.pins})) if less else None
+        return solved and replace(solved, among=LESS_OF, dose_among=LESS_OF)
     held = Held({**inputs.last_plan, **inputs.returning}, blocks=True, sets="at_most")
     solved = solve_week(replace(problem, held=held))
     return solved and replace(solved, among=IN_PLACE, dose_among=IN_PLACE)

@@ -34,7 +34,8 @@ TABLES = ("line", "find", "pain", "rule")  # of words.toml, whose entries have a
 LOAD_NOTES = (
     *(note for notes in AGAIN.values() for note in notes), FEWER, HOLD,
     *(words.format("{0}") for words in (BIG_STEP, LIGHTER, NO_HEAVIER)),
-    "Pain last time: {0} set less, same range of motion or less.",
+    "Pain last time: {0} set less where a session has more than {1}, up to {2} repetitions with {3} in reserve, same range"
+    " of motion or less.",
     "Back after pain, cleared: {0} set less, same range of motion or less.",
     "{0} weeks without it: {1} set less, and up again from there.",
     "Up by the station's smallest step, between {0} and {1} kg.",

@@ -128,6 +128,94 @@ def test_after_sharp_pain_in_a_raise_no_raise_or_upright_pull_comes_and_nothing_
     assert "standing_dumbbell_scapular_raise" not in pain.barred
 
 
+STACK = {"studio": Gym.model_validate({"loads": {"cable_station": {"from": 2.5, "to": 40, "step": 2.5},
+    "dumbbells": {"from": 2, "to": 24, "step": 1}}})}  # fmt: skip
+CABLE, SEATED, GRIP = (
+    "cable_lateral_raise_from_front",
+    "seated_dumbbell_lateral_raise",
+    "neutral_grip_seated_dumbbell_press",
+)
+DAYS = {
+    "Mon": [line(CABLE, 3), line(GRIP, 3)],
+    "Thu": [line(CABLE, 3), line(SEATED, 3)],
+    "Sat": [line(SEATED, 4)],
+}
+
+
+def week_of(number, pain, where="subacromial"):
+    """Both days of 5 kg in the cable, the second sets with pain; all else at the top and without any."""
+    start = MONDAY + datetime.timedelta(weeks=number)
+    plan = [(0, CABLE, 5, 15 if number < 0 else 23), (3, CABLE, 5, 15 if number < 0 else 23)]
+    for day, key, load, reps in [*plan, (0, GRIP, 18, 10), (3, SEATED, 8, 15), (5, SEATED, 8, 15)]:
+        date = start + datetime.timedelta(days=day)
+        for number in (1, 2):
+            felt = {"pain": pain, "where": where} if key == CABLE and number == 2 else {"pain": 0.0}
+            yield LoggedSet(date, "", key, number, load, "kg", reps, 4.0, gym="studio", **felt)
+
+
+def after_weeks(*weeks, where="subacromial"):
+    """Carry over a log of weeks, the maximum of pain in the cable raise of each."""
+    log = [
+        row for number, pain in enumerate(weeks, start=1 - len(weeks)) for row in week_of(number, pain, where)
+    ]
+    return carried_over(log, LIBRARY, STACK, NEXT, small_document(DAYS, week="2026-W49"), 2)
+
+
+def test_where_the_stack_has_no_step_near_a_set_less_each_day_no_more_repetitions_and_more_in_reserve():
+    carried = after_weeks(0.0, 4.0)
+    load, (said, *_) = carried.loads[CABLE, "studio"], carried.pain.lines
+    assert (load.load, load.reps, load.fewer_sets) == (5, (10, 15), 1)  # 15: the week without pain
+    assert (
+        dict(carried.pain.fewer) == {(CABLE, "Mon"): 2, (CABLE, "Thu"): 2} and carried.pain.capped[CABLE] == 4
+    )
+    assert said.kind == "fewer" and "1 set less" in said.text and "4 in reserve" in said.text
+    assert "20 %" not in said.text
+    # hurt from the first day on: the low end of the range
+    assert after_weeks(4.0).loads[CABLE, "studio"].reps == (10, 10)
+    # a lighter load is near: that is what is said
+    log = [hurt(SEATED, 4, load=10, load_unit="kg")._replace(gym="studio")]
+    (said,) = carried_over(log, LIBRARY, STACK, NEXT, None, 2).pain.lines
+    assert said.kind == "eased" and "8 kg" in said.text and "set less" not in said.text
+
+
+def test_nothing_kin_goes_up_until_a_week_without_pain():
+    kin = [(GRIP, "studio"), (SEATED, "studio")]
+    assert [after_weeks(0.0, 2.0).loads[at].load for at in kin] == [19, 9]
+    for carried in (after_weeks(0.0, 4.0), after_weeks(4.0)):
+        assert [carried.loads[at].load for at in kin] == [18, 8]
+        assert all("hurts" in carried.loads[at].reason for at in kin)
+    # in words alone, no region: its family
+    carried = after_weeks(0.0, 4.0, where="")
+    assert [carried.loads[at].load for at in kin] == [19, 8]
+
+
+def test_pain_that_stays_takes_out_what_loads_the_region_and_spares_of_the_family_what_did_not_hurt():
+    carried = after_weeks(0.0, 4.0, 4.0)
+    pain, twin = carried.pain, "standing_dumbbell_lateral_raise"
+    clearly = {key for key in KEYS if grade(LIBRARY, key, "subacromial") >= 2}
+    assert {CABLE, GRIP, twin} | clearly <= pain.barred.keys() and SEATED not in pain.barred
+    assert "cable_face_pull" not in pain.barred and list(pain.regions) == ["subacromial"]
+    assert carried.loads[SEATED, "studio"].load == 8  # last week's, no more
+    assert dict(pain.fewer) == {(SEATED, "Thu"): 2, (SEATED, "Sat"): 3} and pain.capped[SEATED] <= 5
+    assert any("Seated dumbbell lateral raise: done without pain" in said for said in carried.lines)
+    assert any("but not Seated dumbbell lateral raise" in said for said in pain.sheet_lines)
+    # where it hurts was not said: its family alone, as far as that hurt or was not done
+    pain = after_weeks(0.0, 4.0, 4.0, where="").pain
+    assert (
+        {CABLE, twin} <= pain.barred.keys() and not {GRIP, SEATED} & pain.barred.keys() and not pain.regions
+    )
+
+
+def test_one_day_without_pain_spares_nothing():
+    log = [row for number in (-1, 0) for row in week_of(number, 4.0) if row.exercise == CABLE]
+    once = hurt(SEATED, 0.0)
+    assert SEATED in after([*log, once], {CABLE: 3, SEATED: 3}).pain.barred
+    again = hurt(SEATED, 0.0, MONDAY + datetime.timedelta(days=2))
+    assert SEATED not in after([*log, once, again], {CABLE: 3, SEATED: 3}).pain.barred
+    sore = again._replace(pain=3.0)
+    assert SEATED in after([*log, once, again, sore], {CABLE: 3, SEATED: 3}).pain.barred
+
+
 complaints = st.builds(
     hurt, st.sampled_from(KEYS), st.sampled_from([0.0, 3.0, 5.0, 6.0]),
     where=st.sampled_from(["", "elbow", "subacromial", "wrist", "somewhere"]),

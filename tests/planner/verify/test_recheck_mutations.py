@@ -246,6 +246,8 @@ TABLE = [
     ("start of week 2", mark(number=2)),
     ("rise of a step", mark(ramp_share=0.25)),
     ("Mon: reserve of press: found 2", {f"{PRESS}.rir": 3}),
+    ("Mon: reserve of press: found 4", {"document.exercise_warnings": [
+        {"exercise": "press", "text": "pain 4", "kind": "fewer"}]}),
     ("Thu: reserve of raise: found 3", mark() | {"brief.block.reserve": [3, 3, 2, 2, 2, 2]}),
     ("Thu: reserve of raise: found 4", mark(lighter=True) | {"brief.block.lighter": ["2026-W49"]}),
     ("library: found", {"document.made_with.library": "ba9876543210"}),

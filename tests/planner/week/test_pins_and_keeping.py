@@ -1,6 +1,7 @@
 """A pin stands or is refused with the limit that it breaks; a plan in force stays exactly if nothing is against it."""
 
 from dataclasses import replace
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
@@ -17,7 +18,7 @@ from planner.model.aims import dose_room, dose_value
 from planner.model.problem import JointBudget
 from planner.solve.solve import best_dose, solve_week
 from planner.week.gather import gather
-from planner.week.keeping import Keeping, can_stay, least_change, still_possible
+from planner.week.keeping import Keeping, can_stay, least_change, solve_back, still_possible
 from planner.week.plan import overrun, plan_week, quietest
 
 EVERYTHING = frozenset({"press", "raise", "fly"})
@@ -132,11 +133,20 @@ def test_what_is_still_possible_is_on_days_that_are_left():
     assert still_possible(problem, plan) == {("press", "Tue"): 3}
 
 
+def test_what_is_left_of_what_hurts_stays_on_its_days():
+    problem = pinned({}, capped={"raise": 4})
+    left = {("raise", "Mon"): 2, ("raise", "Tue"): 2}
+    solved = solve_back(SimpleNamespace(returning={}, lessened=left), problem)
+    assert {of: sets for of, sets in solved.plan.items() if of[0] == "raise"} == left
+    gone = {("raise", "Sun"): 2, ("unknown", "Mon"): 2}  # no such day or exercise any more: nothing is kept
+    assert solve_back(SimpleNamespace(returning={}, lessened=gone), problem) is None
+
+
 @pytest.mark.parametrize("problem", [problem for problem in map(any_week, range(40)) if problem.in_force])
 def test_a_sound_week_comes_out_even_where_no_time_is_left(problem):
     best = best_dose(problem)
     assert best is not None
-    none = replace(problem, settings=problem.settings.but(emergency_seconds=0.0))
+    none = replace(problem, settings=problem.settings.but(emergency_seconds=1e-9))
     solved = least_change(none, best)
     assert solved.stopped and not Keeping(problem).broken(solved.plan)
     assert dose_value(problem, solved.plan) <= best.value + dose_room(problem) + 1e-6
