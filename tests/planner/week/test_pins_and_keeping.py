@@ -146,7 +146,7 @@ def test_what_is_left_of_what_hurts_stays_on_its_days():
 def test_a_sound_week_comes_out_even_where_no_time_is_left(problem):
     best = best_dose(problem)
     assert best is not None
-    none = replace(problem, settings=problem.settings.but(emergency_seconds=1e-9))
+    none = replace(problem, settings=problem.settings.but(emergency_seconds=0.0))
     solved = least_change(none, best)
     assert solved.stopped and not Keeping(problem).broken(solved.plan)
     assert dose_value(problem, solved.plan) <= best.value + dose_room(problem) + 1e-6
