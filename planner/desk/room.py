@@ -97,10 +97,13 @@ def standing_of(key: str, folder: Path, today: datetime.date) -> AthleteState:
         asked = gather(folder, document.week if document else None, today)
         filed, tomorrow = asked.filed, today + datetime.timedelta(days=1)
         log = filed.log
+        state = _state(asked, document, today)
         pain = pain_rules(log, asked.library, tomorrow, filed.train).sheet_lines
+        if document is not None and state in ("now", "next"):
+            pain = document.pain  # what that week did about it
         last = max((row.date for row in log if row.reps is not None), default=None)
         logged = "" if last is None else f"{sum(row.date == last for row in log)} sets on {last}"
-        return AthleteState(key, name, _state(asked, document, today), pain, logged, document)
+        return AthleteState(key, name, state, pain, logged, document)
     except PlannerError as error:
         return AthleteState(key, name, error=tuple(str(error).splitlines()))
 

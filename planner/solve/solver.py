@@ -23,6 +23,7 @@ QUICK = {  # for small programs whose linear bound is tight already: without wha
     "mip_detect_symmetry": False,
     "mip_heuristic_run_rens": False,
     "mip_heuristic_run_feasibility_jump": False,
+    "mip_heuristic_run_root_reduced_cost": False,
     "mip_heuristic_run_shifting": True,
     "mip_pool_soft_limit": 500,  # cuts kept, our choice, tried on 40 seeded weeks
 }
