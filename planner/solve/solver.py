@@ -154,6 +154,7 @@ def solve(lp: pulp.LpProblem, stops: Stops, start: Sequence[float] | None = None
     """
     solver, began = Solver(stops, start), time.perf_counter()
     lp.solve(solver)
+    lp.solverModel = None  # tens of MB: not kept until the program itself goes
     if solver.answer is None:
         raise SolverFault("The solver gave no answer.")
     return Answer(**{**vars(solver.answer), "seconds": time.perf_counter() - began})

@@ -153,7 +153,10 @@ class LastTime:
     def is_far_too_light(self, settings: TrainSettings) -> bool:
         """Whether every set left far more in reserve than was asked then or is asked now, past the top of the range."""
         most = self.asked.rir + max(0.0, -self.eased) + settings.search_rir_above
-        return min(self.rirs) >= most and self.least_at(self.asked.rir) >= self.asked.high
+        return (
+            min(self.rirs) >= min(most, settings.search_rir_enough)
+            and self.least_at(self.asked.rir) >= self.asked.high
+        )
 
     def predicted(self, load: float, settings: TrainSettings) -> tuple[int, ...]:
         """Repetitions of every set with another load at the reserve asked, by Epley's formula."""

@@ -218,6 +218,11 @@ def test_far_too_light_is_no_step_but_a_search_of_a_week(exercise, gym, sets, do
         assert next_load(sets(*done), exercise(), gym(), asked, 2, ease).load is not None
 
 
+def test_six_left_are_far_too_many_whatever_was_asked(exercise, gym, sets):
+    assert next_load(sets(20, [11, 11], [6, 6]), exercise(), gym(), (6, 10), 3).load is None
+    assert next_load(sets(20, [11, 11], [5, 5]), exercise(), gym(), (6, 10), 3).load is not None
+
+
 def test_words_say_far_too_light_where_no_reserve_is_written(exercise, gym, sets):
     for note, load in (("way too easy", None), ("not too easy", 22)):
         assert (
