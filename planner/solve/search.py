@@ -34,13 +34,17 @@ class Ending(Enum):
 
 @dataclass(frozen=True)
 class Stops:
-    """When a solve may end: absolute gap in the objective's unit, nodes, processor seconds as an emergency stop, a good value."""
+    """When a solve may end: absolute gap in the objective's unit, nodes, processor seconds as an emergency stop, a good value.
+
+    `held`: the best dose is held, so that one heuristic costs more than it gives.
+    """
 
     gap: float
     nodes: int
     seconds: float
     target: float = -INFINITE
     quick: bool = False
+    held: bool = False
 
 
 @dataclass(frozen=True)
@@ -148,7 +152,9 @@ def close(aim: Aim, start: Plan | None = None, share: float = 1.0) -> Found:
     clock = Clock(settings.emergency_seconds)
     point = _point_of(aim, start, clock) if start else None
     seconds = share * clock.left
-    stops = Stops(SEARCH.search_share * aim.gap, settings.node_budget, seconds, quick=True)
+    stops = Stops(
+        SEARCH.search_share * aim.gap, settings.node_budget, seconds, quick=True, held=bool(aim.holds)
+    )
     answer, values = over_blocks(program, None, aim.holds).minimize(aim.objective, stops, point)
     found = Found(values or None, answer.value, answer.bound, answer.stopped)
     if found.point and found.value - found.bound > SEARCH.polish_share * aim.gap:

@@ -23,7 +23,6 @@ QUICK = {  # for small programs whose linear bound is tight already: without wha
     "mip_detect_symmetry": False,
     "mip_heuristic_run_rens": False,
     "mip_heuristic_run_feasibility_jump": False,
-    "mip_heuristic_run_root_reduced_cost": False,
     "mip_heuristic_run_shifting": True,
     "mip_pool_soft_limit": 500,  # cuts kept, our choice, tried on 40 seeded weeks
 }
@@ -47,6 +46,7 @@ class Solver(pulp.HiGHS):  # type: ignore[misc]
             msg=False, threads=THREADS, gapAbs=stops.gap, gapRel=0.0,
             timeLimit=max(0.0, stops.seconds) * SEARCH.longest_wait, mip_max_nodes=stops.nodes,
             objective_target=stops.target, random_seed=0, **(QUICK if stops.quick else {}),
+            mip_heuristic_run_root_reduced_cost=not stops.held,
         )  # fmt: skip
         self.start, self.seconds = start, stops.seconds
         self.answer: Answer | None = None
