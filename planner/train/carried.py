@@ -57,18 +57,14 @@ def carried_over(
     if last_plan is None:
         last_plan = plan_of(before) if before else last_logged(known)
     there = {key for key, _ in last_plan}
-    if pain.unsafe:
-        why = "nothing new until a doctor or physiotherapist has seen the shoulder"
-        pain = replace(pain, barred={**dict.fromkeys(library.exercises.keys() - there, why), **pain.barred})
+    pain = _nothing_new(pain, there, library) if pain.unsafe else pain
     waiting = waiting_heads(pain.barred, library, there)
-    back_from_illness = weeks_back(known, start, settings)
-    ill = back_from_illness == 1
+    illness = weeks_back(known, start, settings)
+    ill = illness == 1
     rir += settings.lighter_rir_more if waiting else 0
     newest = max((row.date for row in known), default=datetime.date.max)
     away = is_back_from_away(known, before, start)
-    rules = LoadRules(
-        library, gyms, pain, lighter_weeks, asked_then, settings, start, back_from_illness, away
-    )
+    rules = LoadRules(library, gyms, pain, lighter_weeks, asked_then, settings, start, illness, away)
     done = rules.by_place(known)
     loads = {of: load for of, rows in done.items() if (load := rules.decided(of, rows, None, rir))}
     last = [row for row in known if row.week == week_name(newest)]
@@ -88,6 +84,12 @@ def carried_over(
     lines += dead_ends(rules, done, loads, rir)
     lines += _of_the_week_before(before, known, library, settings) if before and known else ()
     return Carried(pain, loads, tuple(lines), asks)
+
+
+def _nothing_new(pain: PainState, there: set[str], library: Library) -> PainState:
+    """Bar what last week's plan did not have, until a shoulder that is numb or slips has been seen."""
+    why = "nothing new until a doctor or physiotherapist has seen the shoulder"
+    return replace(pain, barred={**dict.fromkeys(library.exercises.keys() - there, why), **pain.barred})
 
 
 def _first_back_said(of: Plan, ill: bool, library: Library, settings: TrainSettings) -> Iterator[str]:

@@ -92,7 +92,9 @@ class LoadRules:
         settings, since = self.settings, self.pain.returning.get(key)
         weeks = (self.start - newest).days / 7 if self.start else 0.0
         cleared = max(self.pain.returning.values(), default=datetime.date.min)  # then all else stays as it is
-        first_back = self.away or (self.start is not None and (self.start - cleared).days <= 7)
+        first_back = self.away or (
+            self.start is not None and self.start - cleared <= datetime.timedelta(weeks=1)
+        )
         if (share := self.pain.load_share(key, settings)) < 1:
             return Ease(share)
         if since and newest <= since:
