@@ -163,8 +163,6 @@ def test_the_demo_keeps_to_its_brief(planned):
 
 
 # --- any brief that may be written gives a week that the recheck has nothing against, or says why there is none
-
-
 TODAY = datetime.date(2026, 11, 25)
 LIBRARY = read_library()
 

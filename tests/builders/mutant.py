@@ -31,7 +31,6 @@ VALUES: tuple[Tree, ...] = (
     {f"key {number}": number for number in range(60)}, list(range(300)),
 )  # fmt: skip
 
-
 # values that may well pass: what is read right and then planned with
 NEAR: dict[type, Callable[[Any], Sequence[Tree]]] = {
     int: lambda value: (0, 1, value + 1, max(0, value - 1), 2 * value, value // 2),

@@ -22,8 +22,6 @@ FAMILIES = {  # usual credits (front, side, rear)
     "rear_fly": (0.0, 0.7, 1.0), "row": (0.0, 0.45, 0.85), "upright_pull": (0.4, 0.85, 0.35),
     "push_up": (0.7, 0.0, 0.0),
 }  # fmt: skip
-
-
 Span = tuple[int, int]  # least, most
 
 
@@ -85,8 +83,6 @@ def random_goal(dice: random.Random, head: str, sessions: int) -> HeadGoal:
 
 
 # --- random weeks that are small enough for a slow and plain way too
-
-
 CLOSELY = WeekSettings().but(dose_gap_sets=1e-5, rest_gap_minutes=1e-3)
 
 

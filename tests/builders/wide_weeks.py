@@ -25,8 +25,6 @@ ROOMS: dict[str, tuple[str, ...]] = {
     "garage": ("barbell", "plates", "rack", "flat_bench", "dumbbells"),
     "bands": ("bands", "band_anchor"),
 }  # fmt: skip
-
-
 ELSEWHERE = {"barbell_bench_press": 10, "front_pulldown": 8}  # at most so many sets
 
 

@@ -205,8 +205,6 @@ def test_ranges_hold_what_a_study_that_was_left_out_found(library):
 
 
 # --- profiles.csv
-
-
 def test_the_shipped_profiles_match_their_evidence(library):
     """profiles.csv holds what pooling the evidence beside it gives, to 1e-6; if not, run `planner pool`."""
     share = PoolSettings().smallest_named_share

@@ -42,8 +42,6 @@ def written_tests():
 
 
 # --- sizes and names
-
-
 def lines_of(node):
     """Lines of a function's body, from the first line after its docstring."""
     body = node.body[1:] if ast.get_docstring(node) else node.body
@@ -62,8 +60,6 @@ def test_no_module_or_function_gets_away_and_few_are_long():
 
 
 # --- nothing of the place where it was written
-
-
 def test_no_file_names_a_machine_or_a_registry():
     homes = [f"/{name}/" for name in ("work", "root", "Users")] + ["/ho" + "me/", "C:" + "\\"]
     hosts = ["py" + "pi.org", "python" + "hosted"]
@@ -77,8 +73,6 @@ def test_no_file_names_a_machine_or_a_registry():
 
 
 # --- nothing untested
-
-
 EXIT_CODES = {  # of the errors that reach a person
     "PlannerError": 1, "FaultyInput": 2, "NoWeekPossible": 3, "NotCleared": 3, "PaperNotMade": 4, "SolverFault": 1,
     "BrokenPlan": 1,

@@ -82,8 +82,6 @@ def test_the_list_names_nothing_that_is_gone():
 
 
 # --- every default of method.toml belongs to a record that something reads
-
-
 def test_every_table_has_its_record_and_every_record_its_table():
     ours = (record for record in Settings.__subclasses__() if "test" not in record.__module__)
     assert {record.table for record in ours} == set(method())

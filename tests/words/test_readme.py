@@ -29,8 +29,6 @@ FOR_ALL = {"--json", "--save", "--help"}  # said once, of all commands
 
 
 # --- commands and options
-
-
 def test_every_command_is_explained_and_what_all_have_is_said_once():
     assert [name for name in OPTIONS if f"planner {name}" not in PARTS] == []
     assert set(re.findall(OPTION, PARTS["Commands"].text)) == FOR_ALL
@@ -125,8 +123,6 @@ def test_families_equipment_and_columns_of_the_log_are_listed_whole():
 
 
 # --- numbers
-
-
 def test_default_targets_and_every_way_to_end_are_told():
     said = " ".join(PARTS["[target]"].text.split())
     for status in ("novice", "intermediate", "advanced"):
@@ -174,8 +170,6 @@ def test_the_printed_week_and_its_sums_are_the_demos(tmp_path, quick_paper):
 
 
 # --- pictures and places
-
-
 @pytest.mark.parametrize("name", ["README.md", "DEVELOPERS.md", "library/README.md"])
 def test_links_lead_somewhere(name):
     page = ROOT / name

@@ -87,8 +87,6 @@ def test_floor_target_and_ceiling_never_cross_and_no_step_is_too_large(status, f
 
 
 # --- screening and history: what is warned about, what stops planning, what each joint region allows
-
-
 WEEK = datetime.date(2026, 11, 30)
 DONE = {"date": datetime.date(2026, 9, 14), "outcome": "clear"}
 

@@ -163,8 +163,6 @@ def test_easings_leave_the_inputs_as_they_were_and_the_only_head_stays(tmp_path)
 
 
 # --- gains
-
-
 @pytest.fixture(scope="module")
 def short(tmp_path_factory):
     """A week whose targets are out of reach, and its gains."""
@@ -248,8 +246,6 @@ def test_what_was_solved_stands_before_what_is_only_bounded(met):
 
 
 # --- the answer
-
-
 def answer(folder):
     return why(*asked_for(folder, TODAY, None), lambda *_: None)
 

@@ -24,9 +24,8 @@ from planner.week.keeping import Keeping, least_change
 
 MONDAY, SUNDAY = datetime.date(2026, 11, 30), datetime.date(2026, 12, 6)  # the week begins, and has gone by
 
+
 # --- least change, against counting every plan
-
-
 def by_counting(problem):
     """Best dose; within its tolerance the least change; of those the least of all else."""
     plans = list(every_plan(problem))
@@ -109,8 +108,6 @@ def test_what_was_trained_already_is_lost_on_the_days_to_come_all_the_same():
 
 
 # --- an athlete's week
-
-
 @pytest.fixture(scope="module")
 def first(tmp_path_factory):
     folder = make_folder(tmp_path_factory.mktemp("first") / "kim")

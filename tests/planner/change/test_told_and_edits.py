@@ -109,8 +109,6 @@ def test_what_comes_back_needs_no_gym_and_one_gym_needs_no_name(read):
 
 
 # --- what brief and gyms are after changes
-
-
 def without(name, gym=""):
     return MadeChange(kind="without", name=name, gym=gym)
 

@@ -72,8 +72,6 @@ def test_a_picture_is_written_of_one_exercise_and_refused_for_a_table(tmp_path):
 
 
 # --- `planner pool`
-
-
 @pytest.fixture
 def folder(tmp_path):
     return Path(shutil.copytree(SMALL_LIBRARY, tmp_path / "copy"))

@@ -125,8 +125,6 @@ def test_a_fault_of_ours_is_not_printed_as_a_week(athlete, monkeypatch, part, wo
 
 
 # --- planned cautiously
-
-
 def test_a_cautious_week_stands_beside_the_plain_one(athlete, few_draws):
     folder = athlete("no_equipment")
     words = (folder, "--week", WEEK, "--cautious", "80%")

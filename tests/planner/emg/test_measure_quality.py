@@ -125,8 +125,6 @@ def test_values_above_the_reference_are_kept_and_flagged(lab, scale, level):
 
 
 # --- cleaning inside a session: refused corners and rates, notch, heartbeat, ready envelopes, one band for all files
-
-
 @pytest.mark.parametrize(("rate", "changes", "said"), [
     (400, {}, "raw EMG at 400 Hz cannot be measured"),
     (1000, {"band_high_hz": 500.0}, "band_high_hz = 500 Hz is not below half the rate (500 Hz)"),

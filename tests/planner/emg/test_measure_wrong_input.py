@@ -113,8 +113,6 @@ def test_without_a_renderer_the_html_is_left_and_the_error_says_where(tmp_path, 
 
 
 # --- session.toml: every fault at once, with file, key, what was read and a remedy; settings that it changes
-
-
 def faults(lab, *parts):
     with pytest.raises(FaultyInput) as caught:
         lab.read(*parts)

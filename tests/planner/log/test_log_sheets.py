@@ -34,8 +34,6 @@ def document(library, body_exercise):
 
 
 # --- blank sheets
-
-
 def test_a_blank_csv_has_a_line_for_each_planned_set(tmp_path, document):
     file = tmp_path / "blank.csv"
     assert write_blank(document, file) == 6
@@ -76,8 +74,6 @@ def test_a_blank_sheet_is_taken_in_empty_and_a_workbook_offers_the_words(tmp_pat
 
 
 # --- workbooks ------------------------------------------------------------------------------------------
-
-
 @pytest.fixture
 def workbook(tmp_path, document):
     """A filled workbook, changed by a function of its sheet."""

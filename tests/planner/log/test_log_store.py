@@ -92,8 +92,6 @@ def test_a_folder_that_cannot_be_written(tmp_path):
 
 
 # --- kills ---------------------------------------------------------------------------------------------------
-
-
 def _append_for_ever(folder, start, told):
     """Add one line after the other; tell each line only when it is said to be on the disk."""
     for step in range(start, start + 10_000):

@@ -196,11 +196,7 @@ def test_it_drives_the_fourth_week_and_what_was_cleared_is_not_out(library, athl
 
 
 # --- loads in the wrong unit, jumps, dates of two orders; two athletes, another header, noise
-
-
 # --- loads in the wrong unit -------------------------------------------------------------------------------
-
-
 @pytest.mark.parametrize(
     ("load", "jumps"), [(48.5, 1), (44, 1), (11, 1), (5, 1), (43, 0), (11.5, 0), (22, 0)]
 )
@@ -248,8 +244,6 @@ def test_where_it_was_done_must_be_known(tmp_path):
 
 
 # --- dates ---------------------------------------------------------------------------------------------------
-
-
 def on(date, number=1):
     return f"{date},Mon,{PRESS},{number},22,10,2,,,,,"
 
@@ -269,8 +263,6 @@ def test_an_order_that_the_file_proves_is_read(tmp_path, dates):
 
 
 # --- the file as a whole ----------------------------------------------------------------------------------
-
-
 def test_two_athletes_in_one_file_or_another_athletes(tmp_path):
     lines, header = [f"{GOOD[0]},Robin Vale", f"{GOOD[1]},Sam Field"], f"{HEADER},athlete"
     (fault,) = told(tmp_path, *lines, header=header, manner=Manner(keep_good=True))

@@ -26,8 +26,6 @@ def ordered(*candidates, **more):
 
 ROW = replace(PRESS, key="row", trains="", credits={"rear": 0.6}, family="row", set_seconds=90)
 ROW = replace(ROW, station=("dumbbells",))
-
-
 HERE = replace(FLY, station=("dumbbells",))
 
 

@@ -104,8 +104,6 @@ def test_a_week_with_nothing_left_and_one_that_trains_no_head_say_so(library):
 
 
 # --- evidence
-
-
 def test_each_exercise_stands_once_with_its_sets_and_every_reference_once_with_its_status(desk, coach):
     rows, references = evidence(desk)
     sets = {name: count for name, count, _ in rows}
@@ -148,8 +146,6 @@ def test_bars_marks_and_whiskers_stand_at_their_values(library, coach):
 
 
 # --- a cautious week beside the plain one
-
-
 def test_two_rows_a_head_on_paper_as_at_the_terminal(library):
     rows = list(bets_rows(CAUTION))
     assert rows == [

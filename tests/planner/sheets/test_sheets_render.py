@@ -22,8 +22,6 @@ from planner.sheets.render import OURS, html_to_pdf
 
 PAGE = '<!doctype html><html lang="en"><head><title>t</title></head><body>{}</body></html>'
 OUR_FAMILIES = {"Sheet", "Sheet-Hebrew", "Sheet-Arabic", "Sheet-Signs"}
-
-
 ADDRESSES = (
     "file:///etc/passwd", "http://example.org/a.png", "https://example.org/a.css", "ftp://example.org/a.ttf",
     "data:text/css,p{}", "../fonts/../words.toml", "../fonts/OFL.txt", "../../../../../../etc/passwd",
@@ -138,8 +136,6 @@ def test_macos_looks_into_brews_folder_and_an_import_says_nothing(monkeypatch, t
 
 
 # --- any session on any paper in any language: nothing leaves its page, nothing lies over anything, nothing is small
-
-
 OVERLAP = 0.35  # of the lower one's height: letters of neighbouring lines may touch so much
 ROUNDING = 0.5  # points
 

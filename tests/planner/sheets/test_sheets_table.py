@@ -130,8 +130,6 @@ def test_what_a_warning_says_is_not_said_again_as_a_note(library):
 
 
 # --- sessions.ics, read back by the library that wrote it: days, times, minutes, place, what is done; nothing twice
-
-
 MONDAY = {"day": "Mon", "minutes": 45, "gym": "city_club", "at": "18:30"}
 DAYS = [MONDAY, {"day": "Thu", "minutes": 32, "gym": "home"}]
 

@@ -135,8 +135,6 @@ def test_what_cannot_be_is_called_so():
 
 
 # --- rows and words agree: at any plan's blocks the program costs what the plan alone is said to cost, in both aims
-
-
 TRIES = 12
 
 

@@ -12,8 +12,6 @@ from planner.verify import limits, recheck
 
 MON, THU = "document.sessions.0", "document.sessions.1"
 PRESS, RAISE, FLY = (f"{MON}.exercises.{place}" for place in range(3))
-
-
 IN_TURNS = {
     "brief.preferences.paired": True, f"{PRESS}.exercise": "raise", f"{RAISE}.exercise": "cable_fly",
     f"{RAISE}.block": "A", f"{FLY}.exercise": "front_lift",
@@ -160,8 +158,6 @@ def test_a_goal_that_a_session_that_is_over_owes_no_more(words, changes, over, m
 
 
 # --- any number of a sound week, changed by a visible amount, is found
-
-
 # numbers that no rule ties down: the recheck has nothing to hold them against
 FREE = {
     "rir",  # what the coach asks for

@@ -14,8 +14,6 @@ from planner.verify.recheck import CHECKS, names_known
 GONE = "<gone>"
 MON, THU = "document.sessions.0", "document.sessions.1"
 PRESS, RAISE, FLY = f"{MON}.exercises.0", f"{MON}.exercises.1", f"{MON}.exercises.2"
-
-
 NO_CABLE = {f"{day}.exercises.2.exercise": "raise" for day in (MON, THU)}
 
 
@@ -52,8 +50,6 @@ UNPRICED = {"document.made_with.method.joint_budget_clear": GONE}
 LAST_WEEK = {"last_week": "document"} | {
     f"last_week.sessions.{day}.exercises.0.exercise": "push_up" for day in (0, 1)
 }
-
-
 BLOCK = {"first": "2026-W49", "number": 1, "of": 6, "lighter": False, "ramp_share": 0.0}
 
 

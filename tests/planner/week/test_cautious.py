@@ -47,8 +47,6 @@ def scattered(problem, count=20, seed=1, spread=0.4):
 
 
 # --- the measure
-
-
 @given(st.lists(st.floats(0, 50), min_size=1, max_size=30), st.floats(0, 0.95))
 def test_it_is_the_least_of_rockafellar_and_uryasevs_formula(values, level):
     """min over eta of eta + mean(max(0, v − eta)) / (1 − level) (Rockafellar and Uryasev 2000), met at some value."""
@@ -65,8 +63,6 @@ def test_draws_that_are_all_alike_give_the_plain_price_of_a_plan():
 
 
 # --- the plan, against counting
-
-
 def under_ceilings(problem, plain, plan):
     return all(
         dose_of(problem, plan, of.head)
@@ -107,8 +103,6 @@ def test_without_a_budget_it_is_the_plain_week_and_says_so():
 
 
 # --- an athlete's week
-
-
 @pytest.fixture(scope="module")
 def folder(tmp_path_factory):
     brief = BRIEF.replace("front = 6\nside = 8\nrear = 6", "front = 5\nside = 12\nrear = 5")

@@ -94,8 +94,6 @@ def test_a_pin_that_cannot_stand_alone_is_refused_with_its_reason(pin, words, tm
 
 
 # --- keeping
-
-
 @given(swapped_weeks(), st.sampled_from([0, 2, 3]))
 def test_keeping_says_what_counting_says(problem, sets):
     plan: Plan = {pair: sets for pair in PAIRS if sets} | dict(problem.pins)
