@@ -2,7 +2,7 @@
 
 from bench_week import PDFS, WEEK
 from folders import copy_of_demo
-from processes import Run, fresh_folder, imports, in_turn, planner, ratio, run, seconds
+from processes import fresh_folder, imports, in_turn, planner, ratio, run, seconds
 from row import Row
 
 BLOCK_WEEKS = 12
@@ -25,7 +25,7 @@ def rows() -> list[Row]:
             | {"more": lambda: run(imports("pulp", "highspy", "pydantic", "typer"))}
         )
 
-    def against(name: str, one: str, other: str, most: float) -> Row:
+    def against(name, one, other, most):
         note = f"the latter {seconds(runs[other]):.2f} s"
         return Row(name, ratio([each.seconds for each in runs[one]], runs[other]), most, note=note)
 
@@ -38,7 +38,7 @@ def rows() -> list[Row]:
     ]
 
 
-def papers(command: str, weeks: int) -> Run:
+def papers(command, weeks):
     """Plan so many weeks of the demo in a copy; every week's PDFs must be there."""
     with fresh_folder() as folder:
         athlete = copy_of_demo(folder / "demo_athlete")

@@ -5,7 +5,6 @@ import re
 import subprocess
 import time
 import tomllib
-from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from statistics import quantiles
@@ -26,13 +25,13 @@ WAITS = 'http-equiv="refresh"'
 class Visitor(httpx.Client):
     """A browser at the desk: its connection and its cookie."""
 
-    def __init__(self, address: str) -> None:
+    def __init__(self, address):
         base, patience = address.partition("/open")[0], PATIENCE_SECONDS
         super().__init__(base_url=base, follow_redirects=True, timeout=patience)
         self.headers["Sec-Fetch-Site"] = "same-origin"
         self.get(address)
 
-    def seconds_until(self, path: str, page: str) -> float:
+    def seconds_until(self, path, page):
         """Ask again until the page waits for nothing."""
         began = time.perf_counter()
         while WAITS in page:
@@ -44,7 +43,7 @@ class Visitor(httpx.Client):
 
 
 @contextmanager
-def desk(room: Path) -> Iterator[tuple[subprocess.Popen[str], Visitor]]:
+def desk(room):
     """Open the desk on a folder, as `make desk` does."""
     command = [planner(), "desk", str(room), "--no-browser"]
     process = subprocess.Popen(command, stderr=subprocess.PIPE, text=True)
@@ -55,7 +54,7 @@ def desk(room: Path) -> Iterator[tuple[subprocess.Popen[str], Visitor]]:
         process.wait()
 
 
-def ticks(room: Path, visitor: Visitor, week: str) -> tuple[list[float], list[float]]:
+def ticks(room, visitor, week):
     """Tick equipment off, one piece after the other: seconds to the proposal or its estimate, and to the proof."""
     shown, proven = [], []
     for athlete in sorted(room.iterdir()):
@@ -72,7 +71,7 @@ def ticks(room: Path, visitor: Visitor, week: str) -> tuple[list[float], list[fl
     return shown, proven
 
 
-def memory(process: subprocess.Popen[str]) -> float:
+def memory(process):
     """Most megabytes that a process held (Linux); 0 where that cannot be read."""
     status = Path(f"/proc/{process.pid}/status")
     peak = re.search(r"VmHWM:\s+(\d+)", status.read_text()) if status.exists() else None

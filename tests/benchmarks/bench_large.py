@@ -6,10 +6,9 @@ import random
 import re
 import shutil
 import sys
-from pathlib import Path
 
 from folders import DEMO, ROOT, copy_of
-from processes import Run, fresh_folder, planner, run
+from processes import fresh_folder, planner, run
 from row import Row
 from small_athlete import make_folder
 
@@ -28,7 +27,7 @@ while any(row.state == "unread" for row in room.standings()): pass
 
 
 def rows() -> list[Row]:
-    found: list[Row] = []
+    found = []
     with fresh_folder() as folder:
         athlete, done = _long_log(folder / "athlete"), folder / "done.csv"
         done.write_text(f"date,exercise,set,load,reps,gym\n{DAY},{RAISE},1,10,8,club\n")
@@ -54,14 +53,14 @@ def rows() -> list[Row]:
     return found
 
 
-def _both(name: str, measured: Run) -> list[Row]:
+def _both(name, measured):
     return [
         Row(name, measured.seconds, MOST_SECONDS, "s"),
         Row(f"{name}, memory", measured.megabytes, MOST_MB, "MB"),
     ]
 
 
-def _long_log(folder: Path) -> Path:
+def _long_log(folder):
     """Write ten years of the demo athlete, who rests little."""
     from library.read import read_library
     from planner.log.file import HEADER
@@ -83,7 +82,7 @@ def _long_log(folder: Path) -> Path:
     return folder
 
 
-def _large_library(folder: Path) -> Path:
+def _large_library(folder):
     """Copy the library and, under new names, every exercise in it with the practice that ties it to another."""
     from library.read import read_library
 

@@ -42,12 +42,12 @@ def rows() -> list[Row]:
     return [Row("100,000 logged sets / pandas read", ratio, 3, note=f"read alone {alone * 1000:.0f} ms")]
 
 
-def _sets(exercises: list[str]) -> list[object]:
+def _sets(exercises):
     """Make ten years of a lifter who rests little."""
     from planner.log.record import LoggedSet
 
     dice = random.Random(3)
-    made: list[object] = []
+    made = []
     for step in range(SETS):
         day, number = divmod(step, 28)
         date = datetime.date(2017, 1, 2) + datetime.timedelta(days=day)

@@ -1,13 +1,12 @@
 """`--together`: rooms of 12 people and 10 stations, made up and planned, proven within 5 % in 10 s."""
 
 import time
-from collections.abc import Iterator
 
 from one_room import HOUR, TODAY, WEEK, busy_room, room_of
 from processes import fresh_folder
 from row import Row
 
-from planner.room.floor import Room, timetable
+from planner.room.floor import timetable
 from planner.room.people import read_hour, rooms_at
 from planner.room.table import waits
 
@@ -23,7 +22,7 @@ def rows() -> list[Row]:
         return [row for name, rooms in made.items() for row in measured(name, rooms)]
 
 
-def measured(name: str, rooms: list[Room]) -> Iterator[Row]:
+def measured(name, rooms):
     """Solve rooms: the largest gaps of both aims in per cent, and the longest time."""
     gaps, seconds, waiting = [0.0], [], []
     for room in rooms:

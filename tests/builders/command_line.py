@@ -8,7 +8,7 @@ GROUP = typer.main.get_command(register())
 OPTIONS = {
     name: {
         option
-        for parameter in GROUP.commands[name].params  # type: ignore[attr-defined]
+        for parameter in GROUP.commands[name].params
         for option in (*parameter.opts, *parameter.secondary_opts)
         if option.startswith("--")
     }

@@ -7,7 +7,7 @@ for git, and proof that the sheet reads without colour.
 import tempfile
 from pathlib import Path
 
-import pypdfium2  # type: ignore[import-untyped]
+import pypdfium2
 from folders import DEMO, ROOT, copy_of_demo
 from in_process import printed
 

@@ -4,18 +4,16 @@
 """
 
 import random
-from typing import Any
 
 from library.method import CreditSettings
 from library.pool import for_athlete, pool_library
-from library.read import Library
 from planner.athlete.brief import DAYS, Brief
 from planner.athlete.gym import Gym
 from planner.athlete.targets import weekly_targets
 from planner.method import AthleteSettings, WeekSettings
 from planner.model.inputs import Inputs
 
-ROOMS: dict[str, tuple[str, ...]] = {
+ROOMS = {
     "club": ("dumbbells", "barbell", "plates", "rack", "flat_bench", "adjustable_bench", "cable_station",
         "pulldown_station", "seated_row_station", "shoulder_press_machine", "lateral_raise_machine",
         "rear_fly_machine"),
@@ -28,14 +26,14 @@ ROOMS: dict[str, tuple[str, ...]] = {
 ELSEWHERE = {"barbell_bench_press": 10, "front_pulldown": 8}  # at most so many sets
 
 
-def wide_brief(seed: int, library: Library) -> tuple[dict[str, Any], dict[str, Gym]]:
+def wide_brief(seed, library):
     """The brief of one seed as brief.toml has it, and its gyms."""
     dice = random.Random(f"wide {seed}")
     rooms = dice.sample(sorted(ROOMS), dice.choice((1, 1, 2, 3)))
     days = sorted(dice.sample(range(7), dice.choice((1, 2, 2, 3, 3, 4, 4, 5, 6, 7))))
     minutes = dice.choice((10, 15, 20, 25, 30, 40, 45, 60, 75, 90, 120))
     status = dice.choice(("novice", "intermediate", "advanced"))
-    brief: dict[str, Any] = {"athlete": {"name": "Somebody", "training_status": status}}
+    brief = {"athlete": {"name": "Somebody", "training_status": status}}
     brief["session"] = [
         {
             "day": DAYS[day],
@@ -62,15 +60,15 @@ def wide_brief(seed: int, library: Library) -> tuple[dict[str, Any], dict[str, G
     return brief, {name: Gym.model_validate({"equipment": ROOMS[name]}) for name in rooms}
 
 
-def target(dice: random.Random) -> dict[str, Any]:
+def target(dice):
     """A head's target: any size, sometimes with a priority or several days."""
-    wish: dict[str, Any] = {"target": dice.choice((4, 6, 8, 10, 12, 14, 16, 20, 24))}
+    wish = {"target": dice.choice((4, 6, 8, 10, 12, 14, 16, 20, 24))}
     wish |= {"ceiling": 30}
     wish |= {"priority": dice.choice((2, 3))} if dice.random() < 0.4 else {}
     return wish | ({"sessions": dice.randint(2, 4)} if dice.random() < 0.3 else {})
 
 
-METHOD: dict[str, tuple[Any, ...]] = {
+METHOD = {
     "counting": ("movers",), "general_warmup_minutes": (8,), "eccentric_weight": (1.25,),
     "smallest_block_sets": (1, 3), "largest_block_sets": (3, 6), "clear_grade": (1,),
     "careful_grade": (0, 2), "avoid_grade": (0,), "dose_price_low": (3,), "dose_tolerance_sets": (0,),
@@ -81,12 +79,12 @@ METHOD: dict[str, tuple[Any, ...]] = {
 }  # fmt: skip
 
 
-def odd_brief(seed: int, library: Library) -> tuple[dict[str, Any], dict[str, Any]]:
+def odd_brief(seed, library):
     """The tables of brief.toml and gym.toml of one seed; its hardest weeks are stopped early."""
     brief, gyms = wide_brief(seed, library)
     dice = random.Random(f"odd {seed}")
     planned = [key for key, one in library.exercises.items() if not one.compare_only]
-    method: dict[str, Any] = {"node_budget": 200, "emergency_seconds": 1}
+    method = {"node_budget": 200, "emergency_seconds": 1}
     if dice.random() < 0.6:
         name = dice.choice(list(METHOD))
         method[name] = dice.choice(METHOD[name])
@@ -115,7 +113,7 @@ def odd_brief(seed: int, library: Library) -> tuple[dict[str, Any], dict[str, An
     return brief, {name: {"equipment": list(gym.equipment)} for name, gym in gyms.items()}
 
 
-def wide_inputs(seed: int, library: Library) -> Inputs:
+def wide_inputs(seed, library):
     """The inputs of one seed."""
     raw, gyms = wide_brief(seed, library)
     brief = Brief.model_validate(raw)
@@ -124,11 +122,11 @@ def wide_inputs(seed: int, library: Library) -> Inputs:
     return Inputs(library, brief, gyms, targets, profiles_of(library), week, CreditSettings())
 
 
-def profiles_of(library: Library) -> Any:
+def profiles_of(library):
     """The ratios of an athlete without recordings, pooled once a library."""
     if library.digest not in _POOLED:
         _POOLED[library.digest] = for_athlete(pool_library(library), library)
     return _POOLED[library.digest]
 
 
-_POOLED: dict[str, Any] = {}
+_POOLED = {}

@@ -8,7 +8,6 @@
 """
 
 import csv
-from collections.abc import Mapping
 from pathlib import Path
 
 import pulp
@@ -78,7 +77,7 @@ def test_its_shadow_prices():
 
 
 # food: dollars and volume a serving; calories, carbohydrates, protein, vitamins A and C, calcium, iron
-SERVINGS: Mapping[str, tuple[float, float, tuple[int, ...]]] = {
+SERVINGS = {
     "cheeseburger": (1.84, 4.0, (510, 34, 28, 15, 6, 30, 20)),
     "ham sandwich": (2.19, 7.5, (370, 35, 24, 15, 10, 20, 20)),
     "hamburger": (1.84, 3.5, (500, 42, 25, 6, 2, 25, 20)),

@@ -49,7 +49,7 @@ def test_a_full_brief_is_read_whole(write, library):
     assert brief.elsewhere["barbell_bench_press"].sets == 6 and brief.elsewhere["pull_up"].whole
     pins = [(key, pin.day, pin.sets) for key, pin in brief.preferences.pins]
     assert pins == [("cable_face_pull", "Mon", 2), ("cable_face_pull", "Fri", 2), ("push_up", "Fri", 3)]
-    assert brief.history.surgery is not None and brief.history.surgery.cleared
+    assert brief.history.surgery.cleared
     assert (brief.athlete.name, brief.athlete.skill, brief.arm_at_most_degrees) == ("Ada", 3, 120)
     assert dict(brief.joints) == {"elbow": "avoid", "subacromial": "careful"}
     block = brief.block

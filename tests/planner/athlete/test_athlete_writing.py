@@ -93,7 +93,7 @@ def failing(error, after=1, work=None):
 def whole(folder):
     """Return the sheet of the week in force, having read its document."""
     document = in_force(folder)
-    assert document is not None and document.week == WEEK
+    assert document.week == WEEK
     return (week_folder(folder, WEEK) / "sheets.pdf").read_bytes()
 
 

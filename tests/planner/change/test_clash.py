@@ -30,7 +30,7 @@ def more(lines, brief=BRIEF):
 
 
 # brief, gym, words that must be in the group, words that must not
-CASES: dict[str, tuple[str, str, list[str], list[str]]] = {
+CASES = {
     "a target that the minutes cannot hold": (
         must(40), GYM, ["target.rear.must", "session Fri: minutes"], ["target.side", "pin"],
     ),
@@ -104,7 +104,6 @@ def test_the_group_clashes_would_not_without_any_one_member_and_is_named_with_a_
     assert not any(word in members for word in CASES[name][3]), members
     assert all(str(one).startswith(("brief.toml: ", "gym.toml: ")) for one in clash.members)
     assert members.splitlines()[0] in clash_text(clash)
-    assert clash.nearest is not None
     assert [head for head, _, _ in clash.nearest.heads] == list(inputs.targets)
     short = any(target - dose > 0.04 for _, dose, target in clash.nearest.heads)
     assert short or clash.nearest.missed or clash.nearest.unpinned
@@ -117,7 +116,6 @@ def test_the_nearest_week_gives_nothing_away_that_must_hold(clashing):
     alone = replace(inputs, targets={"rear": replace(inputs.targets["rear"], must=False)})
     problem = build_problem(alone)
     solved = solve_week(problem)
-    assert nearest is not None and solved is not None
     best = counted_of(problem, solved.plan, problem.heads[0])
     assert next(dose for head, dose, _ in nearest.heads if head == "rear") >= best - 1.0
 

@@ -169,7 +169,7 @@ def short(tmp_path_factory):
     inputs = inputs_of(tmp_path_factory.mktemp("short"), SHORT, SPARSE_GYM)
     problem = build_problem(inputs)
     base = best_dose(problem)
-    assert base is not None and base.value > 1
+    assert base.value > 1
     some = [one for n, one in enumerate(easings_of(inputs)) if n % 2 or one.name.startswith("goal:")]
     return inputs, base, dose_gains(inputs, problem, base, some, lambda *_: None)[0]
 
@@ -183,7 +183,6 @@ def test_gains_in_dose_are_what_solving_again_gives(short):
         if gain.name.startswith("goal:dose:"):
             continue  # what the dropped head itself was short of is no gain
         again = best_dose(build_problem(easings[gain.name].apply(inputs)))
-        assert again is not None
         if gain.gain == "none":
             assert base.value - again.value <= inputs.week.why_least_sets + 1e-6, gain.name
         else:
@@ -207,7 +206,7 @@ def met(tmp_path_factory):
     )
     problem = build_problem(inputs)
     solved = solve_week(problem)
-    assert solved is not None and solved.dose_best <= problem.settings.dose_gap_sets
+    assert solved.dose_best <= problem.settings.dose_gap_sets
     gains, within = rest_gains(inputs, problem, solved, easings_of(inputs)[::2], lambda *_: None)
     return inputs, solved, gains, within
 
@@ -223,7 +222,6 @@ def test_gains_of_the_rest_are_what_solving_again_gives(met):
     for gain in exact[::2] + nothing[::25]:
         eased = build_problem(easings[gain.name].apply(inputs))
         again = solve_week(eased)
-        assert again is not None
         gained = whole - rest_value(eased, again.plan)
         if gain.gain == "exact":
             assert gain.priced_minutes == pytest.approx(gained, abs=1e-6)

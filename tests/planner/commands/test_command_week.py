@@ -135,7 +135,6 @@ def test_a_cautious_week_stands_beside_the_plain_one(athlete, few_draws):
     assert "proof: shortfall" in told.out
     week = folder / "weeks" / WEEK
     document = WeekDocument.model_validate_json((week / "week.json").read_text("utf-8"))
-    assert document.cautious is not None
     cautious, plain = document.cautious.cautious, document.cautious.plain
     assert cautious.own_shortfall <= plain.own_shortfall
     assert f"{cautious.judged_shortfall:.1f} instead of {plain.judged_shortfall:.1f}" in told.out

@@ -5,7 +5,6 @@ from dataclasses import replace
 import pytest
 from tiny_week import FLY, MONDAY, PRESS, RAISE, TUESDAY, goal, tiny
 
-from planner.document import Plan
 from planner.model.aims import change_price, dose_room, dose_value, misses, overshoot, rest_value
 from planner.solve.solve import solve_week
 
@@ -30,7 +29,7 @@ def test_prices_of_the_tiny_week_by_hand():
 def test_counted_dose_beyond_the_target_costs_more_than_its_minutes():
     problem = tiny(heads=(goal("front", target=4.0, elsewhere_own=1.0),))
     assert overshoot(problem, {("press", "Mon"): 3}) == 0.0
-    plan: Plan = {("press", "Mon"): 3, ("press", "Tue"): 2, ("raise", "Mon"): 3}
+    plan = {("press", "Mon"): 3, ("press", "Tue"): 2, ("raise", "Mon"): 3}
     assert overshoot(problem, plan) == pytest.approx(1 + 5 + 1.2 - 4)
 
 
@@ -45,10 +44,10 @@ def test_an_earlier_exercise_of_the_library_wins_a_tie():
     problem = tiny(candidates=(twin, RAISE), sessions=wide, heads=(goal("side", target=2.0, floor=1.0),))
     closely = problem.settings.but(rest_gap_minutes=1e-4, booked_exercises=1)
     solved = solve_week(replace(problem, settings=closely))
-    assert solved is not None and {key for key, _ in solved.plan} == {"raise"}
+    assert {key for key, _ in solved.plan} == {"raise"}
 
 
-IN_FORCE: Plan = {("press", "Mon"): 3, ("fly", "Mon"): 2}
+IN_FORCE = {("press", "Mon"): 3, ("fly", "Mon"): 2}
 PRICES = {"settings": {"price_moved_set": 3.0, "price_exchanged": 10.0, "price_kin_saved": 4.0}}
 
 
@@ -68,6 +67,6 @@ def test_what_can_no_longer_be_planned_costs_what_its_family_does_not_replace():
     problem = tiny(in_force=IN_FORCE, sessions=without_machine, **PRICES)
     assert change_price(problem, {("press", "Mon"): 3}) == 4
     kin = replace(RAISE, family="rear_fly")
-    plan: Plan = {("press", "Mon"): 3, ("raise", "Mon"): 2}
+    plan = {("press", "Mon"): 3, ("raise", "Mon"): 2}
     assert change_price(problem, plan) == 4 + 2 * 3 + 10
     assert change_price(replace(problem, candidates=(PRESS, kin, FLY)), plan) == 0

@@ -1,7 +1,6 @@
 """From brief, gym and library to the problem: what may be planned, what it is worth, what is left to do."""
 
 from dataclasses import replace
-from typing import Any
 
 import pytest
 from wide_weeks import profiles_of
@@ -27,7 +26,7 @@ def make(library):
 
     def inputs(week=None, credit=None, **brief):
         sessions = [("Fri", 30, "home"), ("Mon", 40, "club")]
-        facts: dict[str, Any] = {
+        facts = {
             "athlete": {"name": "Somebody"},
             "session": [{"day": day, "minutes": minutes, "gym": gym} for day, minutes, gym in sessions],
         }
@@ -216,7 +215,7 @@ def test_careful_admits_a_change_only_where_nothing_milder_of_the_family_is_ther
 def test_the_digest_knows_what_the_plan_rests_on(make):
     same, changed = make(), make(target={"rear": 9})
     assert make().digest() == same.digest() != changed.digest()
-    others: tuple[dict[str, Any], ...] = (
+    others = (
         {"last_week": frozenset({PUSH_UP})}, {"gyms": {"club": CLUB, "home": CLUB}},
         {"barred": {PUSH_UP: "pain"}}, {"capped": {PUSH_UP: 2}}, {"states": {"Mon": "missed"}},
     )  # fmt: skip

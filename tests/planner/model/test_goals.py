@@ -1,7 +1,6 @@
 """Goals on the tiny week: what hand-made plans miss, at the edge too, and that the program prices it so."""
 
 from dataclasses import replace
-from typing import Any
 
 import by_scipy
 import pytest
@@ -34,7 +33,7 @@ def blocks(text):
 
 FULL = "3 press Mon, 2 raise Mon, 3 press Tue, 3 raise Tue"  # 750 s and 870 s
 Missed = list[tuple[str, float, float]]  # goal, by, price in minutes
-MISSES: list[tuple[str, dict[str, Any], str, Missed]] = [
+MISSES = [
     ("dose", FRONT, "3 press Mon, 2 press Tue, 3 raise Mon", []),  # 5 own and 1.2 that help
     ("dose", FRONT, "3 press Mon, 2 press Tue", [("dose:front", 1, 40)]),
     ("dose", FRONT, "3 press Mon", [("dose:front", 3, 2 * 40 + 1 * 80)]),

@@ -1,7 +1,6 @@
 """Hard limits: what a plan of the tiny week uses of each, and which sets they leave; test_pins_and_keeping.py has their edges."""
 
 from dataclasses import replace
-from typing import Any
 
 import pytest
 from tiny_week import DONE, FRONT, MONDAY, TUESDAY, tiny
@@ -19,7 +18,7 @@ def budget(allowed, elsewhere=0.0, region="shoulder"):
 PLAN = {("press", "Mon"): 3, ("raise", "Tue"): 2}  # 540 s and 210 s, shoulder 3·2 + 2·1, wrist 3·1
 DONE_PLAN = DONE | {"pins": {("press", "Mon"): 3}}
 Uses = list[tuple[str, float, float, str, bool]]
-USES: list[tuple[str, dict[str, Any], Uses]] = [
+USES = [
     ("time", {}, [("time:Mon", 14, 25, "min", False), ("time:Tue", 8.5, 20, "min", False)]),
     ("time", DONE_PLAN, [("time:Tue", 8.5, 20, "min", False)]),
     # a further set of the fly takes 100 s

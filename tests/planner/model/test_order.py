@@ -10,7 +10,6 @@ from tiny_week import FLY, RAISE, goal, tiny
 from tiny_week import PRESS as LIGHT_PRESS
 
 from planner.model.order import in_blocks, in_order, station, urgency
-from planner.model.problem import Problem
 
 PRESS = replace(LIGHT_PRESS, warmup_sets=1)
 
@@ -76,7 +75,7 @@ def test_the_order_is_the_best_of_all(places, seconds):
         exercise(f"e{at}", *sorted(needs), set_seconds=seconds[at], place=at, family="abb"[at % 3])
         for at, needs in enumerate(places)
     ]
-    problem: Problem = tiny(candidates=tuple(candidates))
+    problem = tiny(candidates=tuple(candidates))
     priority = {head.head: head.priority for head in problem.heads}
     ranked = []
     for order in permutations(candidates):

@@ -16,8 +16,7 @@ def cases(file, table):
     (rows,) = (
         node.value.elts
         for node in tree.body
-        if isinstance(node, ast.AnnAssign) and isinstance(node.target, ast.Name) and node.target.id == table
-        if isinstance(node.value, ast.List)
+        if isinstance(node, ast.Assign) and ast.unparse(node.targets[0]) == table
     )
     return [row for row in rows if isinstance(row, ast.Tuple)]
 

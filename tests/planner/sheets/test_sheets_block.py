@@ -42,7 +42,7 @@ class Rows(HTMLParser):
 
     def __init__(self, html):
         super().__init__()
-        self.rows: list[list[tuple[str, str]]] = []
+        self.rows = []
         self.feed(html.split("</style>")[1])
 
     def handle_starttag(self, tag, attrs):

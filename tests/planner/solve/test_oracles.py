@@ -26,7 +26,7 @@ def check(problem, solved, dose, rest):
     if dose is None or rest is None:
         assert solved is None
         return
-    assert solved is not None and not solved.stopped
+    assert not solved.stopped
     settings, value = problem.settings, rest_value(problem, solved.plan)
     assert dose - 1e-4 <= solved.dose_best <= dose + settings.dose_gap_sets + 1e-4
     assert solved.dose_best - settings.dose_gap_sets - 1e-4 <= solved.dose_bound <= dose + 1e-4
@@ -78,7 +78,7 @@ def test_as_a_constraint_solver_finds_it(seed):
     if dose is None:
         assert solved is None
         return
-    assert solved is not None and solved.dose_best == pytest.approx(dose, abs=0.01)
+    assert solved.dose_best == pytest.approx(dose, abs=0.01)
     held = by_scipy.hold(program.dose_price, round(solved.dose_best + dose_room(problem) + 5e-4, 3))
     rest = by_cp_sat.minimize(program, program.rest_price, [held])
     assert rest_value(problem, solved.plan) == pytest.approx(rest, abs=by_cp_sat.NEAR)

@@ -10,7 +10,7 @@ from library.errors import FaultyInput
 from planner.document import exercises_of, plan_of
 from planner.model.build import build_problem
 from planner.publish import check_sound
-from planner.week.block import BlockAsked, PlannedBlock, block_table, plan_block
+from planner.week.block import BlockAsked, block_table, plan_block
 from planner.week.keeping import Keeping, targets_changed
 
 LIGHTER = BRIEF + '\n[block]\nlighter = ["2026-W52"]\n'
@@ -38,8 +38,7 @@ def rising(folder):
 
 @pytest.fixture(params=["steady", "rising"])
 def either(request):
-    made: PlannedBlock = request.getfixturevalue(request.param)
-    return made
+    return request.getfixturevalue(request.param)
 
 
 def week(made, number):
@@ -64,7 +63,7 @@ def test_every_week_is_sound_knows_its_place_and_says_what_its_proof_is_of(eithe
     sound(either)
     for number, document in enumerate(either.document.weeks, 1):
         mark, rest = document.block, document.proof[1]
-        assert mark is not None and (mark.first, mark.number, mark.of) == (WEEK, number, 6)
+        assert (mark.first, mark.number, mark.of) == (WEEK, number, 6)
         assert mark.lighter == (number == LIGHT)
         assert document.status == "proven" and rest.bound <= rest.value + 1e-6
         assert bool(rest.among) == (number > 1)  # a later week is the best of those that keep the block

@@ -8,7 +8,6 @@ from hypothesis import strategies as st
 from tiny_week import FLY, MONDAY, PRESS, RAISE, TUESDAY, goal, tiny
 from week_cases import random_problem
 
-from planner.document import Plan
 from planner.model.aims import dose_value, rest_value
 from planner.model.problem import exercises_in
 from planner.solve.solve import best_dose
@@ -17,7 +16,7 @@ from planner.week.keeping import Keeping
 
 CABLE = replace(RAISE, key="cable_raise", place=3, implement="cable", station=("cable_station",))
 MACHINE = replace(RAISE, key="machine_raise", place=4, implement="machine", station=("raise_machine",))
-PLAN: Plan = {("raise", "Mon"): 3}
+PLAN = {("raise", "Mon"): 3}
 
 
 def week(*others, plan=PLAN, careful=(), **changes):
@@ -84,7 +83,7 @@ def test_sets_are_adapted_what_moves_is_said_and_careful_regions_take_no_more():
 
 
 def test_no_tenth_exercise_comes_in_and_one_that_stays_elsewhere_counts():
-    plan: Plan = {("raise", "Mon"): 3, ("raise", "Tue"): 3, ("fly", "Mon"): 2}
+    plan = {("raise", "Mon"): 3, ("raise", "Tue"): 3, ("fly", "Mon"): 2}
     two = {"exercises_per_week": 2}
     assert not offers(week(CABLE, plan=plan, settings=two))  # raise stays on Tuesday: it would be a third
     assert "cable_raise" in offers(week(CABLE, plan=plan, settings={"exercises_per_week": 3}))
@@ -126,7 +125,6 @@ def test_every_offer_may_be_taken_and_says_what_it_moves(seed, must):
         problem = replace(problem, heads=(first, *problem.heads[1:]))
     best = best_dose(problem)
     assume(best is not None and bool(best.plan))
-    assert best is not None
     instead, keeping = Instead(problem, best.plan, ("neck",)), Keeping(problem)
     assert keeping.broken(best.plan) == []
     for key, day in best.plan:

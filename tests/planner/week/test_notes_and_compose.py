@@ -181,7 +181,7 @@ def test_a_head_whose_movements_wait_gets_half_and_what_was_cleared_comes_back(t
     log(folder, felt, on)
     back, again = planned(folder, "2026-W49")
     check_sound(again, back)
-    assert back.before is not None and back.before.week == "2026-W47"
+    assert back.before.week == "2026-W47"
     assert raised in {line.exercise for of in again.sessions for line in of.exercises}
 
 
@@ -208,6 +208,6 @@ def test_what_weighs_the_same_everywhere_begins_with_what_is_known(week):
 
 def test_the_only_load_of_a_room_is_named_at_once():
     only = only_load(make_exercise(), make_gym(start=8, to=8), 2)
-    assert only is not None and (only.load, only.first_time) == (8, True)
+    assert (only.load, only.first_time) == (8, True)
     assert "2 in reserve" in only.sheet_note
     assert only_load(make_exercise(), make_gym(), 2) is None
