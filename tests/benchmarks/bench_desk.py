@@ -105,9 +105,8 @@ def rows() -> list[Row]:
             began = time.perf_counter()
             visitor.get("/")
             sunday = time.perf_counter() - began
-    (middle, late), (proof_middle, proof_late) = (
-        (quantiles(of, n=2)[0], quantiles(of, n=20)[-1]) for of in (shown, proven)
-    )
+    middle, proof_middle = (quantiles(of, n=2)[0] for of in (shown, proven))
+    late, proof_late = (quantiles(of, n=20)[-1] for of in (shown, proven))
     return [
         Row("start to the first page", start, 1.2, "s"),
         Row("tick to proposal or estimate, median", middle, 0.25, "s", note=f"{len(shown)} ticks"),

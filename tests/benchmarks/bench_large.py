@@ -54,10 +54,8 @@ def rows() -> list[Row]:
 
 
 def _both(name, measured):
-    return [
-        Row(name, measured.seconds, MOST_SECONDS, "s"),
-        Row(f"{name}, memory", measured.megabytes, MOST_MB, "MB"),
-    ]
+    memory = Row(f"{name}, memory", measured.megabytes, MOST_MB, "MB")
+    return [Row(name, measured.seconds, MOST_SECONDS, "s"), memory]
 
 
 def _long_log(folder):
@@ -73,12 +71,13 @@ def _long_log(folder):
         for step in range(SETS):
             back, number = divmod(SETS - step, a_day)
             date = DAY - datetime.timedelta(days=1 + back)
-            key, load, pain = (
-                keys[(back + number // 48) % 40], dice.choice((10, 12.5, 20)), dice.choice(("", 0, 1, 3)),
-            )  # fmt: skip
-            stream.write(
-                f"{date},{date:%a},{key},{1 + number % 48},{load},kg,{dice.randrange(6, 13)},2,{pain},,,,club,\n"
+            key, load, reps = (
+                keys[(back + number // 48) % 40],
+                dice.choice((10, 12.5, 20)),
+                dice.randrange(6, 13),
             )
+            done = f"{load},kg,{reps},2,{dice.choice(('', 0, 1, 3))},,,,club,"
+            stream.write(f"{date},{date:%a},{key},{1 + number % 48},{done}\n")
     return folder
 
 

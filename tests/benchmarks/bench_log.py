@@ -54,9 +54,6 @@ def _sets(exercises):
         exercise = exercises[(day + number // 4) % len(exercises)]
         load, pain = dice.choice((10.0, 12.5, 20.0)), dice.choice((None, 0.0, 1.0, 3.0))
         reps, rir, note = dice.randrange(6, 13), float(dice.randrange(5)), dice.choice(NOTES)
-        made.append(
-            LoggedSet(
-                date, date.strftime("%a"), exercise, 1 + number % 4, load, "kg", reps, rir, pain, note=note
-            )
-        )
+        where = (date, date.strftime("%a"), exercise, 1 + number % 4)
+        made.append(LoggedSet(*where, load, "kg", reps, rir, pain, note=note))
     return made

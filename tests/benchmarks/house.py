@@ -38,9 +38,8 @@ def questions():
     """Files that DEVELOPERS names for each question of a newcomer."""
     page = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
     part = page.partition("## Three questions of a newcomer")[2].partition("\n## ")[0]
-    return [
-        len(set(re.findall(r"`([\w/.]+\.\w+)`", line))) for line in part.split("\n") if line.startswith("| ")
-    ][1:]
+    rows = [line for line in part.split("\n") if line.startswith("| ")]
+    return [len(set(re.findall(r"`([\w/.]+\.\w+)`", row))) for row in rows[1:]]
 
 
 def rows() -> list[Row]:

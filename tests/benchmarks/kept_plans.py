@@ -67,10 +67,8 @@ def weeks(name, printed):
         plan = sorted([day, one["exercise"], one["sets"]] for day, one in lines)
         aims = {row["aim"]: [row["value"], row["bound"]] for row in week["proof"]}
         extra = {"document": week, "stands_on": None if week is first else name}
-        yield (
-            name if week is first else f"{name} {week['week']}",
-            case(week["status"], plan, aims, len(week["dose"]), **extra),
-        )
+        called = name if week is first else f"{name} {week['week']}"
+        yield called, case(week["status"], plan, aims, len(week["dose"]), **extra)
 
 
 def eased(name, why):
@@ -175,9 +173,8 @@ def verdict(old, new):
     if alike and old["plan"] == new["plan"] and max(steps, default=0) <= ROUNDING:
         return "same plan"
     near = all(step <= GAPS[aim] + ROUNDING for step, (aim, _, _) in zip(steps, both, strict=True))
-    old_rows, new_rows = (
-        [row for row in one["plan"] if row not in other["plan"]] for one, other in ((old, new), (new, old))
-    )
+    pairs = ((old, new), (new, old))
+    old_rows, new_rows = ([row for row in one["plan"] if row not in other["plan"]] for one, other in pairs)
     changes = [*both, ("plan", old_rows, new_rows), ("status", old["status"], new["status"])]
     word = "same value within the gaps" if alike and both and near else "DIFFERENT"
     return ", ".join([word, *(f"{what} {was} -> {now}" for what, was, now in changes if was != now)])
@@ -194,9 +191,7 @@ def faults(old, new):
         same = all(old[part] == new[part] for part in ("status", "plan", "aims"))
         return [] if same else ["ANSWER LOST"]
     texts, alike = [], all(abs(now[0] - was[0]) <= ROUNDING for aim, was, now in both if aim == "dose")
-    for aim, (was, was_bound), (now, now_bound) in (
-        both if alike else [one for one in both if one[0] != "rest"]
-    ):
+    for aim, (was, was_bound), (now, now_bound) in (one for one in both if alike or one[0] != "rest"):
         most = max(was, was_bound + old["room"]) if aim == "dose" else was
         if now > most + GAPS[aim] + ROUNDING:
             texts.append(f"WORSE {aim}")

@@ -32,9 +32,10 @@ RATIOS = {
 
 def bets(dose, exercises, largest, share, chances):
     """A head whose draws are all alike: mean and bad case are its dose."""
-    told = {
-        "dose": dose, "mean": dose, "bad": dose, "chance_floor": chances[0], "chance_target90": chances[1],
-    }  # fmt: skip
+    told = dict.fromkeys(("dose", "mean", "bad"), dose) | {
+        "chance_floor": chances[0],
+        "chance_target90": chances[1],
+    }
     return told | {"exercises": exercises, "largest": largest, "largest_share": share}
 
 

@@ -11,10 +11,7 @@ def every_plan(problem):
     """All plans that keep the hard limits, whatever they are worth."""
     pairs = [(one.key, day) for one in problem.candidates for day in problem.sessions]
     pairs = [(key, day) for key, day in pairs if problem.choices(key, day)]
-    counts = [
-        problem.choices(key, day) if (key, day.id) in problem.pins else (0, *problem.choices(key, day))
-        for key, day in pairs
-    ]
+    counts = [problem.choices(key, day) + (0,) * ((key, day.id) not in problem.pins) for key, day in pairs]
     for chosen in product(*counts):
         plan = {(key, day.id): sets for (key, day), sets in zip(pairs, chosen, strict=True) if sets}
         if keeps_limits(problem, plan):

@@ -20,13 +20,8 @@ from planner.sheets.say import OVER, TEMPO, words_file
 from planner.train.progression import AGAIN, BIG_STEP, FEWER, HOLD, LIGHTER, NO_HEAVIER
 
 SHEETS, PHONE = files("planner.sheets"), files("planner.phone")
-TEMPLATES = (
-    *(
-        SHEETS / "templates" / name
-        for name in ("sheets.html", "_session.html", "_exercise.html", "slip.html")
-    ),
-    PHONE / "templates" / "session.html",
-)
+OURS = ("sheets.html", "_session.html", "_exercise.html", "slip.html")
+TEMPLATES = (*(SHEETS / "templates" / name for name in OURS), PHONE / "templates" / "session.html")
 TABLES = ("line", "find", "pain", "rule")  # of words.toml, whose entries have a text
 # said of a load in planner/train/progression.py, with {0}, {1} for its numbers
 LOAD_NOTES = (
@@ -47,10 +42,8 @@ LOAD_NOTES = (
 
 def messages():
     """Give every text once, in the order of sheet and library."""
-    fixed = (
-        *DAY_NAMES.values(), *MONTHS, *TEMPO, *OVER.values(), *KINDS, SETTLED, NOT_SETTLED,
-        *SCRIPT_WORDS.values(),
-    )  # fmt: skip
+    words = (*DAY_NAMES.values(), *MONTHS, *TEMPO, *OVER.values())
+    fixed = (*words, *KINDS, SETTLED, NOT_SETTLED, *SCRIPT_WORDS.values())
     return dict.fromkeys(chain(_of_code(), fixed, _of_words(), LOAD_NOTES, _of_library()))
 
 

@@ -44,9 +44,8 @@ NEAR = {
 def changed(tree, chance):
     """Return a tree with one place changed: a value exchanged, a key dropped, renamed or added, a part doubled."""
     if not isinstance(tree, dict | list) or not tree or chance.random() < 0.08:
-        return chance.choice(
-            NEAR[type(tree)](tree) if type(tree) in NEAR and chance.random() < 0.6 else VALUES
-        )
+        near = type(tree) in NEAR and chance.random() < 0.6
+        return chance.choice(NEAR[type(tree)](tree) if near else VALUES)
     key = chance.choice(list(tree) if isinstance(tree, dict) else range(len(tree)))
     copy = dict(tree) if isinstance(tree, dict) else list(tree)
     way = chance.random()
@@ -65,12 +64,9 @@ def bent(data, chance):
     """Return bytes that were cut, doubled, overwritten or filled in somewhere."""
     start = chance.randrange(len(data) + 1)
     end = min(len(data), start + chance.choice((1, 2, 10, 200)))
-    stuff = chance.choice(
-        (b"", b"\x00", b"\xff", b'"', b"[", b"\n", b"=", chance.randbytes(4), data[start:end] * 2)
-    )
-    return chance.choice(
-        (data[:start], data[:start] + stuff + data[end:], data[:start] + stuff + data[start:])
-    )
+    odd = (b"", b"\x00", b"\xff", b'"', b"[", b"\n", b"=", chance.randbytes(4), data[start:end] * 2)
+    kept, stuff = data[:start], chance.choice(odd)
+    return chance.choice((kept, kept + stuff + data[end:], kept + stuff + data[start:]))
 
 
 def as_toml(value):
@@ -240,10 +236,8 @@ def signal_files(kind):
     emg_mv, angle = _recorded()
     whole = len(angle) // RATE * RATE
     named = {"side_mV": (emg_mv, "mV"), "arm_deg": (angle, "deg")}
-    signals = [
-        signal(values[:whole], RATE, label=label, physical_dimension=unit)
-        for label, (values, unit) in named.items()
-    ]
+    both = named.items()
+    signals = [signal(of[:whole], RATE, label=name, physical_dimension=unit) for name, (of, unit) in both]
     stream = io.BytesIO()
     file(signals, annotations=[edfio.EdfAnnotation(1.0, None, "lift")]).write(stream)
     data = stream.getvalue()

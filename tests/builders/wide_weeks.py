@@ -34,14 +34,10 @@ def wide_brief(seed, library):
     minutes = dice.choice((10, 15, 20, 25, 30, 40, 45, 60, 75, 90, 120))
     status = dice.choice(("novice", "intermediate", "advanced"))
     brief = {"athlete": {"name": "Somebody", "training_status": status}}
+    spans = (-5, 0, 0, 5)
     brief["session"] = [
-        {
-            "day": DAYS[day],
-            "minutes": max(10, minutes + dice.choice((-5, 0, 0, 5))),
-            "gym": dice.choice(rooms),
-        }
-        for day in days
-    ]
+        {"day": DAYS[day], "minutes": max(10, minutes + dice.choice(spans)), "gym": dice.choice(rooms)} for day in days
+    ]  # fmt: skip
     heads = [key for key, head in library.heads.items() if head.role == "trained"]
     if dice.random() < 0.6:
         brief["target"] = {head: target(dice) for head in dice.sample(heads, dice.randint(1, 3))}
@@ -102,9 +98,8 @@ def odd_brief(seed, library):
         brief.setdefault("joints", {})["arm_at_most_degrees"] = dice.choice((60, 90, 120))
     if dice.random() < 0.5:
         families = dice.sample(list(library.families), 2)
-        brief["variety"] = {
-            "implements": dice.randint(1, 5), "share": dice.choice((0.3, 0.8)), "families": families,
-        }  # fmt: skip
+        brief["variety"] = {"implements": dice.randint(1, 5), "share": dice.choice((0.3, 0.8))}
+        brief["variety"] |= {"families": families}
     if dice.random() < 0.6:
         keys = dice.sample([key for key in planned if key != "push_up"], 23)
         pin = {"day": dice.choice(brief["session"])["day"], "sets": dice.choice((1, 2, 2, 3, 3, 4))}

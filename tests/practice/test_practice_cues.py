@@ -67,13 +67,8 @@ def plannable():
 
 
 def test_no_box_holds_two_texts_that_contradict_each_other(plannable):
-    wrong = [
-        (item.key, one, other)
-        for item in plannable
-        for one, other in combinations(texts(item), 2)
-        if clash(one, other)
-    ]
-    assert wrong == []
+    pairs = ((item.key, *both) for item in plannable for both in combinations(texts(item), 2))
+    assert [pair for pair in pairs if clash(*pair[1:])] == []
 
 
 def test_heights_in_words_agree_with_the_top_of_the_movement(plannable):

@@ -67,10 +67,8 @@ class Room:
 
     def run(self, kind="system", **environment):
         """Run the set-up without a terminal."""
-        command, env = (
-            ["sh", str(self.checkout / ".ci" / "setup.sh"), kind],
-            {"PATH": str(self.bin), **environment},
-        )
+        command = ["sh", str(self.checkout / ".ci" / "setup.sh"), kind]
+        env = {"PATH": str(self.bin), **environment}
         return subprocess.run(command, env=env, stdin=subprocess.DEVNULL, capture_output=True, text=True)
 
     def called(self, name):

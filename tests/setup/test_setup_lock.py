@@ -15,11 +15,8 @@ from packaging.utils import canonicalize_name
 
 from planner.document import WeekDocument
 
-LOCKS = {"run": ROOT / "requirements.lock"}
-LOCKS |= {
-    kind: ROOT / "tests" / f"{name}.lock"
-    for kind, name in (("test", "requirements"), ("recordings", "recordings"))
-}
+LOCKS = {"run": ROOT / "requirements.lock", "test": ROOT / "tests" / "requirements.lock"}
+LOCKS["recordings"] = ROOT / "tests" / "recordings.lock"
 
 
 def asked(kind):

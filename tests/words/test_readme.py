@@ -155,11 +155,8 @@ def test_what_the_ratios_rest_on():
 
 def test_anchors_are_those_of_the_library():
     said = {row[0]: row[1].partition(",")[0] for row in PARTS["How a set is counted"].rows if len(row) == 2}
-    assert said == {
-        key: LIBRARY.exercises[head.anchor].name.lower()
-        for key, head in LIBRARY.heads.items()
-        if head.role == "trained"
-    }
+    trained = {key: head.anchor for key, head in LIBRARY.heads.items() if head.role == "trained"}
+    assert said == {key: LIBRARY.exercises[anchor].name.lower() for key, anchor in trained.items()}
 
 
 @pytest.mark.slow
@@ -186,12 +183,8 @@ def test_nothing_is_sent_anywhere():
     """No module of ours opens a connection; the paper's renderer is held by its own tests."""
     talkers = r"socket|ssl|http|ftplib|smtplib|requests|urllib\.request"
     talks = re.compile(rf"^\s*(?:from|import) (?:{talkers})\b(.*)$", re.MULTILINE)
-    found = [
-        (path.name, rest)
-        for package in ("planner", "library")
-        for path in (ROOT / package).rglob("*.py")
-        for rest in talks.findall(path.read_text(encoding="utf-8"))
-    ]
+    paths = (path for package in ("planner", "library") for path in (ROOT / package).rglob("*.py"))
+    found = [(path.name, rest) for path in paths for rest in talks.findall(path.read_text(encoding="utf-8"))]
     assert found == [("render.py", " import url2pathname")]  # a spelling of paths, no connection
 
 

@@ -1,16 +1,17 @@
 """What could be eased, each written where it says; gains are what solving again gives."""
 
-import json
 import re
 import tomllib
 from dataclasses import replace
 
 import pytest
+from mutant import toml_file
 from small_athlete import BRIEF, GYM, TODAY, WEEK, keep, make_folder, planned
 
 from library.errors import NoWeekPossible
 from library.pool import pool_library
 from library.read import read_library
+from planner.athlete.brief import DAYS
 from planner.change.easings import all_easings, emptiest_day
 from planner.change.gains import dose_gains, eased_by, in_order, rest_gains
 from planner.change.swap import swap_week
@@ -77,13 +78,8 @@ def merge(data, more):
             data[key] = value
 
 
-def inline(value):
-    """Write a value of TOML in one line."""
-    if isinstance(value, dict):
-        return "{ " + ", ".join(f"{key} = {inline(inner)}" for key, inner in value.items()) + " }"
-    if isinstance(value, list):
-        return "[" + ", ".join(map(inline, value)) + "]"
-    return json.dumps(value) if isinstance(value, str | bool | int | float) else str(value)
+def as_text(data):
+    return toml_file(data).decode()
 
 
 @pytest.mark.parametrize("brief", [RICH, FLAGGED], ids=["rich", "flagged"])
@@ -101,10 +97,7 @@ def test_each_easing_written_into_its_file_gives_the_very_problem(brief, tmp_pat
     for number, easing in enumerate([one for one in easings if one not in several[::2]]):
         files = {"brief.toml": tomllib.loads(brief), "gym.toml": tomllib.loads(GYM)}
         edit(files[easing.file], easing.where)
-        text = [
-            "\n".join(f"{key} = {inline(value)}" for key, value in data.items()) for data in files.values()
-        ]
-        after = gather(make_folder(tmp_path / f"{number}", *text), WEEK, TODAY).inputs
+        after = gather(make_folder(tmp_path / f"{number}", *map(as_text, files.values())), WEEK, TODAY).inputs
         assert build_problem(after) == build_problem(easing.apply(before)), (easing.name, easing.where)
 
 
@@ -134,9 +127,8 @@ def test_no_equipment_is_offered_for_what_the_brief_forbids(wishes, tmp_path):
     brief = BRIEF.replace("[target]", f"[preferences]\n{wishes}\n[target]")
     inputs = inputs_of(tmp_path, brief, SPARSE_GYM)
     offered = {name.split(":")[2] for name in by_name(inputs) if name.startswith("equipment:")}
-    assert offered and offered.isdisjoint(
-        {"barbell", "rack", "cable_station", "shoulder_press_machine", "rear_fly_machine"}
-    )
+    forbidden = {"barbell", "rack", "cable_station", "shoulder_press_machine", "rear_fly_machine"}
+    assert offered and offered.isdisjoint(forbidden)
 
 
 def test_days_that_are_over_are_eased_no_more_and_the_emptiest_is_offered(tmp_path):
@@ -146,9 +138,7 @@ def test_days_that_are_over_are_eased_no_more_and_the_emptiest_is_offered(tmp_pa
     assert emptiest_day(inputs.brief, set()) in ("Sat", "Sun", "Tue", "Thu")
     assert emptiest_day(inputs.brief, {"Fri"}) in ("Sat", "Sun")
     every = inputs.brief.session[0]
-    full = [
-        every.model_copy(update={"day": day}) for day in ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
-    ]
+    full = [every.model_copy(update={"day": day}) for day in DAYS]
     assert emptiest_day(inputs.brief.model_copy(update={"session": tuple(full)}), set()) is None
 
 
@@ -201,9 +191,8 @@ def test_goals_that_only_cost_a_price_cannot_help_the_dose(short):
 @pytest.fixture(scope="module")
 def met(tmp_path_factory):
     """A week whose targets are all met, and its gains in the second aim."""
-    inputs = inputs_of(
-        tmp_path_factory.mktemp("met"), BRIEF.replace("[target]", '[joints]\nelbow = "careful"\n[target]')
-    )
+    careful = BRIEF.replace("[target]", '[joints]\nelbow = "careful"\n[target]')
+    inputs = inputs_of(tmp_path_factory.mktemp("met"), careful)
     problem = build_problem(inputs)
     solved = solve_week(problem)
     assert solved.dose_best <= problem.settings.dose_gap_sets
@@ -213,10 +202,8 @@ def met(tmp_path_factory):
 
 def test_gains_of_the_rest_are_what_solving_again_gives(met):
     inputs, base, gains, within = met
-    whole, easings = (
-        rest_value(build_problem(inputs), base.plan),
-        {one.name: one for one in easings_of(inputs)},
-    )
+    whole = rest_value(build_problem(inputs), base.plan)
+    easings = {one.name: one for one in easings_of(inputs)}
     kept = [one for one in gains if not easings[one.name].forgets]
     exact, nothing = ([one for one in kept if one.gain == gain] for gain in ("exact", "none"))
     for gain in exact[::2] + nothing[::25]:
@@ -261,9 +248,8 @@ def few_easings(monkeypatch):
 def test_the_answer_is_about_the_week_in_force_with_its_changes(tmp_path, few_easings):
     folder = make_folder(tmp_path / "kim", SHORT)
     planned(folder)
-    keep(
-        folder, swap_week(folder, Options(without=("cable_station",), minutes=("Fri=12",)), TODAY).report.week
-    )
+    told = Options(without=("cable_station",), minutes=("Fri=12",))
+    keep(folder, swap_week(folder, told, TODAY).report.week)
     told = answer(folder)
     assert (told.week, told.aim) == (WEEK, "dose")
     links = {(one.file, one.where) for one in told.eased}

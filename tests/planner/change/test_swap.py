@@ -217,9 +217,7 @@ def test_what_was_missed_gives_nothing_and_can_be_taken_back(folder):
     kept = {trains[key] for key, day in old if day != "Wed"}
     for (key, day), n in sets(missed.report.week).items():  # nothing is piled up on the days left
         assert n <= old.get((key, day), 0) + 1 and ((key, day) in old or trains[key] not in kept)
-    assert (
-        gather(folder, "2026-W50", SUNDAY).inputs.last_plan == old
-    )  # the next week goes on from what was planned
+    assert gather(folder, "2026-W50", SUNDAY).inputs.last_plan == old  # the next week goes on from the plan
     back = swap(folder, back=("Wed",))
     assert back.report.week.sessions[1].state == "planned" and sets(back.report.week) == old
     swap(folder, done=("Mon",))
@@ -267,11 +265,8 @@ def test_all_sessions_over_leave_nothing_to_plan(folder):
 
 def test_loads_are_carried_over_with_their_warm_ups(folder):
     document = swap(folder).report.week
-    line = (
-        document.sessions[0]
-        .exercises[0]
-        .model_copy(update={"load": 10.0, "load_unit": "kg", "warmup_sets": 1, "warmup_loads": (6.0,)})
-    )
+    known = {"load": 10.0, "load_unit": "kg", "warmup_sets": 1, "warmup_loads": (6.0,)}
+    line = document.sessions[0].exercises[0].model_copy(update=known)
     first = document.sessions[0].model_copy(update={"exercises": (line, *document.sessions[0].exercises[1:])})
     keep(folder, document.model_copy(update={"sessions": (first, *document.sessions[1:])}))
     week = swap_week(folder, Options(done=("Mon",), minutes=("Fri=20",)), SUNDAY).report.week
@@ -309,9 +304,8 @@ def test_the_report_adds_up(folder, library):
     report = swap(folder, missed=("Wed",)).report
     new = sets(report.week)
     moved = [new.get(pair, 0) - old.get(pair, 0) for pair in {*old, *new}]
-    assert report.sets_in == sum(max(0, n) for n in moved) and report.sets_out == sum(
-        max(0, -n) for n in moved
-    )
+    assert report.sets_in == sum(max(0, n) for n in moved)
+    assert report.sets_out == sum(max(0, -n) for n in moved)
     assert {one.id for one in report.new_pages} <= {"Mon", "Fri"}
     text = swap_text(report, library)
     assert "Wednesday: missed" in text and f"{report.sets_out} sets out" in text

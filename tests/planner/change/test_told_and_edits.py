@@ -20,10 +20,9 @@ BRIEF = Brief.model_validate(
         "preferences": {"pin": {PRESS: {"day": "Mon", "sets": 3}}, "exclude": ["cable_face_pull"]},
     }
 )
+CLUB = {"equipment": ["dumbbells", "dual_cable_station"], "loads": {"dumbbells": [4, 6, 8]}}
 GYMS = {
-    "club": Gym.model_validate(
-        {"equipment": ["dumbbells", "dual_cable_station"], "loads": {"dumbbells": [4, 6, 8]}}
-    ).with_what_follows(),
+    "club": Gym.model_validate(CLUB).with_what_follows(),
     "home": Gym.model_validate({"equipment": ["dumbbells", "bands"]}),
 }
 
@@ -31,9 +30,8 @@ GYMS = {
 @pytest.fixture
 def read(library):
     def reader(over=None, before=(), gyms=("club", "home"), today=SUNDAY, **options):
-        return read_options(
-            Options(**options), Known(library, BRIEF, gyms, over or {}, MONDAY, today, before)
-        )
+        known = Known(library, BRIEF, gyms, over or {}, MONDAY, today, before)
+        return read_options(Options(**options), known)
 
     return reader
 
@@ -96,9 +94,8 @@ def test_a_wrong_word_is_told_with_what_would_do(options, words, read):
 
 
 def test_all_faults_are_told_at_once(read):
-    assert (
-        len(faults(lambda: read(without=("qqqq",), drop=("wwww",), done=("Moon", "Sat"), back=("x",)))) == 5
-    )
+    told = faults(lambda: read(without=("qqqq",), drop=("wwww",), done=("Moon", "Sat"), back=("x",)))
+    assert len(told) == 5
 
 
 def test_what_comes_back_needs_no_gym_and_one_gym_needs_no_name(read):
@@ -132,9 +129,8 @@ def test_equipment_goes_and_comes_with_what_it_includes_exercises_and_minutes_ch
     _, more = applied([bring("dual_cable_station", "home")], BRIEF, GYMS, library)
     assert "cable_station" in more["home"].with_what_follows().equipment
     brief, gyms = applied([without("cable_face_pull"), minutes("Wed", 15)], BRIEF, GYMS, library)
-    assert (
-        brief.preferences.exclude == ("cable_face_pull",) and gyms["club"].equipment == GYMS["club"].equipment
-    )
+    assert brief.preferences.exclude == ("cable_face_pull",)
+    assert gyms["club"].equipment == GYMS["club"].equipment
     assert [one.minutes for one in brief.session] == [30, 15, 30]
     brief, _ = applied([bring("cable_face_pull")], BRIEF, GYMS, library)
     assert brief.preferences.exclude == ()

@@ -190,14 +190,7 @@ def test_pain_stands_first_then_what_is_short():
     heads = (HeadTotal("front", 6.0, 6), HeadTotal("side", 11.8, 14, 2.2), HeadTotal("rear", 7.96, 8))
     pain, warned = ("Rear raise: pain 7.",), ("No questionnaire.",)
     row = Row("f", "Zoë", WEEK, "stopped", pain, heads, warned, "f/sheets.pdf")
-    said = (
-        "PAIN: Rear raise: pain 7.",
-        "side by 2.2",
-        "stopped",
-        "side 11.8 of 14",
-        "1 warning",
-        "f/sheets.pdf",
-    )
+    said = ("PAIN: Rear raise: pain 7.", "side by 2.2", "stopped", "side 11.8 of 14", "1 warning", "f/sheets")
     places = [row_line(row).index(words) for words in said]
     assert places == sorted(places)
     assert "1 planned, 1 with pain, 1 short of a target, 0 without a week" in roster.totals_line([row])

@@ -28,9 +28,8 @@ def document(library, body_exercise):
         unit = None if key == body_exercise else "kg"
         return line(key, sets, load=load, load_unit=unit, load_is=library.exercises[key].load_is)
 
-    return small_document(
-        {"Mon": [planned(PRESS, 3, 22.0), planned(body_exercise, 2)], "Thu": [planned(PRESS, 1)]}
-    )
+    monday = [planned(PRESS, 3, 22.0), planned(body_exercise, 2)]
+    return small_document({"Mon": monday, "Thu": [planned(PRESS, 1)]})
 
 
 # --- blank sheets

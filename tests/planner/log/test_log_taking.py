@@ -273,14 +273,10 @@ def test_two_athletes_in_one_file_or_another_athletes(tmp_path):
 
 
 def test_mixed_decimal_marks_and_a_set_twice_with_other_figures(tmp_path):
-    (fault,) = told(tmp_path, GOOD[0].replace(",22,", ',"22,5",'), GOOD[1].replace(",22,", ",22.5,"))
+    mixed = GOOD[0].replace(",22,", ',"22,5",'), GOOD[1].replace(",22,", ",22.5,")
+    (fault,) = told(tmp_path, *mixed)
     assert "line 2, column load" in fault and "line 3, column load" in fault
-    mixed = (
-        GOOD[0].replace(",22,", ',"22,5",'),
-        GOOD[1].replace(",22,", ",22.5,"),
-        GOOD[2].replace("15", "many"),
-    )
-    assert len(told(tmp_path, *mixed)) == 2  # all that is wrong is told at once
+    assert len(told(tmp_path, *mixed, GOOD[2].replace("15", "many"))) == 2  # all that is wrong at once
     (fault,) = told(tmp_path, GOOD[0], GOOD[0].replace(",10,", ",11,"))
     assert "line 3" in fault and "stands on line 2 too" in fault
     assert len(take(tmp_path, GOOD[0], GOOD[0]).added) == 1

@@ -66,10 +66,8 @@ def earliest(room, order):
     for at, block, way in order:
         one = room.people[at]
         busy = {minute for visit in placed[at] for minute in range(visit.start, visit.end)}
-        full = (
-            now for (key, now), count in taken.items() if key in way.stations and count == room.stations[key]
-        )
-        busy.update(full)
+        full = [place for place, count in taken.items() if count == room.stations[place[0]]]
+        busy.update(now for key, now in full if key in way.stations)
         starts = range(one.begins + one.warmup, 99)
         start = next(at for at in starts if busy.isdisjoint(range(at, at + way.minutes)))
         if start + way.minutes > one.over:

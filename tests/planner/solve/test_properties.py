@@ -28,9 +28,8 @@ few = settings(max_examples=8)
 
 def week(seed, given_settings=None):
     """A small random week, sometimes with last week's exercises, wishes, pairs and a watched trapezius."""
-    problem = random_problem(
-        seed, exercises=(3, 7), sessions=(1, 2), minutes=(12, 25), gyms=(1, 2), settings=given_settings
-    )
+    sizes = {"exercises": (3, 7), "sessions": (1, 2), "minutes": (12, 25), "gyms": (1, 2)}
+    problem = random_problem(seed, settings=given_settings, **sizes)
     dice, keys = random.Random(seed), [candidate.key for candidate in problem.candidates]
     return replace(
         problem, keep=dice.randint(0, 2), last_week=frozenset(dice.sample(keys, 2)),
@@ -57,9 +56,7 @@ def roomier(problem, seed, minutes):
 @example(seed=93563, minutes=1)  # once searched under other duals than its bound's, and proved too much
 @few
 def test_more_room_never_worsens_the_dose(seed, minutes):
-    tight = WeekSettings().but(
-        **TIGHT, dose_price_main_lift=0.0
-    )  # more room may make a lift possible, which is then wanted
+    tight = WeekSettings().but(**TIGHT, dose_price_main_lift=0.0)  # what more room allows is then wanted
     joints = tuple(replace(one, allowed=8.0) for one in week(seed).joints)
     # a room that gains its first main lift is asked for one: with that goal more room may cost (seed 181)
     none = tuple(replace(one, main_lift=False) for one in week(seed).candidates)

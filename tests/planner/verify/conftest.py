@@ -69,10 +69,8 @@ def _line(order, key, facts):
     line = {"order": order, "block": "ABC"[order - 1], "exercise": key, "name": exercise.name, "rir": 2}
     line |= {"reps": list(exercise.reps), "tempo": exercise.tempo.model_dump(), "sides": exercise.sides}
     line |= {"rest_s": exercise.rest_seconds, "setup_s": exercise.setup_seconds, "load_is": exercise.load_is}
-    line |= {
-        "warmup_sets": exercise.warmup_sets, "trains": exercise.trains or "", "load_unit": "kg", "load": 10,
-    }  # fmt: skip
-    return copy.deepcopy(line | {"instead": []} | facts)
+    line |= {"warmup_sets": exercise.warmup_sets, "trains": exercise.trains or ""}
+    return copy.deepcopy(line | {"load_unit": "kg", "load": 10, "instead": []} | facts)
 
 
 def _document():

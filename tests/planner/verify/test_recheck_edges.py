@@ -71,7 +71,6 @@ TABLE = [
     ("minutes used", {f"{MON}.exercises": [], f"{MON}.minutes.used": 5}),
     ("minutes used", {f"{MON}.exercises": [], f"{MON}.minutes.used": 0}),
     ("block", PAIRED),
-    ("in turns", PAIRED),
     ("heavy lift", {f"{PRESS}.block": "C", f"{FLY}.sets": 4}),  # one warm-up set is not heavy yet
     ("in turns", PAIRED),
     ("begins the session", LIFT_SECOND | {f"{RAISE}.block": "B", f"{FLY}.block": "B"}),
@@ -167,8 +166,8 @@ FREE = {
     "high90",
     "chance_floor",
     "chance_target90",
+    "instead",  # 1 to 4 sets of a replacement are all sound
 }
-FREE_IN = {"instead"}  # 1 to 4 sets of a replacement are all sound
 VISIBLE = 0.15  # more than any rounding hides
 
 
@@ -176,11 +175,7 @@ def _numbers(value, path=()):
     if isinstance(value, dict | list):
         for key, part in value.items() if isinstance(value, dict) else enumerate(value):
             yield from _numbers(part, (*path, key))
-    elif (
-        isinstance(value, int | float)
-        and not isinstance(value, bool)
-        and not {path[-1], *path} & (FREE | FREE_IN)
-    ):
+    elif type(value) in (int, float) and not {*path} & FREE:
         yield path
 
 

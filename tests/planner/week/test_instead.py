@@ -94,10 +94,8 @@ def test_no_tenth_exercise_comes_in_and_one_that_stays_elsewhere_counts():
 def test_the_second_on_the_sheet_stands_elsewhere_than_the_first():
     near = replace(CABLE, key="cable_other", place=4)
     instead = week(CABLE, near, replace(MACHINE, place=5))
-    assert [one.key for one in instead.for_the_sheet("raise", instead.problem.sessions[0])] == [
-        "cable_raise",
-        "machine_raise",
-    ]
+    both = [one.key for one in instead.for_the_sheet("raise", instead.problem.sessions[0])]
+    assert both == ["cable_raise", "machine_raise"]
     assert week().for_the_sheet("raise", week().problem.sessions[0]) == []
 
 
