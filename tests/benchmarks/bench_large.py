@@ -31,13 +31,8 @@ def rows() -> list[Row]:
     with fresh_folder() as folder:
         athlete, done = _long_log(folder / "athlete"), folder / "done.csv"
         done.write_text(f"date,exercise,set,load,reps,gym\n{DAY},{RAISE},1,10,8,club\n")
-        for name, words in {
-            "log": ["log", athlete, done],
-            "week": ["week", athlete, "--json"],
-            "progress": ["progress", athlete],
-            "check": ["check", athlete],
-        }.items():
-            found += _both(f"{SETS:,} sets: {name}", run([planner(), *map(str, words)]))
+        for name, more in {"log": [str(done)], "week": ["--json"], "progress": [], "check": []}.items():
+            found += _both(f"{SETS:,} sets: {name}", run([planner(), name, str(athlete), *more]))
     with fresh_folder() as folder:
         first = make_folder(folder / "0")
         run([planner(), "week", str(first)])
@@ -71,11 +66,8 @@ def _long_log(folder):
         for step in range(SETS):
             back, number = divmod(SETS - step, a_day)
             date = DAY - datetime.timedelta(days=1 + back)
-            key, load, reps = (
-                keys[(back + number // 48) % 40],
-                dice.choice((10, 12.5, 20)),
-                dice.randrange(6, 13),
-            )
+            key, load = keys[(back + number // 48) % 40], dice.choice((10, 12.5, 20))
+            reps = dice.randrange(6, 13)
             done = f"{load},kg,{reps},2,{dice.choice(('', 0, 1, 3))},,,,club,"
             stream.write(f"{date},{date:%a},{key},{1 + number % 48},{done}\n")
     return folder

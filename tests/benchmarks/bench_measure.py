@@ -24,12 +24,9 @@ def signals():
 def repetitions():
     from planner.emg.repetitions import Repetition
 
-    return [
-        Repetition(
-            s, s + 3.5, "stated list", lift=(s, s + 1.5), hold=(s + 1.5, s + 1.6), lower=(s + 1.6, s + 3.5)
-        )
-        for s in np.arange(0.25, HOUR - REPETITION_SECONDS, REPETITION_SECONDS).tolist()
-    ]
+    starts = np.arange(0.25, HOUR - REPETITION_SECONDS, REPETITION_SECONDS).tolist()
+    ends = ((s, s + 1.5, s + 1.6, s + 3.5) for s in starts)
+    return [Repetition(s, e, "stated list", (s, a), (a, b), (b, e)) for s, a, b, e in ends]
 
 
 def bare(values):

@@ -78,18 +78,14 @@ def rows() -> list[Row]:
     """Measure how sure and how soon weeks are found, whether a coach would sign them, and how time grows with exercises."""
     solved = {name: measure(problem) for name, problem in weeks()}
     half_hours = {"sessions": (3, 3), "minutes": (30, 30), "gyms": (1, 1)}
-    sizes = [
-        median(measure(random_problem(seed, exercises=(count, count), **half_hours)).seconds for seed in SIZE_SEEDS)
-        for count in SIZES
-    ]  # fmt: skip
-    return [
-        *proofs(solved),
-        *coach(solved),
-        *(
-            Row(f"{count} exercises / {SIZES[0]}", spent / sizes[0], limit, note=f"{spent:.2f} s")
-            for count, spent, limit in zip(SIZES[1:], sizes[1:], (2.5, 8), strict=True)
-        ),
-    ]  # fmt: skip
+
+    def seconds(count, seed):
+        return measure(random_problem(seed, exercises=(count, count), **half_hours)).seconds
+
+    first, *others = (median(seconds(count, seed) for seed in SIZE_SEEDS) for count in SIZES)
+    grown = zip(SIZES[1:], others, (2.5, 8), strict=True)
+    larger = (Row(f"{n} exercises / {SIZES[0]}", s / first, most, note=f"{s:.2f} s") for n, s, most in grown)
+    return [*proofs(solved), *coach(solved), *larger]
 
 
 def proofs(solved):
@@ -131,12 +127,9 @@ def share(many, holds):
 def own_shares(one):
     """Own share of each met target, of heads with own movements in some room."""
     problem, plan = one.problem, one.solved.plan
-    return {
-        goal.head: (own_of(problem, plan, goal.head) + goal.elsewhere_own) / goal.target
-        for goal in problem.heads
-        if goal.target > 0 and goal.aside_share < 1
-        if counted_of(problem, plan, goal) >= goal.target - UNSHOWN
-    }
+    goals = (goal for goal in problem.heads if goal.target > 0 and goal.aside_share < 1)
+    met = (goal for goal in goals if counted_of(problem, plan, goal) >= goal.target - UNSHOWN)
+    return {of.head: (own_of(problem, plan, of.head) + of.elsewhere_own) / of.target for of in met}
 
 
 def is_empty_though_short(one):

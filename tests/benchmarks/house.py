@@ -14,10 +14,8 @@ QUESTIONS = (4, 7, 4)  # files to open, at most, for each of DEVELOPERS' questio
 
 def files(*folders):
     """Python files that git knows, or would take in, below some folders."""
-    listed = subprocess.run(
-        ["git", "ls-files", "--cached", "--others", "--exclude-standard", *folders],
-        cwd=ROOT, capture_output=True, text=True, check=True,
-    )  # fmt: skip
+    command = ["git", "ls-files", "--cached", "--others", "--exclude-standard", *folders]
+    listed = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=True)
     paths = (ROOT / name for name in listed.stdout.split("\n") if name.endswith(".py"))
     return [path for path in paths if path.is_file()]
 

@@ -32,10 +32,8 @@ RATIOS = {
 
 def bets(dose, exercises, largest, share, chances):
     """A head whose draws are all alike: mean and bad case are its dose."""
-    told = dict.fromkeys(("dose", "mean", "bad"), dose) | {
-        "chance_floor": chances[0],
-        "chance_target90": chances[1],
-    }
+    told = dict.fromkeys(("dose", "mean", "bad"), dose)
+    told |= dict(zip(("chance_floor", "chance_target90"), chances, strict=True))
     return told | {"exercises": exercises, "largest": largest, "largest_share": share}
 
 

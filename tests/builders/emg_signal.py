@@ -23,9 +23,7 @@ def emg(effort, seed, rate=RATE, scale_mv=0.5):
     return scale_mv * np.convolve(sizes, shape, mode="same") + NOISE_MV * random.standard_normal(len(effort))
 
 
-def repetitions(
-    count = 6, lift = 1.2, lower = 2.0, pause = 0.8, rest = 2.0, rate = RATE
-):  # fmt: skip
+def repetitions(count=6, lift=1.2, lower=2.0, pause=0.8, rest=2.0, rate=RATE):
     """Angle in degrees, effort (rising to 0.6, rest at 0.01) and the true (start, stop) of each repetition."""
     up = (1 - np.cos(np.pi * np.arange(round(lift * rate)) / (lift * rate))) / 2
     down = (1 + np.cos(np.pi * np.arange(round(lower * rate)) / (lower * rate))) / 2

@@ -39,11 +39,8 @@ def held_out(library):
             group = [row for row in group if row.exercise in without.exercises]
             at = [without.exercises.index(row.exercise) for row in group]
             stated = without.covariance[np.ix_(at, at)] + np.diag([error[row.id] ** 2 for row in group])
-            status, off = (
-                group[0].status if group else "",
-                np.log([r.mean for r in group]) - without.theta[at],
-            )
-            yield status, off, stated
+            off = np.log([r.mean for r in group]) - without.theta[at]
+            yield group[0].status if group else "", off, stated
 
 
 def judged(groups, statuses):

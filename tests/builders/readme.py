@@ -35,11 +35,8 @@ class Part:
     @property
     def rows(self):
         """Rows of its tables, headings and rules left out, each cell as written."""
-        rows = [
-            [cell.strip() for cell in line.strip().strip("|").split(" | ")]
-            for line in self.text.splitlines()
-            if line.lstrip().startswith("|")
-        ]
+        lines = (line.strip() for line in self.text.splitlines())
+        rows = [[*map(str.strip, line.strip("|").split(" | "))] for line in lines if line.startswith("|")]
         rules = {place for place, row in enumerate(rows) if set("".join(row)) <= set("-|")}
         return [row for place, row in enumerate(rows) if not {place, place + 1} & rules]
 
@@ -52,11 +49,10 @@ def parts(text):
     """Give every heading's part by its bare title."""
     found = list(HEADING.finditer(outside_fences(text)))
     ends = [*(one.start() for one in found[1:]), len(text)]
-    return {
-        title: Part(title, text[one.end() : end])
-        for one, end in zip(found, ends, strict=True)
-        for title in [one[2].replace("`", "")]
-    }
+    made = (
+        Part(one[2].replace("`", ""), text[one.end() : end]) for one, end in zip(found, ends, strict=True)
+    )
+    return {part.title: part for part in made}
 
 
 def outside_fences(text):

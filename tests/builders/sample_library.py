@@ -79,10 +79,7 @@ def sample_library():
     )  # fmt: skip
 
 
-def _exercise(
-    key, name, family, implement, needs, position, sides,
-    load_is, *cues,
-):  # fmt: skip
+def _exercise(key, name, family, implement, needs, position, sides, load_is, *cues):
     return of.Exercise(
         key=key, name=name, family=family, implement=implement, needs=needs, position=position, sides=sides,
         top_angle_degrees=90,

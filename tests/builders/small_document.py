@@ -21,10 +21,10 @@ def line(exercise, sets, **changes):
 
 def head_dose(head, target=8, planned=0):
     """A head's line that claims no more than what was asked and planned."""
-    return HeadDose(
-        head=head, elsewhere=0, planned=planned, floor=4, target=target, ceiling=12, by_movers=0, low90=0,
-        high90=0, chance_floor=0, chance_target90=0,
-    )  # fmt: skip
+    nothing = dict.fromkeys(
+        ["elsewhere", "by_movers", "low90", "high90", "chance_floor", "chance_target90"], 0
+    )
+    return HeadDose(head=head, planned=planned, floor=4, target=target, ceiling=12, **nothing)
 
 
 def small_document(days, week="2026-W49", gyms=None, dose=()):

@@ -53,10 +53,6 @@ FRONT = {"heads": (goal("front"),)}
 DONE = {"sessions": (replace(MONDAY, state="done"), TUESDAY)}
 
 # --- tiny weeks with some plan in force, after some change: small enough to count every plan
-IN_TURNS = (  # two exercises that may alternate, and save time by it
-    replace(RAISE, rest_seconds=75),
-    replace(FLY, rest_seconds=60, credits={"rear": 1.0}),
-)
 SETS = st.sampled_from([0, 0, 2, 3])
 PAIRS = [(c.key, s.id) for c in (PRESS, RAISE, FLY) for s in (MONDAY, TUESDAY) if c.key in s.allowed]
 

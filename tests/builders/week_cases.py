@@ -10,22 +10,18 @@ from planner.model.problem import Candidate, HeadGoal, JointBudget, Problem, Ses
 HEADS = ("front", "side", "rear")
 REGIONS = ("subacromial", "neck", "lumbar", "wrist")
 IMPLEMENTS = ("dumbbell", "cable", "barbell", "machine", "band", "bodyweight")
-TRAINS = {
-    "overhead_press": "front", "front_raise": "front", "lateral_raise": "side", "upright_pull": "side",
-    "rear_fly": "rear",
-}  # fmt: skip
+TRAINS = dict.fromkeys(("overhead_press", "front_raise"), "front") | {"rear_fly": "rear"}
+TRAINS |= dict.fromkeys(("lateral_raise", "upright_pull"), "side")
 FAMILIES = {  # usual credits (front, side, rear)
     "overhead_press": (1.0, 0.85, 0.0), "front_raise": (0.9, 0.45, 0.0), "lateral_raise": (0.6, 1.0, 0.35),
     "rear_fly": (0.0, 0.7, 1.0), "row": (0.0, 0.45, 0.85), "upright_pull": (0.4, 0.85, 0.35),
     "push_up": (0.7, 0.0, 0.0),
 }  # fmt: skip
-Span = tuple[int, int]  # least, most
 
 
 def random_problem(
-    seed, *, exercises = (25, 120), sessions = (2, 6), minutes = (20, 60), gyms = (1, 3),
-    settings = None,
-):  # fmt: skip
+    seed, *, exercises=(25, 120), sessions=(2, 6), minutes=(20, 60), gyms=(1, 3), settings=None
+):
     """A random but lifelike week; the same seed gives the same problem."""
     dice, settings = random.Random(seed), settings or WeekSettings()
     candidates = tuple(random_candidate(dice, place) for place in range(dice.randint(*exercises)))

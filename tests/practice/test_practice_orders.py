@@ -30,11 +30,8 @@ def ratios(which):
     """The ratio of an exercise and a head, by both; of the stated rows alone or of all."""
     rows = tuple(row for row in LIBRARY.evidence if row.kind == "practice" or which == "pooled")
     pooled = pool_library(dataclasses.replace(LIBRARY, evidence=rows))
-    return {
-        (name, head): math.exp(theta)
-        for head, of in pooled.items()
-        for name, theta in zip(of.exercises, of.theta, strict=True)
-    }
+    every = ((head, of.exercises, of.theta) for head, of in pooled.items())
+    return {(name, head): math.exp(log) for head, *of in every for name, log in zip(*of, strict=True)}
 
 
 @pytest.fixture(params=["stated", "pooled"])

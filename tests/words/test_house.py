@@ -52,11 +52,9 @@ def test_no_module_or_function_gets_away_and_few_are_long():
     sizes = {path: len(path.read_text(encoding="utf-8").splitlines()) for path in MODULES}
     assert [path for path, size in sizes.items() if size > LINES_A_MODULE] == []
     assert sum(size > LONG_MODULES[0] for size in sizes.values()) <= LONG_MODULES[1]
-    nodes, kinds = (
-        ((path, node) for path in MODULES for node in ast.walk(tree(path))),
-        ("FunctionDef", "AsyncFunctionDef"),
-    )
-    functions = ((path, node) for path, node in nodes if type(node).__name__ in kinds)
+    kinds = (ast.FunctionDef, ast.AsyncFunctionDef)
+    nodes = ((path, node) for path in MODULES for node in ast.walk(tree(path)))
+    functions = ((path, node) for path, node in nodes if isinstance(node, kinds))
     assert [(path, node.name) for path, node in functions if lines_of(node) > LINES_A_FUNCTION] == []
 
 

@@ -62,13 +62,10 @@ def constants(text):
 @cache
 def found():
     """Every such constant, by its module."""
-    return [
-        f"{path.relative_to(ROOT).as_posix()} {name}"
-        for package in ("library", "planner")
-        for path in sorted((ROOT / package).rglob("*.py"))
-        if not path.name.endswith("settings.py")
-        for name in constants(path.read_text(encoding="utf-8"))
-    ]
+    paths = (path for package in ("library", "planner") for path in sorted((ROOT / package).rglob("*.py")))
+    texts = {path.relative_to(ROOT).as_posix(): path.read_text(encoding="utf-8") for path in paths}
+    ours = (place for place in texts if not place.endswith("settings.py"))
+    return [f"{place} {name}" for place in ours for name in constants(texts[place])]
 
 
 def test_a_number_that_is_no_setting_is_on_the_list():

@@ -54,17 +54,13 @@ def test_an_exercise_that_has_to_go_is_replaced_by_its_movement_on_its_day_first
     """The raise is gone; a cable raise and an upright pull give the side the same: the raise's family takes its place."""
     pull = replace(RAISE, key="pull", place=1, family="upright_pull")
     cable = replace(RAISE, key="cable_raise", place=4, implement="cable")
-    sessions = tuple(
-        replace(one, allowed=frozenset({"press", "pull", "cable_raise", "fly"}), seconds=1200)
-        for one in tiny().sessions
-    )
+    keys = frozenset({"press", "pull", "cable_raise", "fly"})
+    sessions = tuple(replace(one, allowed=keys, seconds=1200) for one in tiny().sessions)
     problem = tiny(candidates=(PRESS, pull, FLY, cable), sessions=sessions, heads=(goal("side", target=3.0),))
     for day in ("Mon", "Tue"):
-        before = replace(
-            problem, in_force={("raise", day): 3}, lost_kinds={"raise": ("lateral_raise", "side")}
-        )
-        best = best_dose(before)
-        made = least_change(before, best).plan
+        lost = {"raise": ("lateral_raise", "side")}
+        before = replace(problem, in_force={("raise", day): 3}, lost_kinds=lost)
+        made = least_change(before, best_dose(before)).plan
         assert ("cable_raise", day) in made and "pull" not in {key for key, _ in made}
 
 
@@ -72,18 +68,15 @@ def test_what_is_lost_is_replaced_by_no_more_sets_than_it_had_and_a_lost_head_by
     """A raise and a face pull are gone: two raises would help the rear a little, the fly is the rear's own."""
     stack = replace(RAISE, key="stack", place=4, implement="machine", credits={"side": 1.0, "rear": 0.4})
     cable = replace(stack, key="cable_raise", place=5, implement="cable")
-    sessions = tuple(
-        replace(one, allowed=frozenset({"press", "stack", "cable_raise", "fly"}), seconds=2400)
-        for one in tiny().sessions
-    )
+    keys = frozenset({"press", "stack", "cable_raise", "fly"})
+    sessions = tuple(replace(one, allowed=keys, seconds=2400) for one in tiny().sessions)
     heads = (goal("side", target=3.0), goal("rear", target=3.0))
     problem = tiny(
         candidates=(PRESS, FLY, stack, cable), sessions=sessions, heads=heads,
         in_force={("press", "Mon"): 3, ("raise", "Mon"): 3, ("face_pull", "Mon"): 3},
         lost_kinds={"raise": ("lateral_raise", "side"), "face_pull": ("face_pull", "rear")},
     )  # fmt: skip
-    best = best_dose(problem)
-    made = least_change(problem, best).plan
+    made = least_change(problem, best_dose(problem)).plan
     assert made.pop(("press", "Mon")) == 3 and ("fly", "Mon") in made
     assert {day for _, day in made} == {"Mon"} and sum(made.values()) <= 6
 
@@ -99,8 +92,7 @@ def test_what_was_trained_already_is_lost_on_the_days_to_come_all_the_same():
         heads=(goal("side", target=6.0),), in_force={("raise", "Mon"): 3, ("raise", tuesday.id): 3},
     )  # fmt: skip
     assert problem.lost == {("raise", tuesday.id): 3}
-    best = best_dose(problem)
-    assert ("cable_raise", tuesday.id) in least_change(problem, best).plan
+    assert ("cable_raise", tuesday.id) in least_change(problem, best_dose(problem)).plan
 
 
 # --- an athlete's week

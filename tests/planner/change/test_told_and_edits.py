@@ -13,18 +13,12 @@ from planner.week.edits import applied, joined, takes_back
 
 MONDAY, SUNDAY = datetime.date(2026, 11, 30), datetime.date(2026, 12, 6)
 PRESS = "seated_dumbbell_overhead_press"
-BRIEF = Brief.model_validate(
-    {
-        "athlete": {"name": "Kim"},
-        "session": [{"day": day, "minutes": 30, "gym": "club"} for day in ("Mon", "Wed", "Fri")],
-        "preferences": {"pin": {PRESS: {"day": "Mon", "sets": 3}}, "exclude": ["cable_face_pull"]},
-    }
-)
+DAYS = [{"day": day, "minutes": 30, "gym": "club"} for day in ("Mon", "Wed", "Fri")]
+WISHES = {"pin": {PRESS: {"day": "Mon", "sets": 3}}, "exclude": ["cable_face_pull"]}
+BRIEF = Brief.model_validate({"athlete": {"name": "Kim"}, "session": DAYS, "preferences": WISHES})
 CLUB = {"equipment": ["dumbbells", "dual_cable_station"], "loads": {"dumbbells": [4, 6, 8]}}
-GYMS = {
-    "club": Gym.model_validate(CLUB).with_what_follows(),
-    "home": Gym.model_validate({"equipment": ["dumbbells", "bands"]}),
-}
+HOME = Gym.model_validate({"equipment": ["dumbbells", "bands"]})
+GYMS = {"club": Gym.model_validate(CLUB).with_what_follows(), "home": HOME}
 
 
 @pytest.fixture

@@ -72,10 +72,8 @@ def test_plain_text_steers_nothing_and_keeps_letters(text):
 
 def test_who_is_short_is_said_worst_first_and_below_the_floor():
     week = sample_week()
-    doses = [
-        dose.model_copy(update={"planned": 3.0 - dose.elsewhere} if dose.head == "rear" else {})
-        for dose in week.dose
-    ]
-    first, second = short_of(week.model_copy(update={"dose": tuple(doses)}), where=" in 2026-W49")
+    *others, rear = week.dose
+    few = rear.model_copy(update={"planned": 3.0 - rear.elsewhere})
+    first, second = short_of(week.model_copy(update={"dose": (*others, few)}), where=" in 2026-W49")
     assert first.startswith("SHORT of target in 2026-W49: rear by") and "below the floor" in first
     assert "side by 2.4" in second and "floor" not in second

@@ -78,30 +78,31 @@ CASES = [
     ("rotation", LAST_WEEK, (1, 1)),
     ("rotation", LAST_WEEK | {"brief.preferences.exclude": ["push_up"]}, (0, 1)),
     ("rotation", LAST_WEEK | {"brief.preferences.exclude": ["push_up"], "brief.variety.keep": 1}, (-1, 1)),
-]  # fmt: skip
-REACHED = [
-    ("own:rear", {}),
+    # reached
+    ("own:rear", {}, None),
     ("own:front",
-        {"brief.target.front": {"target": 30},
-        "brief.elsewhere": {"bench_press": {"sets": 40, "whole": True}}}),
-    ("implements", {}),
-    ("family:raise", {"brief.variety.families": ["raise"]}),
-    ("family:high_pull", {"brief.variety.families": ["upright_pull"]}),
-    ("rotation", {"last_week": "document", "brief.variety.keep": 3}),
+        {"brief.target.front": {"target": 30}, "brief.elsewhere": {"bench_press": {"sets": 40, "whole": True}}}, None),
+    ("implements", {}, None),
+    ("family:raise", {"brief.variety.families": ["raise"]}, None),
+    ("family:high_pull", {"brief.variety.families": ["upright_pull"]}, None),
+    ("rotation", {"last_week": "document", "brief.variety.keep": 3}, None),
 ]  # fmt: skip
 
 
 @pytest.mark.parametrize(("name", "changes", "span"), CASES, ids=[f"{n}-{len(c)}" for n, c, _ in CASES])
 def test_a_goal_is_missed_by(name, changes, span, make_week):
     case = make_week().change(changes).case()
-    goal = missed_goals(case)[name]
+    goal = missed_goals(case).get(name)
+    if span is None:
+        assert goal is None
+        return
     assert (goal.least, goal.most) == pytest.approx(span, abs=0.01)
     found = any(finding.what.startswith(f"goal {name},") for finding in misses_stated(case))
     assert found == (goal.least > 0 and name not in {row.goal for row in case.document.missed})
 
 
 def test_every_goal_has_been_hidden_once():
-    hidden = {name.split(":")[0] for name, _, span in CASES if span[0] > 0}
+    hidden = {name.split(":")[0] for name, _, span in CASES if span and span[0] > 0}
     names = {name.split(":")[0] for name in rule_words()["goal"]}
     assert names - hidden == {"apart", "kindred", "main_lift", "rested"}
 
@@ -126,8 +127,3 @@ def test_main_lifts_with_one_day_between_are_missed(second, missed, make_week):
     press = case.library.families["overhead_press"]
     case.library.families["overhead_press"] = press.model_copy(update={"main_lift": True})
     assert [name for name in missed_goals(case) if name.startswith("apart:")] == missed
-
-
-@pytest.mark.parametrize(("name", "changes"), REACHED, ids=[f"{n}-{len(c)}" for n, c in REACHED])
-def test_a_goal_is_reached(name, changes, make_week):
-    assert name not in missed_goals(make_week().change(changes).case())

@@ -50,13 +50,8 @@ def any_plan(problem, dice):
 
 
 def case_of(inputs, plan):
-    sessions = [
-        {
-            "id": s.day, "day": s.day, "gym": s.gym, "minutes": {"allowed": s.minutes, "used": 0},
-            "exercises": [],
-        }
-        for s in inputs.brief.session
-    ]  # fmt: skip
+    bare = [({"id": s.day, "day": s.day, "gym": s.gym}, s.minutes) for s in inputs.brief.session]
+    sessions = [of | {"minutes": {"allowed": most, "used": 0}, "exercises": []} for of, most in bare]
     facts = dict.fromkeys(("dose", "limits", "missed", "proof", "sources"), ())
     facts |= {"week": "2026-W49", "week_start": "2026-11-30", "athlete": "a", "units": "kg"}
     document = WeekDocument.model_validate(

@@ -119,12 +119,10 @@ def test_the_table_says_every_exercise_week_by_week(rising, steady):
             name = names[key]
             assert any(row[: len(name)] == name and row[len(name) + number] == str(count) for row in rows)
     first = week(rising, 1)
-    above, below = {"ceiling": -1.5}, {"target": 3}
-    doses = [
-        tuple(one.model_copy(update={key: one.planned + by}) for one in first.dose)
-        for ((key, by),) in (above.items(), below.items())
-    ]
-    over, short = (first.model_copy(update={"dose": dose}) for dose in doses)
+    over, short = (
+        first.model_copy(update={"dose": tuple(one.model_copy(update={of: one.planned + by}) for one in first.dose)})
+        for of, by in (("ceiling", -1.5), ("target", 3))
+    )  # fmt: skip
     told = block_table(rising.document.model_copy(update={"weeks": (over, short)}))
     assert "ABOVE" in told and "SHORT" in told and "ABOVE" not in block_table(steady.document)
 
