@@ -7,14 +7,12 @@ import pytest
 from small_athlete import BRIEF as UNHURRIED
 from small_athlete import GYM, TODAY, WEEK, make_folder
 
-from library.errors import NoWeekPossible
 from planner.model.build import build_problem
 from planner.model.problem import counted_of
 from planner.solve.solve import is_impossible, solve_week
 from planner.week import clash as clash_module
 from planner.week.clash import Clash, Nearest, all_members, clash_of, clash_text, small_group
 from planner.week.gather import gather
-from planner.week.plan import plan_week
 
 BRIEF = UNHURRIED.replace("minutes = 30", "minutes = 20").replace("minutes = 25", "minutes = 15")
 ROOMY = UNHURRIED.replace("minutes = 30", "minutes = 60").replace("minutes = 25", "minutes = 60")
@@ -118,14 +116,6 @@ def test_the_nearest_week_gives_nothing_away_that_must_hold(clashing):
     solved = solve_week(problem)
     best = counted_of(problem, solved.plan, problem.heads[0])
     assert next(dose for head, dose, _ in nearest.heads if head == "rear") >= best - 1.0
-
-
-def test_planning_raises_the_group(tmp_path):
-    brief, gym, *_ = CASES["equipment and no time at all to blame"]
-    asked = gather(make_folder(tmp_path / "kim", brief, gym), WEEK, TODAY)
-    with pytest.raises(NoWeekPossible, match=r"target\.rear\.must = true \(30 sets, ceiling 35\)") as error:
-        plan_week(asked)
-    assert error.value.exit_code == 3
 
 
 def test_a_search_that_stops_early_says_so(tmp_path, monkeypatch):

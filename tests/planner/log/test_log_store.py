@@ -58,12 +58,6 @@ def test_no_log_is_an_empty_log_and_the_log_comes_by_day(tmp_path):
     assert read_log(tmp_path) == (earlier, a_set())
 
 
-def test_the_last_line_for_a_set_counts(tmp_path):
-    append_to_log(tmp_path, [a_set(1), a_set(2), a_set(1, note="corrected")])
-    assert [(row.set_number, row.note) for row in read_log(tmp_path)] == [(2, ""), (1, "corrected")]
-    assert len(read_lines(tmp_path)) == 3
-
-
 def test_a_line_end_missing_at_the_end_and_those_of_another_system_are_no_loss(tmp_path):
     append_to_log(tmp_path, [a_set(1)])
     (tmp_path / LOG).write_text((tmp_path / LOG).read_text().rstrip("\n"))

@@ -17,6 +17,7 @@ from planner.model.aims import (
     rest_value,
 )
 from planner.model.days import days_wanted
+from planner.plain import rule_words
 from planner.solve.solve import solve_week
 
 TWIN = replace(RAISE, key="twin", place=3, credits={"side": 0.9})
@@ -250,3 +251,14 @@ def test_what_can_no_longer_be_planned_costs_what_its_family_does_not_replace():
     plan = {("press", "Mon"): 3, ("raise", "Mon"): 2}
     assert change_price(problem, plan) == 4 + 2 * 3 + 10
     assert change_price(replace(problem, candidates=(PRESS, kin, FLY)), plan) == 0
+
+
+def test_nothing_of_the_goals_is_without_cases_or_words():
+    """Some plan misses each and another reaches it; a part with words of its own is a miss that some plan has."""
+    assert {(rule, bool(misses)) for rule, _, _, misses in MISSES} == {
+        (of.name, by) for of in GOALS for by in (True, False)
+    }
+    words, missed = rule_words()["goal"], [goal for *_, misses in MISSES for goal, _, _ in misses]
+    parts = {name for name in words if ":" in name}
+    assert set(words) - parts == {one.name for one in GOALS}
+    assert all(any(goal.startswith(part) for goal in missed) for part in parts)

@@ -12,6 +12,7 @@ from tiny_week import PRESS as LIGHT_PRESS
 from planner.model.limits import LIMITS, over_easy
 from planner.model.order import in_blocks, in_order, station, urgency
 from planner.model.problem import Held, JointBudget
+from planner.plain import rule_words
 
 BLOCK = Held({("press", "Mon"): 3, ("raise", "Tue"): 2, ("fly", "Tue"): 2})  # home has no fly machine
 
@@ -51,6 +52,14 @@ USES = [
     ("trapezius", {"quiet_trapezius": True, "settings": {"trapezius_level": 0.67}},
         [("trapezius", 0.66, 0.67, "of a shrug", True)]),
 ]  # fmt: skip
+
+
+def test_nothing_of_the_limits_is_without_cases_or_words():
+    names = {one.name for one in LIMITS}
+    assert {rule for rule, *_ in USES} == names == set(rule_words()["limit"]) and set(rule_words()) == {
+        "limit",
+        "goal",
+    }
 
 
 @pytest.mark.parametrize(("rule", "changes", "uses"), USES)

@@ -4,7 +4,7 @@ from dataclasses import replace
 from itertools import pairwise
 
 import pytest
-from small_athlete import BRIEF, TODAY, WEEK, keep, make_folder, planned, sets
+from small_athlete import BRIEF, TODAY, WEEK, make_folder, planned, sets
 
 from library.errors import FaultyInput
 from planner.document import exercises_of, plan_of
@@ -176,14 +176,6 @@ def test_nothing_left_is_a_block_that_says_so(tmp_path):
     brief = BRIEF.replace("front = 6\nside = 8\nrear = 6", "front = 0\nside = 0\nrear = 0")
     made = sound(block(make_folder(tmp_path / "kim", brief), weeks=2))
     assert all(not sets(one) and "Nothing is left" in one.warnings[0] for one in made.document.weeks)
-
-
-def test_weeks_of_an_earlier_block_behind_the_end_are_named(tmp_path):
-    folder = make_folder(tmp_path / "kim")
-    for document in block(folder, weeks=3).document.weeks:
-        keep(folder, document)
-    assert block(folder, weeks=3).longer == ()
-    assert block(folder, weeks=1).longer == ("2026-W50", "2026-W51")
 
 
 @pytest.mark.parametrize(("weeks", "ramp", "options"), [
