@@ -10,7 +10,6 @@ TAKEN = "dual_cable_station"
 
 
 def rows() -> list[Row]:
-    """Measure the ratio of each pair, one after the other, solving included."""
     with fresh_folder() as folder:
         athlete = str(copy_of_demo(folder / "demo_athlete"))
         run([planner(), "week", athlete, "--week", WEEK])
@@ -39,7 +38,6 @@ def rows() -> list[Row]:
 
 
 def papers(command, weeks):
-    """Plan so many weeks of the demo in a copy; every week's PDFs must be there."""
     with fresh_folder() as folder:
         athlete = copy_of_demo(folder / "demo_athlete")
         more = ("--weeks", str(weeks), "--sheets", str(weeks)) if command == "block" else ()

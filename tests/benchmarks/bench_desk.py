@@ -32,7 +32,6 @@ class Visitor(httpx.Client):
         self.get(address)
 
     def seconds_until(self, path, page):
-        """Ask again until the page waits for nothing."""
         began = time.perf_counter()
         while WAITS in page:
             if time.perf_counter() - began > PATIENCE_SECONDS:
@@ -79,7 +78,6 @@ def memory(process):
 
 
 def rows() -> list[Row]:
-    """Measure start, ticks over the demo and the briefs of the tests, many athletes, and memory."""
     today = datetime.date.today()
     week = next_week(today)
     with fresh_folder() as folder:

@@ -54,7 +54,6 @@ def _both(name, measured):
 
 
 def _long_log(folder):
-    """Write ten years of the demo athlete, who rests little."""
     from library.read import read_library
     from planner.log.file import HEADER
 

@@ -15,7 +15,6 @@ NOTES = ("", "", "", "", "felt heavy", "slow, then fast")
 
 
 def rows() -> list[Row]:
-    """Measure the median of the ratios of rounds, both jobs in one process."""
     import pandas
 
     from library.method import CreditSettings
@@ -43,7 +42,6 @@ def rows() -> list[Row]:
 
 
 def _sets(exercises):
-    """Make ten years of a lifter who rests little."""
     from planner.log.record import LoggedSet
 
     dice = random.Random(3)

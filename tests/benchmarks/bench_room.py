@@ -15,7 +15,6 @@ MOST_GAP, MOST_SECONDS = 5, 10
 
 
 def rows() -> list[Row]:
-    """Measure how good the timetables are proven to be, and in what time."""
     with fresh_folder() as folder:
         planned = rooms_at(room_of(folder, 12), read_hour(HOUR), WEEK, TODAY)[0].values()
         made = {"12 planned athletes": [*planned], "made-up rooms, the worst": [*map(busy_room, SEEDS)]}

@@ -58,7 +58,6 @@ def rows() -> list[Row]:
 
 
 def seconds(tasks, work):
-    """Plan athletes from where they stand; seconds of the clock."""
     for task in tasks:
         shutil.rmtree(task.folder / "weeks" / NEXT, ignore_errors=True)
     start = time.perf_counter()

@@ -13,7 +13,6 @@ PDFS = ("sheets.pdf", "coach.pdf")
 
 
 def rows() -> list[Row]:
-    """Measure time without solving, solving time, and peak memory."""
     solving = []
 
     def plan():

@@ -27,7 +27,6 @@ def long_functions(path):
 
 
 def import_lines(text):
-    """Lines of import statements, each line of a long one counted."""
     nodes = [node for node in ast.walk(ast.parse(text)) if isinstance(node, ast.Import | ast.ImportFrom)]
     return sum((node.end_lineno or node.lineno) - node.lineno + 1 for node in nodes)
 

@@ -106,7 +106,6 @@ def done_sets(session):
 
 
 def briefs(home):
-    """Every folder of tests/briefs, and rear_first with more minutes."""
     for source in sorted(path.parent for path in BRIEFS.glob("*/brief.toml")):
         folder = copy_of(source, home / source.name)
         yield from asked(f"brief {source.name}", weeks, "week", folder, "--week", WEEK)
@@ -201,7 +200,6 @@ def faults(old, new):
 
 
 def shared(old, new):
-    """Aims of both: name, old and new value with bound."""
     return [(aim, old["aims"][aim], new["aims"][aim]) for aim in old["aims"] if aim in new["aims"]]
 
 

@@ -21,8 +21,6 @@ BYTES_OF_MAXRSS = 1 if sys.platform == "darwin" else 1024  # macOS counts bytes,
 
 @dataclass(frozen=True)
 class Run:
-    """One finished process: wall seconds and the most memory it held, in megabytes."""
-
     seconds: float
     megabytes: float
 
@@ -81,6 +79,5 @@ def ratio(ours, bare):
 
 @contextmanager
 def fresh_folder():
-    """Give a folder of its own that is removed afterwards."""
     with tempfile.TemporaryDirectory() as folder:
         yield Path(folder)

@@ -49,7 +49,6 @@ def _exact(value):
 
 
 def new_column(model, one):
-    """A whole column as it is; any other in thousandths."""
     scale = 1 if one.whole else PARTS
     high = FAR if one.high == INFINITE else int(one.high * scale + 0.5)
     return model.new_int_var(int(one.low * scale), high, "")

@@ -30,7 +30,6 @@ def minimize(program, prices, extra=(), fixed=None):
 
 
 def hold(terms, most):
-    """Σ terms ≤ most."""
     return Row("hold", terms, -INFINITE, most, "")
 
 

@@ -72,18 +72,15 @@ def post(client, action, **fields):
 
 
 def edit(client, kind, *words):
-    """Change the demo athlete's week by one thing."""
     return post(client, "edit", kind=kind, word=list(words), week=WEEK)
 
 
 def sign(client):
-    """Sign the proposal that the week's page shows."""
     page = waited(client, client.get(f"/week/{KEY}"))
     return client.post(f"/sign/{KEY}", data=form_of(page, f"/sign/{KEY}"))
 
 
 def words(page):
-    """What a page says, in one line."""
     return re.sub(r"\s+", " ", html.unescape(re.sub(r"<[^>]+>", " ", page.text)))
 
 

@@ -50,7 +50,6 @@ def run(*words):
 
 
 def printed(*words, home=None):
-    """What `planner WORDS` prints; it must end with 0."""
     done = planner(*words, home=home)
     assert done.returncode == 0, done.stderr
     return done.stdout

@@ -34,19 +34,16 @@ def context(gyms=None, name="Robin Vale"):
 
 
 def written(folder, *lines, header=HEADER, name="done.csv", encoding="utf-8"):
-    """Write a file of lines under a header."""
     file = folder / name
     file.write_text("\n".join([header, *lines]) + "\n", encoding=encoding)
     return file
 
 
 def take_file_in(folder, file, where, manner):
-    """Take one file in."""
     return take_sheets_in(folder, [read_sheet(file, SHEET)], where, manner)
 
 
 def take(folder, *lines, manner=None, where=None, **how):
-    """Take lines in that are `written` so."""
     return take_file_in(folder, written(folder, *lines, **how), where or context(), manner or Manner())
 
 
@@ -64,5 +61,4 @@ def told(folder, *lines, **changes):
 
 
 def later(load, number=1):
-    """Write a line of the press a week later."""
     return f"2026-12-07,Mon,{PRESS},{number},{load},10,2,,,,,"

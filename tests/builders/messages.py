@@ -79,7 +79,6 @@ def _of_library():
 
 
 def main():
-    """Bring every catalogue up to date."""
     template = Catalog()
     for text in messages():
         template.add(text)

@@ -70,7 +70,6 @@ def bent(data, chance):
 
 
 def as_toml(value):
-    """Write a value of a TOML file on one line."""
     if isinstance(value, dict):
         return "{" + ", ".join(f"{_text(key)} = {as_toml(below)}" for key, below in value.items()) + "}"
     if isinstance(value, list | tuple):

@@ -45,7 +45,6 @@ def brief(at, hour=HOUR):
 
 
 def room_of(folder, people, stations=STATIONS, *, plan=True):
-    """Write the folders of so many athletes and plan their weeks."""
     for at in range(people):
         athlete = make_folder(folder / f"athlete_{at + 1:02d}", brief(at), gym(stations))
         if plan:

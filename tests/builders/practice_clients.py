@@ -30,8 +30,6 @@ CLIENTS = {  # status, days, minutes, wishes, room
 
 
 class Client:
-    """A brief's question and its week."""
-
     def __init__(self, asked, week):
         self.asked, self.week, self.library = asked, week, asked.library
 
@@ -48,7 +46,6 @@ class Client:
         return next(line for line in self.week.dose if line.head == head)
 
     def missed(self):
-        """Goals missed, by name."""
         return {goal.goal: goal.by for goal in self.week.missed}
 
     def offered(self):

@@ -46,7 +46,6 @@ class Part:
 
 
 def parts(text):
-    """Give every heading's part by its bare title."""
     found = list(HEADING.finditer(outside_fences(text)))
     ends = [*(one.start() for one in found[1:]), len(text)]
     made = (
@@ -61,7 +60,6 @@ def outside_fences(text):
 
 
 def fenced(text, language):
-    """Give the lines of all fences of one language."""
     fences = (one["text"].split("\n") for one in FENCE.finditer(text) if one["language"] == language)
     lines = [line.strip() for fence in fences for line in fence]
     return [line for line in lines if line]

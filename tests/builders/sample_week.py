@@ -115,12 +115,10 @@ def sample_brief(paper="A4", **changes):
 
 
 def sample_desk(library, week=None, paper="A4", **brief):
-    """Lay out a week (the sample where none is given) for its papers."""
     return Desk(week or sample_week(), library, sample_brief(paper, **brief))
 
 
 def sample_page(library, *exercises, **brief):
-    """Write the page of one session with these exercises."""
     return pages(sample_desk(library, sample_week(sessions=(session("Mon", exercises),)), **brief))[0]
 
 

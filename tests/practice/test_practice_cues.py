@@ -56,7 +56,6 @@ def texts(exercise):
 
 
 def clash(one, other):
-    """Return whether one of the pairs stands in two texts, either way round."""
     return any(
         (re.search(a, one, re.I) and re.search(b, other, re.I))
         or (re.search(b, one, re.I) and re.search(a, other, re.I))
@@ -124,7 +123,6 @@ FREE_WEIGHT_AND_CABLE = {
 
 @cache
 def ratios(which):
-    """The ratio of an exercise and a head, by both; of the stated rows alone or of all."""
     rows = tuple(row for row in LIBRARY.evidence if row.kind == "practice" or which == "pooled")
     pooled = pool_library(dataclasses.replace(LIBRARY, evidence=rows))
     every = ((head, of.exercises, of.theta) for head, of in pooled.items())

@@ -61,7 +61,6 @@ def constants(text):
 
 @cache
 def found():
-    """Every such constant, by its module."""
     paths = (path for package in ("library", "planner") for path in sorted((ROOT / package).rglob("*.py")))
     texts = {path.relative_to(ROOT).as_posix(): path.read_text(encoding="utf-8") for path in paths}
     ours = (place for place in texts if not place.endswith("settings.py"))

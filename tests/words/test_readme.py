@@ -199,7 +199,6 @@ RECORDS = {
 
 
 def below(comment):
-    """The table that stands under a comment."""
     return DEVELOPERS.partition(comment)[2].lstrip().partition("\n\n")[0]
 
 

@@ -49,7 +49,6 @@ def raised(figure, side):
 
 
 def lean(figure):
-    """Degrees of the trunk from upright."""
     hips, neck = figure.joints["hips"], figure.joints["neck"]
     return math.degrees(math.acos((neck[2] - hips[2]) / math.dist(hips, neck)))
 

@@ -39,7 +39,6 @@ def check(problem, solved, dose, rest):
 
 @cache
 def counted(seed):
-    """A week and its optimum, counted once."""
     problem = small_week(seed)
     return problem, least_by_counting(problem)
 

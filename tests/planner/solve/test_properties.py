@@ -43,7 +43,6 @@ def week(seed, given_settings=None):
 
 
 def roomier(problem, seed, minutes):
-    """The same week with more of one thing."""
     everything = frozenset(candidate.key for candidate in problem.candidates)
     longer = tuple(replace(one, seconds=one.seconds + 60 * minutes) for one in problem.sessions)
     wider = tuple(replace(one, allowed=everything) for one in problem.sessions)

@@ -16,7 +16,6 @@ MON, THU = "document.sessions.0", "document.sessions.1"
 
 
 def days(first, second):
-    """Hold the two sessions on these days."""
     changes = {}
     for place, day in enumerate((first, second)):
         changes |= {f"brief.session.{place}.day": day}

@@ -132,7 +132,6 @@ def test_the_next_week_says_what_it_kept_dropped_and_moved(tmp_path):
 
 
 def log(folder, *rows):
-    """Write a log of sets of the lateral raise."""
     usual = {"session": "Fri", "exercise": RAISED, "set": "1", "reps": "12", "load": "6", "load_unit": "kg"}
     usual |= {"date": "2026-11-20", "rir": "2", "kind": "joint", "gym": "club"}
     lines = [",".join((usual | row).get(name, "") for name in COLUMNS) for row in rows]
