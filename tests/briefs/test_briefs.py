@@ -56,12 +56,25 @@ def test_replacements_can_be_done_there_and_train_the_same_head(name, planned):
                 assert other.exercise not in {planned_too.exercise for planned_too in session.exercises}
 
 
-def test_dumbbells_at_home_need_nothing_else(planned):
+def test_rooms_and_units_of_a_brief_are_kept(planned):
     made = planned("dumbbells_at_home")
     needed = {key for one in made.lines() for key in made.library.exercises[one.exercise].needs}
     assert needed <= {"dumbbells", "flat_bench"}
     assert "dumbbells" in needed
     assert not [goal for goal in made.missed() if goal.startswith("dose")]
+    made = planned("machines_only")
+    implements = {made.library.exercises[one.exercise].implement for one in made.lines()}
+    assert implements <= {"machine", "cable", "bodyweight"}
+    assert "machine" in implements
+    made = planned("no_equipment")
+    assert made.lines()
+    for one in made.lines():
+        assert made.library.exercises[one.exercise].needs == ()
+        assert one.load_is == "body"
+        assert one.instead == ()  # nobody can take the floor
+    made = planned("pounds")
+    assert made.week.units == "lb"
+    assert {one.load_unit for one in made.lines()} <= {"lb", None}
 
 
 def test_one_short_session_fills_its_minutes_and_says_what_is_short(planned):
@@ -96,19 +109,6 @@ def test_a_sore_shoulder_does_nothing_above_its_grades(planned):
                 assert stress.grade <= highest, (key, region)
 
 
-def test_pounds_are_the_unit_everywhere(planned):
-    made = planned("pounds")
-    assert made.week.units == "lb"
-    assert {one.load_unit for one in made.lines()} <= {"lb", None}
-
-
-def test_machines_only_uses_no_free_weight(planned):
-    made = planned("machines_only")
-    implements = {made.library.exercises[one.exercise].implement for one in made.lines()}
-    assert implements <= {"machine", "cable", "bodyweight"}
-    assert "machine" in implements
-
-
 def test_the_first_head_is_served_first(planned):
     made = planned("rear_first")
     tolerance = made.asked.inputs.week.dose_tolerance_sets
@@ -137,15 +137,6 @@ def test_out_of_reach_names_the_shortfall(planned):
     assert side.planned > side.floor
     assert side.chance_target90 == 0.0
     assert all(row.binds for row in made.week.limits if row.limit.startswith("time:"))
-
-
-def test_no_equipment_uses_the_floor(planned):
-    made = planned("no_equipment")
-    assert made.lines()
-    for one in made.lines():
-        assert made.library.exercises[one.exercise].needs == ()
-        assert one.load_is == "body"
-        assert one.instead == ()  # nobody can take the floor
 
 
 def test_the_demo_keeps_to_its_brief(planned):

@@ -77,9 +77,13 @@ def test_it_is_the_mean_of_its_own_draws(log_ratio, error):
         assert expected_credit(log_ratio, error, 0.5, rule) == pytest.approx(mean, abs=0.004)
 
 
-def test_next_to_nothing_is_nothing():
+def test_next_to_nothing_is_nothing_and_movers_count_whole_half_and_nothing():
     few, some = (expected_credit(math.log(ratio), 0.3, 0.5) for ratio in (0.19, 0.22))
     assert few == 0 and some >= 0.05
+    assert [movers_credit(profile) for profile in (0.39, 0.40, 0.69, 0.70, 1.3)] == [0, 0.5, 0.5, 1, 1]
+    mine = CreditSettings().but(credit_floor=0.5, movers_direct=0.9, movers_indirect=0.8, movers_part=0.32)
+    assert expected_credit(math.log(0.49), 0.0, 0.5, mine) == 0
+    assert [movers_credit(profile, mine) for profile in (0.79, 0.85, 0.95)] == [0, 0.32, 1]
 
 
 @given(st.floats(-3, 3), st.floats(0, 1), st.floats(0, 2))
@@ -93,13 +97,6 @@ def test_more_activation_is_never_worth_less(one, other, error, share):
     low, high = sorted((one, other))
     assert expected_credit(low, error, share) <= expected_credit(high, error, share) + 1e-12
     assert movers_credit(math.exp(low)) <= movers_credit(math.exp(high))
-
-
-def test_movers_count_whole_half_and_nothing_and_a_coach_may_set_every_number():
-    assert [movers_credit(profile) for profile in (0.39, 0.40, 0.69, 0.70, 1.3)] == [0, 0.5, 0.5, 1, 1]
-    mine = CreditSettings().but(credit_floor=0.5, movers_direct=0.9, movers_indirect=0.8, movers_part=0.32)
-    assert expected_credit(math.log(0.49), 0.0, 0.5, mine) == 0
-    assert [movers_credit(profile, mine) for profile in (0.79, 0.85, 0.95)] == [0, 0.32, 1]
 
 
 # ---

@@ -9,7 +9,7 @@ from library.method import CreditSettings
 from library.page import judge, library_document, page_lines
 from library.pool import pool_head, pool_library
 from library.read import read_library, read_orderings
-from library.schema import Ordering, with_included
+from library.schema import Ordering
 
 
 def spoil(file, old, new):
@@ -148,11 +148,6 @@ def test_a_byte_order_mark_line_ends_in_a_cell_and_control_characters_do_no_harm
     assert after.heads == before.heads and after.evidence == before.evidence
     spoil(small / PRACTICE, "0.9,practice,", '0.9,practice,"one, two\u2028three\x85four\x1bfive"')
     assert read_library(small).evidence[0].note == "one, two\u2028three\x85four\x1bfive"
-
-
-def test_two_pulleys_are_one_pulley_too():
-    assert with_included(["dual_cable_station", "rack"]) == {"dual_cable_station", "cable_station", "rack"}
-    assert with_included(["cable_station"]) == {"cable_station"}
 
 
 def test_an_exercise_takes_the_head_of_its_family_unless_it_names_its_own(small):

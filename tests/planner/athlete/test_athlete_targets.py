@@ -166,12 +166,15 @@ def test_every_flag_of_the_library_makes_its_regions_so_strict_and_no_other(libr
 RECORDS = (WeekSettings, MeasureSettings)
 
 
-def test_values_of_the_brief_and_else_defaults():
+def test_values_of_the_brief_stand_unless_the_record_refuses_them_together():
     said = {"joint_easy_share": 1, "smallest_block_sets": 3, "counting": "movers", "price_empty_session": 5}
     asked = Brief(athlete=Card(name="Ada"), session=(Session(day="Mon", minutes=40, gym="a"),), method=said)
     assert method_of(asked, WeekSettings) == WeekSettings().but(**said)
     assert isinstance(method_of(asked, WeekSettings).joint_easy_share, float)
     assert method_of(asked, CreditSettings) == CreditSettings()
+    (fault,) = method_faults({"smallest_block_sets": 5, "counting": "movers"}, Path("brief.toml"), RECORDS)
+    assert (fault.where, fault.read) == ("method", 'counting = "movers", smallest_block_sets = 5')
+    assert fault.remedy == "Write `smallest_block_sets` from 1 up to `largest_block_sets`"
 
 
 @pytest.mark.parametrize(("name", "value", "remedy"), [
@@ -186,12 +189,6 @@ def test_names_types_and_ranges(name, value, remedy):
     (fault,) = method_faults({name: value}, Path("brief.toml"), RECORDS)
     assert fault.where == f"method.{name}"
     assert remedy in fault.remedy
-
-
-def test_values_that_a_record_itself_refuses():
-    (fault,) = method_faults({"smallest_block_sets": 5, "counting": "movers"}, Path("brief.toml"), RECORDS)
-    assert (fault.where, fault.read) == ("method", 'counting = "movers", smallest_block_sets = 5')
-    assert fault.remedy == "Write `smallest_block_sets` from 1 up to `largest_block_sets`"
 
 
 @pytest.mark.parametrize("absurd", [

@@ -118,15 +118,12 @@ def test_the_nearest_week_gives_nothing_away_that_must_hold(clashing):
     assert next(dose for head, dose, _ in nearest.heads if head == "rear") >= best - 1.0
 
 
-def test_a_search_that_stops_early_says_so(tmp_path, monkeypatch):
+def test_a_search_that_stops_early_says_so_and_the_nearest_week_names_what_it_gives_up(tmp_path, monkeypatch):
     inputs = inputs_of(tmp_path / "kim", must(40))
     monkeypatch.setattr(clash_module, "is_impossible", lambda _: None)
     group, stopped = small_group(inputs)
     assert stopped and [str(one) for one in group] == [str(one) for one in all_members(inputs)]
     assert "stopped early" in clash_text(Clash(group, None, stopped))
-
-
-def test_pins_that_are_given_up_and_what_is_missed_are_named():
     missed = (("implements", 1.0, "implements"), ("ceiling:rear", 0.049, "direct sets"))
     nearest = Nearest((("side", 3.26, 8.0), ("rear", 9.0, 8.0)), missed, ("brief.toml: preferences.pin.x",))
     told = clash_text(Clash((), nearest, False))

@@ -154,7 +154,7 @@ def short(tmp_path_factory):
     return inputs, base, dose_gains(inputs, problem, base, some, lambda *_: None)[0]
 
 
-def test_gains_in_dose_are_what_solving_again_gives(short):
+def test_gains_in_dose_are_what_solving_again_gives_and_mere_prices_give_none(short):
     inputs, base, gains = short
     assert {gain.gain for gain in gains} == {"exact", "none"}
     easings = {one.name: one for one in easings_of(inputs)}
@@ -171,9 +171,6 @@ def test_gains_in_dose_are_what_solving_again_gives(short):
             assert sum(sets for sets in gain.heads.values() if sets > 0) > 0
     worth = [gain.missed_sets for gain in gains]
     assert worth == sorted(worth, reverse=True) and min(worth) >= 0
-
-
-def test_goals_that_only_cost_a_price_cannot_help_the_dose(short):
     kinds = {gain.name: gain.gain for gain in short[2]}
     assert {kinds[f"goal:{name}"] for name in ("share", "spread", "implements", "own", "booked")} == {"none"}
 

@@ -127,11 +127,16 @@ def of_day(document, *days):
     return {pair: n for pair, n in sets(document).items() if pair[1] in days}
 
 
-def test_nothing_told_changes_nothing(folder):
+def test_what_changes_nothing_is_noted_and_moves_nothing(folder, library):
     before = (folder / "weeks" / WEEK / "week.json").read_bytes()
     report = swap(folder).report
     assert report.sets_in == report.sets_out == 0 and not report.new_pages
     assert (folder / "weeks" / WEEK / "week.json").read_bytes() == before
+    for options in ({"without": ("barbell",)}, {"minutes": ("Mon=30",)}):
+        swapped = swap_week(folder, Options(**options), SUNDAY)
+        assert len(swapped.report.notes) == 1 and "nothing changes" in swapped.report.notes[0]
+    text = swap_text(swap(folder).report, library)
+    assert "Monday: as before" in text and "in  " not in text
     assert not swap(folder, minutes=("Mon=45",)).report.sets_in  # more room alone moves nothing
 
 
@@ -190,7 +195,7 @@ def test_equipment_out_in_one_gym_is_still_used_in_the_other(tmp_path):
     assert "dumbbells" in stations(swapped, "Wed")
 
 
-def test_what_was_done_stands_and_counts(folder):
+def test_what_was_done_stands_and_counts_until_it_is_called_missed(folder):
     monday = of_day(swap(folder, done=("Mon",)).report.week, "Mon")
     swapped = swap(folder, without=("rear_fly_machine", "dumbbells"), minutes=("Fri=60",))
     week = swapped.report.week
@@ -198,6 +203,10 @@ def test_what_was_done_stands_and_counts(folder):
     assert [session.state for session in week.sessions] == ["done", "planned", "planned"]
     assert not any(line.instead for line in week.sessions[0].exercises)
     assert not {"rear_fly_machine", "dumbbells"} & stations(swapped, "Fri")
+    swap(folder, done=("Mon",))
+    swapped = swap(folder, missed=("Mon",))
+    assert any("called done before" in note for note in swapped.report.notes)
+    assert not of_day(swapped.report.week, "Mon")
 
 
 def test_what_was_missed_gives_nothing_and_can_be_taken_back(folder):
@@ -215,13 +224,6 @@ def test_what_was_missed_gives_nothing_and_can_be_taken_back(folder):
     swap(folder, done=("Mon",))
     taken = swap(folder, back=("Mon",))
     assert taken.report.week.sessions[0].state == "planned" and sets(taken.report.week) == old
-
-
-def test_what_was_called_done_and_now_missed_is_told(folder):
-    swap(folder, done=("Mon",))
-    swapped = swap(folder, missed=("Mon",))
-    assert any("called done before" in note for note in swapped.report.notes)
-    assert not of_day(swapped.report.week, "Mon")
 
 
 def test_days_gone_by_before_a_missed_one_take_nothing_more(folder):
@@ -269,14 +271,6 @@ def test_a_session_that_is_emptied_is_told_and_the_week_is_planned(folder):
     assert not of_day(swapped.report.week, "Wed")
     [told] = [session.emptied for session in swapped.report.sessions if session.emptied]
     assert "home" in told
-
-
-def test_what_changes_nothing_is_noted(folder, library):
-    for options in ({"without": ("barbell",)}, {"minutes": ("Mon=30",)}):
-        swapped = swap_week(folder, Options(**options), SUNDAY)
-        assert len(swapped.report.notes) == 1 and "nothing changes" in swapped.report.notes[0]
-    text = swap_text(swap(folder).report, library)
-    assert "Monday: as before" in text and "in  " not in text
 
 
 def test_the_report_adds_up(folder, library):

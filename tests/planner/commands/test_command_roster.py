@@ -91,14 +91,11 @@ def test_wrong_options(words, says, tmp_path):
     assert (told.returncode, told.stdout) == (2, "") and says in told.stderr
 
 
-def test_paper_that_cannot_be_made_is_told_and_the_week_stands(tmp_path, monkeypatch):
+def test_a_paper_that_cannot_be_made_and_a_fault_of_ours_stop_no_week(tmp_path, monkeypatch):
     monkeypatch.setattr("planner.sheets.render._lay_out", breaks)
     row = roster.plan_one(Task(make_folder(tmp_path / "kim"), WEEK, TODAY, write=True))
     assert (row.exit, row.status) == (4, "proven")
     assert row.sheets.endswith("sheets.html") and row_line(row).endswith("sheets.html; exit 4: no PDF")
-
-
-def test_a_fault_of_ours_stops_no_other(tmp_path, monkeypatch):
     folders = [make_folder(tmp_path / name) for name in ("a", "b")]
     monkeypatch.setattr("planner.week.gather.gather", breaks)
     rows = list(plan_all([Task(folder, WEEK, TODAY, write=False) for folder in folders], jobs=1))

@@ -112,7 +112,7 @@ def test_no_plan_in_force_says_how_to_make_one(command, tmp_path):
     assert told.code == 2 and "planner week" in told.err and told.out == ""
 
 
-def test_instead_lists_and_says_where_else_to_look(athlete):
+def test_instead_lists_and_names_what_is_planned_and_gyms_there_are(athlete):
     key = planned(athlete)
     told = run("instead", athlete, key)
     assert told.code == 0 and told.err == "" and f"week {WEEK}" in told.out
@@ -120,6 +120,12 @@ def test_instead_lists_and_says_where_else_to_look(athlete):
     assert listed.exercise == key
     wrong = run("instead", athlete, "no_such_thing")
     assert wrong.code == 2 and key in wrong.err
+    assert "Known: " in run("swap", athlete, "--without", "attic:dumbbells").err
+    week = in_force(athlete)
+    empty = tuple(of.model_copy(update={"exercises": ()}) for of in week.sessions)
+    week = week.model_copy(update={"sessions": empty})
+    (athlete / "weeks" / WEEK / "week.json").write_text(week.model_dump_json())
+    assert "Nothing is planned" in run("instead", athlete, "cable_face_pull").err
 
 
 def test_why_is_text_or_one_document(athlete, monkeypatch):
@@ -130,15 +136,6 @@ def test_why_is_text_or_one_document(athlete, monkeypatch):
     monkeypatch.setattr("planner.change.why.why", lambda *_: nothing)
     told = run("why", athlete)
     assert told.out.startswith(f"Kim, week {WEEK}\n") and "Nothing that could be eased" in told.out
-
-
-def test_a_week_without_sets_names_nothing_as_planned_and_an_unknown_gym_those_there_are(athlete):
-    assert "Known: " in run("swap", athlete, "--without", "attic:dumbbells").err
-    week = in_force(athlete)
-    empty = tuple(of.model_copy(update={"exercises": ()}) for of in week.sessions)
-    week = week.model_copy(update={"sessions": empty})
-    (athlete / "weeks" / WEEK / "week.json").write_text(week.model_dump_json())
-    assert "Nothing is planned" in run("instead", athlete, "cable_face_pull").err
 
 
 def test_why_says_pain_first_and_how_it_is_cleared(athlete):
@@ -155,25 +152,22 @@ def with_choice(tmp_path):
     return make_folder(tmp_path / "kim")
 
 
-def test_choices_are_compared_and_the_first_is_written(with_choice):
+def test_choices_are_compared_the_first_is_written_and_another_may_be_taken(with_choice):
     athlete = with_choice
     assert run("week", athlete, "--week", WEEK).code == 0
     told = run("week", athlete, "--week", WEEK, "--choices", 2)
     assert told.code == 0 and "against A" in told.out
     assert (athlete / "weeks" / WEEK / "v1").exists()
+    athlete = with_choice
+    words = ("--week", WEEK, "--choices", 2, "--take", "B", "--json", "--save")
+    found = Choices.model_validate_json(run("week", athlete, *words).out)
+    assert found.week.sessions != found.choices[0].week.sessions == in_force(athlete).sessions
 
 
 def test_a_choice_that_was_not_found_and_one_of_one_are_refused(athlete):
     for words, says in ((("B",), "--choices 3 --take B"), (("F", "--choices", 2), "--take")):
         told = run("week", athlete, "--week", WEEK, "--take", *words)
         assert (told.code, told.out) == (2, "") and says in told.err
-
-
-def test_a_choice_may_be_taken(with_choice):
-    athlete = with_choice
-    words = ("--week", WEEK, "--choices", 2, "--take", "B", "--json", "--save")
-    found = Choices.model_validate_json(run("week", athlete, *words).out)
-    assert found.week.sessions != found.choices[0].week.sessions == in_force(athlete).sessions
 
 
 def test_documents_with_states_and_changes_fit_the_schema(athlete):

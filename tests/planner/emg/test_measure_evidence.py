@@ -46,13 +46,21 @@ def test_the_demo_session_gives_a_row_for_each_exercise_and_head(demo):
     assert (twice.rir, twice.eccentric_share) == (2, pytest.approx(0.62, abs=0.03))
 
 
-def test_without_repeats_the_error_is_left_empty_so_that_the_default_counts(lab):
+def test_rows_leave_empty_what_was_not_measured(lab):
     lab.set("a.csv", 1)
     lab.set("b.csv", 2, scale=0.3)
     rows, _ = rows_of(lab.measure(lab.trial("a.csv"), lab.trial("b.csv", PRESS)))
     assert {(r.sem, r.unit) for r in rows} == {(None, "percent_session_max")}
     expected = (rows[0].sd ** 2 / rows[0].repetitions + 144) / rows[0].mean ** 2
     assert own_row_variance(rows[0]) == pytest.approx(expected)
+    lab.set("a.csv")
+    sensor = lab.sensor.replace('"side"', '"biceps"') + "other = true\n"
+    session = measure_session(lab.read(lab.card, sensor, lab.motion, lab.trial("a.csv", rir=2)))
+    assert len(session.trials) == 1 and rows_of(session) == ([], [])
+    _, effort = lab.course()
+    lab.csv("b.csv", side_mV=lab.noise(effort, 1))
+    rows, _ = rows_of(lab.measure(lab.trial("b.csv", repetitions=4, tempo="{ lift = 1, lower = 2 }")))
+    assert rows[0].eccentric_share is None
 
 
 def test_sets_far_apart_in_effort_and_other_placements_do_not_mix(lab):
@@ -63,17 +71,6 @@ def test_sets_far_apart_in_effort_and_other_placements_do_not_mix(lab):
     rows, left_out = rows_of(lab.measure(*near, *far))
     assert {(r.session, r.exercise) for r in rows} == {("s1", RAISE), ("s1", PRESS), ("s1 p2", REAR)}
     assert len(left_out) == 1 and "c.csv" in left_out[0] and "more than 1 RIR" in left_out[0]
-
-
-def test_a_muscle_that_is_no_head_gives_no_row_and_assumed_phases_no_eccentric_share(lab):
-    lab.set("a.csv")
-    sensor = lab.sensor.replace('"side"', '"biceps"') + "other = true\n"
-    session = measure_session(lab.read(lab.card, sensor, lab.motion, lab.trial("a.csv", rir=2)))
-    assert len(session.trials) == 1 and rows_of(session) == ([], [])
-    _, effort = lab.course()
-    lab.csv("b.csv", side_mV=lab.noise(effort, 1))
-    rows, _ = rows_of(lab.measure(lab.trial("b.csv", repetitions=4, tempo="{ lift = 1, lower = 2 }")))
-    assert rows[0].eccentric_share is None
 
 
 def test_what_is_written_is_read_back_and_a_session_replaces_its_own_rows_alone(tmp_path, library):
@@ -163,16 +160,13 @@ def test_the_next_week_uses_what_was_measured(demo, library, tmp_path):
 
 
 # --- Ranking: same number of repetitions, at their loads, RIR and placement apart, too close to call
-def test_the_first_repetitions_that_all_have_are_compared(lab):
+def test_the_first_repetitions_that_all_have_are_compared_load_by_load(lab):
     lab.set("a.csv", 1, repetitions=6)
     lab.set("b.csv", 2, repetitions=4, scale=0.3)
     (ranking,) = rankings(lab.measure(lab.trial("a.csv"), lab.trial("b.csv", PRESS)))
     assert ranking.k == 4
     assert [len(entry.values[0]) for entry in ranking.entries] == [4, 4]
     assert [entry.exercise for entry in ranking.entries] == [RAISE, PRESS]
-
-
-def test_loads_are_told_apart_and_repeats_are_joined(lab):
     for name in "abc":
         lab.set(f"{name}.csv", ord(name))
     session = lab.measure(lab.trial("a.csv", load=8), lab.trial("b.csv", load=10), lab.trial("c.csv", load=8))

@@ -50,12 +50,15 @@ def test_what_is_written_is_read(tmp_path_factory, batches):
     assert read_lines(folder) == [row for batch in batches for row in batch]
 
 
-def test_no_log_is_an_empty_log_and_the_log_comes_by_day(tmp_path):
+def test_no_log_is_an_empty_log_the_log_comes_by_day_and_a_folder_may_refuse_it(tmp_path):
     append_to_log(tmp_path, [])
     assert not (tmp_path / LOG).exists() and read_log(tmp_path) == ()
     earlier = clearance("press", DAY - datetime.timedelta(days=3))
     append_to_log(tmp_path, [a_set(), earlier])
     assert read_log(tmp_path) == (earlier, a_set())
+    (tmp_path / "no folder").write_text("")
+    with pytest.raises(FaultyInput):
+        append_to_log(tmp_path / "no folder", [a_set()])
 
 
 def test_a_line_end_missing_at_the_end_and_those_of_another_system_are_no_loss(tmp_path):
@@ -83,12 +86,6 @@ def test_damage_by_hand_is_named(tmp_path, old, new, places):
         read_log(tmp_path)
     assert places <= {fault.where for fault in error.value.faults}
     assert all(", or: " not in fault.remedy for fault in error.value.faults)
-
-
-def test_a_folder_that_cannot_be_written(tmp_path):
-    (tmp_path / "no folder").write_text("")
-    with pytest.raises(FaultyInput):
-        append_to_log(tmp_path / "no folder", [a_set()])
 
 
 # --- kills ---------------------------------------------------------------------------------------------------
@@ -245,11 +242,13 @@ def test_a_filled_workbook_is_taken_in(tmp_path, workbook):
     assert taken.empty == 4
 
 
-def test_merged_cells_are_refused_by_name(tmp_path, workbook):
+def test_merged_cells_are_refused_by_name_and_an_empty_workbook_too(tmp_path, workbook):
     blocks = ("F2:F4", "A2:A4")
     faults = told(tmp_path, workbook(lambda sheet: [*map(sheet.merge_cells, blocks)]))
     assert len(faults) == 2 and all("merged" in fault and "Unmerge" in fault for fault in faults)
     assert all(any(f"cells {block}" in fault for fault in faults) for block in blocks)
+    Workbook().save(tmp_path / "empty.xlsx")
+    assert "nothing stands in it" in told(tmp_path, tmp_path / "empty.xlsx")[0]
 
 
 @pytest.mark.parametrize(("cell", "value", "says"), [
@@ -260,8 +259,3 @@ def test_merged_cells_are_refused_by_name(tmp_path, workbook):
 def test_a_wrong_cell_is_named(tmp_path, workbook, cell, value, says):
     (fault,) = told(tmp_path, workbook(lambda sheet: sheet.__setitem__(cell, value)))
     assert says in fault
-
-
-def test_an_empty_workbook(tmp_path):
-    Workbook().save(tmp_path / "empty.xlsx")
-    assert "nothing stands in it" in told(tmp_path, tmp_path / "empty.xlsx")[0]

@@ -58,10 +58,13 @@ def test_candidates_stand_in_library_order_and_are_worth_something_or_named(make
     assert "dumbbell_shrug" in named.by_key and named.preferred == ("dumbbell_shrug",)
 
 
-def test_a_head_with_target_0_has_neither_goal_nor_credit(make):
+def test_a_head_with_target_0_is_nobodys_and_one_that_comes_first_wants_more_of_its_own(make):
     problem = build_problem(make(target={"rear": 0}))
     assert [goal.head for goal in problem.heads] == ["front", "side"]
     assert all("rear" not in one.credits and one.trains != "rear" for one in problem.candidates)
+    first = make(target={"side": {"target": 10, "priority": 2}})
+    wanted = {goal.head: goal.own_wanted / goal.target for goal in build_problem(first).heads}
+    assert wanted == pytest.approx({"side": 0.75, "front": 0.6, "rear": 0.65})
 
 
 def test_what_only_helps_counts_as_far_as_the_others_own_targets_bring_it(make):
@@ -212,9 +215,3 @@ def test_the_digest_knows_what_the_plan_rests_on(make):
         {"barred": {PUSH_UP: "pain"}}, {"capped": {PUSH_UP: 2}}, {"states": {"Mon": "missed"}},
     )  # fmt: skip
     assert len({same.digest(), *(replace(same, **other).digest() for other in others)}) == 6
-
-
-def test_a_head_that_comes_first_wants_more_of_its_own_movements(make):
-    first = make(target={"side": {"target": 10, "priority": 2}})
-    wanted = {goal.head: goal.own_wanted / goal.target for goal in build_problem(first).heads}
-    assert wanted == pytest.approx({"side": 0.75, "front": 0.6, "rear": 0.65})

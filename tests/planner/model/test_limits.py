@@ -119,13 +119,10 @@ def test_presses_and_pulls_come_before_raises(asked_in):
     assert ordered(*asked_in, heads=rear_first) == ["fly", "row", "press", "raise"]
 
 
-def test_own_movements_come_before_helping_ones_and_ties_fall_to_the_library():
+def test_own_movements_come_before_helping_ones_and_the_first_block_is_no_pair_with_a_lift():
     twin, helper = (replace(RAISE, key=key, place=9) for key in ("twin", "helper"))
     helper = replace(helper, trains="", set_seconds=300, credits={"side": 0.6})
     assert ordered(helper, twin, RAISE) == ["raise", "twin", "helper"]
-
-
-def test_the_first_block_is_no_pair_with_a_lift_though_walks_would_be_spared():
     low = exercise("low", "bands")
     push_up = replace(PRESS, key="push_up", station=(), place=9)
     twin = replace(ROW, key="twin", station=("machine",), place=8)

@@ -293,7 +293,7 @@ def told(athlete, file):
     return "\n".join(differences(athlete, read_saved(file), read_library()))
 
 
-def test_what_differs_from_the_plan_is_said(athlete, saved, session, write):
+def test_what_differs_from_the_plan_is_said_and_nothing_else(athlete, saved, session, write):
     first, second = session.exercises[:2]
     mine, other = ([s for s in saved["sets"] if s["exercise"] == of.exercise] for of in (first, second))
     own = [line | {"reps": "1", "load": "3"} for line in mine]
@@ -304,9 +304,6 @@ def test_what_differs_from_the_plan_is_said(athlete, saved, session, write):
     assert f"instead of {second.name}" in said
     assert f"{second.name}: not done" in told(athlete, write(saved | {"sets": own}))
     assert "trained on 2026-07-21, planned for 2026-07-20" in said
-
-
-def test_a_session_done_as_asked_differs_in_nothing(athlete, saved, session, write):
     loads = {item.exercise: item.load for item in session.exercises}
     sets = [line | {"load": str(loads[line["exercise"]] or line["load"])} for line in saved["sets"]]
     assert told(athlete, write(saved | {"sets": sets})) == ""

@@ -192,7 +192,7 @@ def test_who_came_earlier_is_still_at_the_station():
     assert [visits[0].start for visits in timetable(room).visits] == [-10, 10]
 
 
-def test_where_it_cannot_be_the_fewest_stations_and_people_are_named():
+def test_where_it_cannot_be_the_fewest_stations_and_people_are_named_together():
     long = [person(name, (("rack",), 15), (("bench",), 4), over=35) for name in ("Ann", "Bo", "Cy", "Di")]
     light = [person("Ed", (("bench",), 5))]
     room = Room((*light, *long), {"bench": 2, "rack": 1})
@@ -203,9 +203,6 @@ def test_where_it_cannot_be_the_fewest_stations_and_people_are_named():
     assert {one.name for one in people} <= {"Ann", "Bo", "Cy", "Di"}
     fewer = replace(room, people=tuple(one for one in room.people if one is not people[0]))
     assert timetable(replace(fewer, people=tuple(one for one in people if one is not people[0]))) is not None
-
-
-def test_two_stations_may_be_too_few_only_together():
     both = person("Ann", (("rack", "bench"), 6), over=11)
     room = Room((both, person("Bo", (("rack",), 5), (("bench",), 5), over=11)), {"rack": 1, "bench": 1})
     assert timetable(room) is None

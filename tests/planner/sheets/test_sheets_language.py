@@ -100,7 +100,7 @@ def everything(library):
     return replace(desk, places={GYM: {"cable_station": "7"}})
 
 
-def test_no_client_text_stands_outside_the_catalogue(library, greek):
+def test_no_client_text_stands_outside_the_catalogue_and_the_coach_reads_english(library, greek):
     desk = everything(library)
     nothing = replace(desk, document=weeks.nothing_left_week().model_copy(update={"athlete": NAME}))
     pages = [sheets_html(desk), sheets_html(nothing), *phone_pages(desk, [], {GYM: "kg"}).values()]
@@ -112,26 +112,17 @@ def test_no_client_text_stands_outside_the_catalogue(library, greek):
     assert english <= {*SCRIPT_WORDS}
     script = (PHONE / "templates" / "phone.js").read_text(encoding="utf-8")
     assert not re.findall(r'"[A-Z][a-z]+[ .:]', script)
-
-
-def test_the_coach_reads_english_whatever_the_client_reads(library, greek):
     assert "ж" not in coach_html(everything(library))
 
 
-def test_german_has_every_text_and_nothing_that_is_said_no_more():
+def test_german_has_every_text_every_figure_and_names_that_fit():
     assert set(say.catalogue("de")) == set(messages())
-
-
-def test_no_figure_is_lost_in_translation():
     for english, german in say.catalogue("de").items():
         parsed = (Formatter().parse(text) for text in (english, german))
         fields = [sorted(field for _, field, _, _ in parts if field) for parts in parsed]
         assert fields[0] == fields[1], english
         numbers = [sorted(re.findall(r"\d+", text)) for text in (english, german)]
         assert numbers[0] == numbers[1], english
-
-
-def test_no_two_exercises_have_one_name_and_none_is_too_long_for_a_sheet():
     german, every = say.catalogue("de"), read_library().exercises.values()
     names = [german[exercise.name] for exercise in every if not exercise.compare_only]
     assert len(names) == len(set(names))
@@ -167,11 +158,15 @@ def test_texts_have_sources_name_no_diagnosis_and_know_the_library():
         assert any(rule.concerns(exercise) for exercise in library.exercises.values())
 
 
-def test_equipment_in_words(library):
+def test_equipment_and_dates_in_words(library):
     assert not any("_" in stations(read_library(), key, {}) for key in read_library().exercises)
     assert stations(library, "pike_push_up", {}) == "no equipment"
     assert stations(library, "barbell_overhead_press", {}) == "barbell with plates and rack with safety bars"
     assert stations(library, "gone", {}) == ""
+    assert say.session_date("2026-12-28", "Fri") == "1 January 2027"
+    assert say.session_date("soon", "Fri") == say.session_date("2026-12-28", "Xyz") == ""
+    assert week_of("2026-W49", "2026-11-30") == "week of 30 November (2026-W49)"
+    assert week_of("2026-W49", "soon") == "week 2026-W49"
 
 
 @given(st.floats(0, 1))
@@ -187,13 +182,6 @@ def test_no_chance_is_said_as_0_or_100(value):
 def test_what_a_load_counts(load_is, sides, implement, said):
     exercise = planned("pike_push_up", 1, load_is=load_is, sides=sides)
     assert say.load_of(exercise, implement, read_words()) == said
-
-
-def test_the_date_of_a_day_and_the_monday_of_a_week():
-    assert say.session_date("2026-12-28", "Fri") == "1 January 2027"
-    assert say.session_date("soon", "Fri") == say.session_date("2026-12-28", "Xyz") == ""
-    assert week_of("2026-W49", "2026-11-30") == "week of 30 November (2026-W49)"
-    assert week_of("2026-W49", "soon") == "week 2026-W49"
 
 
 @given(st.text(max_size=40))

@@ -79,14 +79,11 @@ def test_only_our_fonts_are_embedded_small_and_with_their_licence(sheets, coach,
         assert "SIL Open Font License" in TTFont(font)["name"].getDebugName(13)
 
 
-def test_signs_and_foreign_names_have_their_letters(foreign, coach, sheets):
+def test_signs_markup_and_foreign_names_are_printed_as_they_stand(foreign, coach, sheets, library):
     for paper in (foreign, coach, sheets):
         assert b"0000" not in paper.glyphs()  # glyph 0 is the empty box that stands for a missing letter
     # a reader of PDF files may turn or join letters of Hebrew and Arabic, each letter is there all the same
     assert set("Ωμέγα Жанна ≤ ≥ × – é ליאת ليلى") <= set(foreign.pages[0])
-
-
-def test_markup_in_a_name_is_printed_as_it_stands_and_marks_that_turn_writing_are_dropped(foreign, library):
     assert "<img src=http://example.org/a.png>" in foreign.pages[0]
     assert "<img" not in foreign.html
     html = coach_html(weeks.sample_desk(library, weeks.sample_week(athlete="Zo\u202eë\u0007")))

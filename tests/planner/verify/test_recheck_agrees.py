@@ -83,16 +83,13 @@ def test_heads_that_wait_agree(hurt, kin, last, make_week):
     assert waiting(case) == waiting_heads(case.barred, case.library, last)
 
 
-def test_a_head_whose_one_movement_of_last_week_hurts_waits_with_half_of_its_target(make_week):
+def test_half_of_a_target_waits_alike_and_the_scale_of_grades_agrees(make_week):
     week = make_week()
     whole = asked(week.case(), "side").target
     week.barred = {"raise": f"{WAITS} since 2026-11-12 (pain stays)"}  # one of three in the library
     assert asked(week.case(), "side").target == whole / 2
     week.last_sets = {("high_pull", "Mon"): 3, ("slow_raise", "Thu"): 3}
     assert asked(week.case(), "side").target == whole
-
-
-def test_what_is_told_and_the_scale_of_grades_agree():
     assert TOLD.near_target == NINE_TENTHS
     assert GRADES.preferred == HIGHEST_GRADE
 

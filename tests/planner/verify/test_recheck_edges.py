@@ -123,7 +123,7 @@ def test_what_was_done_breaks_no_limit(check, changes, make_week):
     assert not list(check(week.case()))
 
 
-def test_what_was_done_stands_above_a_budget_but_nothing_loud_is_added(make_week):
+def test_what_was_done_stands_above_a_budget_but_nothing_loud_is_added_and_its_limits_are_not_told(make_week):
     week = make_week().change(default("joint_budget_careful", 10))
     week.change(DONE)
     assert list(limits.within(week.case()))  # Thursday adds to what is above it already
@@ -134,9 +134,6 @@ def test_what_was_done_stands_above_a_budget_but_nothing_loud_is_added(make_week
     week.change(DONE)
     week.change({THU + ".exercises": [week.first("cable_fly", 1)]})  # 0.3 of a shrug, under the level
     assert not list(limits.within(week.case()))
-
-
-def test_limits_of_a_session_that_is_over_are_not_told(make_week):
     week = make_week().change(DONE)
     told = {str(finding) for finding in limits.limits_stated(week.case())}
     assert any("time:Mon" in text for text in told)

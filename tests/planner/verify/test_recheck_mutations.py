@@ -304,11 +304,8 @@ def test_a_change_is_found_and_a_broken_limit_is_called_broken(place, checked):
     assert {finding.kind for check in limits.HARD for finding in found.get(check, ())} <= {"breaks"}
 
 
-def test_every_check_finds_something(checked):
+def test_every_check_finds_something_and_every_kind_of_limit_has_been_misstated(checked, make_week):
     assert {*CHECKS, names_known} == {check for place in range(len(TABLE)) for check in checked(place)}
-
-
-def test_every_kind_of_limit_has_been_misstated(make_week):
     kinds = {name.split(":")[0] for name in limits.rows(make_week().case())}
     limits_used = {re.split(":|,", words)[0] for words, _ in TABLE if words.endswith(", used")}
     assert {f"limit {kind}" for kind in kinds} == limits_used

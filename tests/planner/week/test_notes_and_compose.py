@@ -170,7 +170,7 @@ def test_pain_comes_into_the_document_with_its_exercise(tmp_path):
     assert warning.text not in document.warnings
 
 
-def test_what_weighs_the_same_everywhere_begins_with_what_is_known(week):
+def test_what_is_known_or_the_only_load_of_a_room_is_named_at_once(week):
     asked, document = week
     exercises = asked.library.exercises
     key = next(key for key, day in sets(document) if day == "Wed" and exercises[key].implement == "dumbbell")
@@ -178,9 +178,6 @@ def test_what_weighs_the_same_everywhere_begins_with_what_is_known(week):
     again = plan_week(replace(asked, carried=replace(asked.carried, loads=loads)))
     (at_home,) = [line for line in again.sessions[1].exercises if line.exercise == key]
     assert at_home.load is None and "8 kg" in at_home.load_note
-
-
-def test_the_only_load_of_a_room_is_named_at_once():
     only = only_load(make_exercise(), make_gym(start=8, to=8), 2)
     assert (only.load, only.first_time) == (8, True)
     assert "2 in reserve" in only.sheet_note

@@ -123,13 +123,10 @@ def test_what_is_broken_is_named(changes, plan, broken):
     assert not Keeping(tiny()).broken({("press", "Mon"): 3})
 
 
-def test_what_is_still_possible_is_on_days_that_are_left():
+def test_what_is_still_possible_and_what_is_left_of_what_hurts_stay_on_their_days():
     problem = tiny(sessions=(replace(MONDAY, state="missed"), TUESDAY))
     plan = {("press", "Mon"): 3, ("press", "Tue"): 3, ("fly", "Tue"): 2, ("raise", "Tue"): 9}
     assert still_possible(problem, plan) == {("press", "Tue"): 3}
-
-
-def test_what_is_left_of_what_hurts_stays_on_its_days():
     problem = pinned({}, capped={"raise": 4})
     left = {("raise", "Mon"): 2, ("raise", "Tue"): 2}
     solved = solve_back(SimpleNamespace(returning={}, lessened=left), problem)
@@ -174,16 +171,13 @@ def test_an_equal_exercise_on_other_equipment_takes_its_place_and_the_same_movem
     assert list(offers(week(special, MACHINE)))[:2] == ["machine_raise", "cable_raise"]
 
 
-def test_what_needs_the_taken_station_is_no_way_out_but_a_bench_can_be_lent():
+def test_what_needs_the_taken_station_is_no_way_out_and_the_same_equipment_comes_last():
     assert not offers(week(replace(CABLE, station=("dumbbells",))))
     both, one = replace(CABLE, station=("dual_cable_station",)), replace(MACHINE, station=("cable_station",))
     assert not uses_other_equipment(one, both) and not uses_other_equipment(both, one)
     dumbbells = replace(CABLE, station=("dumbbells", "flat_bench"))
     assert uses_other_equipment(replace(MACHINE, station=("cable_station", "flat_bench")), dumbbells)
     assert not uses_other_equipment(dumbbells, replace(CABLE, station=("flat_bench",)))
-
-
-def test_what_needs_the_same_equipment_is_offered_last_and_not_where_the_station_is_taken():
     instead = week(replace(RAISE, key="seated_raise", place=3, station=(*RAISE.station, "flat_bench")), CABLE)
     session = instead.problem.sessions[0]
     assert [one.key for one in instead.of("raise", session, taken=False)] == ["cable_raise", "seated_raise"]
