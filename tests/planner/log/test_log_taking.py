@@ -90,8 +90,7 @@ def test_what_spreadsheets_and_people_write_is_read(tmp_path):
     ([*GOOD[:2], f"2026-11-30,Mon,{RAISE},1,8"], ("line 4", "half-written: 5 cells of 12")),
     ([GOOD[0] + '"begun', GOOD[1]], ("line 2", "quote is not closed")),
     ([f"2026-11-30,Mon,{PRESS},1,12,5,10,2,0,,,,x"], ("13 cells of 12", "semicolons")),
-    ([GOOD[0].replace(PRESS, "seated_dumbell_overhead_pres")],
-     ("line 2, column exercise", f'did you mean "{PRESS}"?')),
+    ([GOOD[0].replace(PRESS, "seated_dumbell_overhead_pres")], ("line 2, column exercise", f'did you mean "{PRESS}"?')),
 ])  # fmt: skip
 def test_a_wrong_line_is_named(tmp_path, lines, says):
     (fault,) = told(tmp_path, *lines)

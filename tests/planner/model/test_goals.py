@@ -67,8 +67,7 @@ MISSES = [
     # six own sets and two raises of 0.8: 7.6 counted
     ("ceiling", {"heads": (goal("front", ceiling=6.0),)}, FULL, [("ceiling:front", 2, 200)]),
     # of 0.8 + 1.2 + 3 that help only 2.4 count
-    ("ceiling", {"heads": (goal("front", ceiling=6.0, elsewhere_helping=3.0),)}, FULL,
-        [("ceiling:front", 2.4, 240)]),
+    ("ceiling", {"heads": (goal("front", ceiling=6.0, elsewhere_helping=3.0),)}, FULL, [("ceiling:front", 2.4, 240)]),
     ("ceiling", {"heads": (goal("rear", elsewhere_own=9.0),)}, "", [("ceiling:rear", 1, 100)]),
     ("session_cap", FRONT | {"settings": {"session_cap_sets": 3.0}}, "3 press Mon, 2 raise Mon", []),
     ("session_cap", FRONT | {"settings": {"session_cap_sets": 2.5}}, "3 press Mon, 2 raise Mon",
@@ -95,8 +94,7 @@ MISSES = [
     ("twins", TWO_RAISES, "2 raise Mon, 2 twin Mon", [("twins:Mon:lateral_raise:dumbbell", 1, 20)]),
     ("twins", TWO_FAMILIES, "2 raise Mon, 2 twin Mon", []),
     ("twins", TWO_RAISES, "2 twin Mon, 2 raise Tue", []),
-    ("next_day", {}, "2 press Mon, 2 press Tue, 2 raise Mon",
-        [("next_day:overhead_press:dumbbell:Mon-Tue", 1, 15)]),
+    ("next_day", {}, "2 press Mon, 2 press Tue, 2 raise Mon", [("next_day:overhead_press:dumbbell:Mon-Tue", 1, 15)]),
     ("next_day", {"sessions": (MONDAY, replace(TUESDAY, day="Wed"))}, "2 press Mon, 2 press Tue", []),
     # over the week's end
     ("next_day", {"sessions": (MONDAY, replace(TUESDAY, day="Sun"))}, "2 press Mon, 2 press Tue",
@@ -131,8 +129,7 @@ MISSES = [
     ("heavy_days", FRONT | {"settings": {"heavy_day_sets": 3.0}}, "3 press Mon, 3 press Tue", []),
     ("spread", {"heads": (goal("front", target=8.0),)}, "2 press Mon, 2 press Tue", []),
     # what only helps is no day of its own
-    ("spread", {"heads": (goal("front", target=8.0),)}, "3 press Mon, 3 raise Tue",
-        [("spread:front", 1, 15)]),
+    ("spread", {"heads": (goal("front", target=8.0),)}, "3 press Mon, 3 raise Tue", [("spread:front", 1, 15)]),
     ("spread", {"heads": (goal("front", target=8.0),)}, "", [("spread:front", 2, 30)]),
     ("implements", {"implements_wanted": 3}, "2 press Mon, 2 fly Mon", []),
     ("implements", {"implements_wanted": 3}, "2 press Mon, 2 raise Mon", [("implements", 1, 10)]),

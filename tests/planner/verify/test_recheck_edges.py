@@ -4,8 +4,6 @@ from contextlib import suppress
 
 import pytest
 from cautious_week import default
-from hypothesis import given
-from hypothesis import strategies as st
 from pydantic import ValidationError
 
 from planner.verify import limits, recheck
@@ -176,16 +174,11 @@ def _numbers(value, path=()):
         yield path
 
 
-@given(data=st.data())
-def test_a_visible_change_of_any_number_is_found(data, make_week):
-    week = make_week()
-    path = data.draw(st.sampled_from(list(_numbers(week.document))))
-    holder = week.document
-    for step in path[:-1]:
-        holder = holder[step]
-    before = holder[path[-1]]
-    sign = data.draw(st.sampled_from((-1, 1)))
-    by = data.draw(st.integers(1, 9) if isinstance(before, int) else st.floats(VISIBLE, 9))
-    holder[path[-1]] = before + sign * by
-    with suppress(ValidationError):  # what the document's own model refuses needs no recheck
-        assert week.recheck(), path
+def test_a_visible_change_of_any_number_is_found(make_week):
+    for place, (*steps, last) in enumerate(_numbers(make_week().document)):
+        holder = (week := make_week()).document
+        for step in steps:
+            holder = holder[step]
+        holder[last] += (-1) ** place * (1 if isinstance(holder[last], int) else VISIBLE)
+        with suppress(ValidationError):  # what the document's own model refuses needs no recheck
+            assert week.recheck(), (*steps, last)

@@ -85,10 +85,8 @@ def test_what_is_preferred_in_vain_is_told_with_the_reason(tmp_path):
 
 
 @pytest.mark.parametrize(("old", "new", "words"), [
-    ("[history]", "[joints]\narm_at_most_degrees = 90\n[history]",
-        "No overhead press for front delt: the arm ends at"),
-    ("[target]", "[elsewhere]\nbarbell_bench_press = 30\n[target]",
-        "What is done elsewhere gives front delt"),
+    ("[history]", "[joints]\narm_at_most_degrees = 90\n[history]", "No overhead press for front delt: the arm ends at"),
+    ("[target]", "[elsewhere]\nbarbell_bench_press = 30\n[target]", "What is done elsewhere gives front delt"),
     ("minutes = 30", "minutes = 90", "The targets are met in"),
     ("[target]", '[joints]\nsubacromial = "careful"\n[target]', "No outward rotation is in the week"),
     ("[target]", '[variety]\nfamilies = ["shrug", "upright_pull"]\n[target]',

@@ -110,13 +110,11 @@ def test_a_plan_stays_exactly_if_it_is_allowed_and_good_enough(problem):
     ({"pins": {("fly", "Mon"): 2}}, {("fly", "Tue"): 2}, "block:fly:Tue"),
     ({"pins": {("fly", "Mon"): 2}}, {("press", "Mon"): 3}, "pin:fly:Mon"),
     ({"heads": (goal("front", must=True),)}, {("press", "Mon"): 3}, "dose:front"),
-    ({"heads": (goal("side", must=True, ceiling=2.0, target=2.0),)}, {("raise", "Mon"): 3},
-        "ceiling:side"),
+    ({"heads": (goal("side", must=True, ceiling=2.0, target=2.0),)}, {("raise", "Mon"): 3}, "ceiling:side"),
     ({"sessions": (MONDAY, replace(TUESDAY, seconds=400))}, {("press", "Tue"): 3}, "time:Tue"),
     ({"implements_wanted": 2, "variety_must": True}, {("press", "Mon"): 3}, "implements"),
     ({"capped": {"raise": 2}}, {("raise", "Mon"): 2, ("raise", "Tue"): 2}, "pain:raise"),
-    ({"settings": {"exercises_per_session": 1}}, {("press", "Mon"): 2, ("fly", "Mon"): 2},
-        "exercises:Mon"),
+    ({"settings": {"exercises_per_session": 1}}, {("press", "Mon"): 2, ("fly", "Mon"): 2}, "exercises:Mon"),
 ])  # fmt: skip
 def test_what_is_broken_is_named(changes, plan, broken):
     assert any(name.startswith(broken) for name in Keeping(tiny(**changes)).broken(plan))
