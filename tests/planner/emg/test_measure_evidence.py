@@ -175,7 +175,7 @@ def test_the_first_repetitions_that_all_have_are_compared_load_by_load(lab):
     assert {entry.label.split(", ")[1] for entry in ranking.entries} == {"8 kg", "10 kg"}
 
 
-def test_sets_more_than_one_rir_apart_are_not_ranked_together(lab):
+def test_sets_more_than_one_rir_or_a_placement_apart_are_not_ranked_together(lab):
     for name in "abcd":
         lab.set(f"{name}.csv", ord(name))
     session = lab.measure(
@@ -187,6 +187,12 @@ def test_sets_more_than_one_rir_apart_are_not_ranked_together(lab):
     found = rankings(session)
     assert [r.rir for r in found] == [(0, 1), (3, 3), None]
     assert "RIR not stated" in session_text(session, found)
+    lab.set("a.csv", 1)
+    lab.set("b.csv", 2, scale=0.3)
+    session = lab.measure(lab.trial("a.csv"), lab.trial("b.csv", PRESS, placement=2), *lab.holds())
+    assert [r.placement for r in rankings(session)] == [1, 2]
+    units = {key: reference.unit for key, reference in session.references.items()}
+    assert units == {("side right", 1): "percent_MVIC", ("side right", 2): "percent_session_max"}
 
 
 @given(st.lists(st.integers(0, 6), min_size=1, max_size=8))
@@ -197,15 +203,6 @@ def test_no_window_is_wider_than_one_rir_and_every_set_is_in_one(rirs):
     groups = rir_windows(trials, 1.0)
     assert {t.number for group in groups for t in group} == set(range(len(rirs)))
     assert all(max(t.trial.rir for t in g) - min(t.trial.rir for t in g) <= 1 for g in groups)
-
-
-def test_placements_are_ranked_apart_and_need_their_own_reference(lab):
-    lab.set("a.csv", 1)
-    lab.set("b.csv", 2, scale=0.3)
-    session = lab.measure(lab.trial("a.csv"), lab.trial("b.csv", PRESS, placement=2), *lab.holds())
-    assert [r.placement for r in rankings(session)] == [1, 2]
-    units = {key: reference.unit for key, reference in session.references.items()}
-    assert units == {("side right", 1): "percent_MVIC", ("side right", 2): "percent_session_max"}
 
 
 def entry(name, *trials):

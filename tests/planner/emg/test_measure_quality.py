@@ -95,7 +95,7 @@ def test_lost_samples_are_named(lab):
     assert "3.00 %" in finding.words
 
 
-def test_a_repetition_that_a_flaw_touches_does_not_count(lab):
+def test_a_repetition_that_a_flaw_touches_does_not_count_and_noise_is_judged_at_rest_alone(lab):
     angle, effort = lab.course(4)
     signal = lab.noise(effort, 1)
     signal[9000:9700] += swing(0.7, 4)  # in the third repetition
@@ -104,9 +104,6 @@ def test_a_repetition_that_a_flaw_touches_does_not_count(lab):
     left_out = [r.left_out for r in session.trials[0].channels["side right"].repetitions]
     assert [bool(why) for why in left_out] == [False, False, True, False]
     assert f"{LOOSE} at second" in left_out[2]
-
-
-def test_noise_at_rest_is_judged_only_where_there_is_rest(lab):
     angle, effort = lab.course(4)
     for name, least in (("noisy", 0.12), ("always", 0.7)):
         lab.csv(f"{name}.csv", side_mV=lab.noise(np.maximum(effort, least), 1), arm_deg=angle)
