@@ -104,77 +104,49 @@ def movement_of(candidate: Candidate) -> tuple[str, str]:
 
 
 def rested_rows(program: Program) -> None:
-    """Σ in[h,d] over three days running − miss ≤ 2, over two ≤ 1 for the head that leads: own movements leave one out."""
+    """Σ in[h,d] over days running − miss ≤ days − 1: own movements of a head leave one of three days out, and one of two
+    for a price of its own; more for the head that leads."""
     problem = program.problem
     for goal in problem.heads:
         keys = [one.key for one in problem.own_movements(goal.head)]
-        for days in running(problem, goal.head):
-            there = [any_on(program, "rested", (goal.head,), keys, day) for day in days]
-            if all(there):
-                terms: Terms = {program.miss(problem.settings.price_rested): -1.0}
-                for on in there:
-                    terms |= on
-                about, day = goal.head, "-".join(days)
-                program.row("rested", terms, high=len(days) - 1, unit="days", about=about, day=day)
+        on = {one.id: any_on(program, "rested", (goal.head,), keys, one.id) for one in problem.sessions}
+        for _, price, days in running(problem, goal.head):
+            if all(on[day] for day in days):
+                terms: Terms = {program.miss(price): -1.0}
+                for day in days:
+                    terms |= on[day]
+                about, high = goal.head, len(days) - 1
+                program.row("rested", terms, high=high, unit="days", about=about, day="-".join(days))
 
 
 def rested_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
-    """Name each head with own movements on three days running, or on two if it leads."""
+    """Name each head with own movements on days running."""
     for goal in problem.heads:
-        for days in running(problem, goal.head):
+        for rule, price, days in running(problem, goal.head):
             every = all(own_sets(problem, plan, goal.head, day) for day in days)
-            name = f"rested:{goal.head}:{'-'.join(days)}"
-            yield from miss(name, float(every), "days", problem.settings.price_rested)
+            yield from miss(f"{rule}:{goal.head}:{'-'.join(days)}", float(every), "days", price)
 
 
-def running(problem: Problem, head: str) -> list[tuple[str, ...]]:
-    """Three sessions on days side by side, two for the head that leads, over the week's end too; none where all are over."""
+def running(problem: Problem, head: str) -> list[tuple[str, float, tuple[str, ...]]]:
+    """Sessions on two and on three days side by side, over the week's end too, with the rule that each breaks and its
+    price; none where all are over. Of the head that leads two are what three are of another."""
     from planner.athlete.brief import DAYS
 
-    on, length = {one.day: one for one in problem.sessions}, 2 if head == problem.leading else 3
-    runs = [[on.get(DAYS[(at + step) % len(DAYS)]) for step in range(length)] for at in range(len(DAYS))]
-    full = [[one for one in run if one] for run in runs]
-    return [
-        tuple(one.id for one in run)
-        for run in full
-        if len(run) == length and not all(one.frozen for one in run)
-    ]
-
-
-def apart_rows(program: Program) -> None:
-    """in[h,d] + in[h,d'] − miss ≤ 1 for days d, d' with one between: main lifts of a head stand farther apart."""
-    problem = program.problem
-    for first, second in problem.neighbours(2):
-        for goal in problem.heads:
-            keys = [one.key for one in problem.own_movements(goal.head) if one.main_lift]
-            days = [any_on(program, "apart", (goal.head,), keys, one.id) for one in (first, second)]
-            if all(days) and not (first.frozen and second.frozen):
-                terms = days[0] | days[1] | {program.miss(problem.settings.price_apart): -1.0}
-                day = f"{first.id}-{second.id}"
-                program.row("apart", terms, high=1, unit="days", about=goal.head, day=day)
-
-
-def apart_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
-    """Name each head with main lifts on two days that have one between."""
-    for first, second in problem.neighbours(2):
-        lifted = [
-            {
-                problem.by_key[key].trains
-                for key, day in plan
-                if day == one.id and problem.by_key[key].main_lift
-            }
-            for one in (first, second)
-        ]
-        for goal in () if first.frozen and second.frozen else problem.heads:
-            both = float(all(goal.head in heads for heads in lifted))
-            name = f"apart:{goal.head}:{first.id}-{second.id}"
-            yield from miss(name, both, "days", problem.settings.price_apart)
+    settings, on = problem.settings, {one.day: one for one in problem.sessions}
+    rules = [("rested:two", settings.price_running, 2), ("rested", settings.price_rested, 3)]
+    found = []
+    for rule, price, length in [("rested", settings.price_rested, 2)] if head == problem.leading else rules:
+        runs = [[on.get(day) for day in (*DAYS, *DAYS)[at : at + length]] for at in range(len(DAYS))]
+        full = [[one for one in run if one] for run in runs]
+        open_to_us = [run for run in full if len(run) == length and not all(one.frozen for one in run)]
+        found += [(rule, price, tuple(one.id for one in run)) for run in open_to_us]
+    return found
 
 
 def repeat_rows(program: Program) -> None:
-    """Σd in[k,d] − miss ≤ 2, sessions a week and kind k: from the third on another kind does the same work."""
+    """Σd in[k,d] − miss ≤ 2, sessions a week and kind k (of main lifts the family): then another kind does the same work."""
     problem, settings = program.problem, program.problem.settings
-    for kind, keys in grouped(problem.candidates, kind_of):
+    for kind, keys in grouped(problem.candidates, repeated):
         rooms = [one.id for one in problem.sessions if any(program.chosen(key, one.id) for key in keys)]
         if len(rooms) > settings.repeat_sessions:
             terms: Terms = {program.miss(settings.price_repeat): -1.0}
@@ -186,10 +158,15 @@ def repeat_rows(program: Program) -> None:
 
 def repeats_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
     """Name each kind of movement that stands in more than two sessions."""
-    lines = {(kind_of(problem.by_key[key]), day) for key, day in plan}
+    lines = {(repeated(problem.by_key[key]), day) for key, day in plan}
     for kind, sessions in sorted(Counter(kind for kind, _ in lines).items()):
         by = sessions - problem.settings.repeat_sessions
         yield from miss(":".join(("repeats", *kind)), by, "sessions", problem.settings.price_repeat)
+
+
+def repeated(candidate: Candidate) -> tuple[str, str]:
+    """What should not stand in many sessions: family and implement, of a main lift whatever is held."""
+    return (candidate.family, "lift") if candidate.main_lift else kind_of(candidate)
 
 
 def grouped(
@@ -218,6 +195,5 @@ REPEATS = (
     Goal("kindred", kindred_rows, kindred_missed),
     Goal("next_day", next_day_rows, next_day_missed),
     Goal("rested", rested_rows, rested_missed),
-    Goal("apart", apart_rows, apart_missed),
     Goal("repeats", repeat_rows, repeats_missed),
 )
