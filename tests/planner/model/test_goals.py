@@ -72,14 +72,14 @@ MISSES: list[tuple[str, dict[str, Any], str, Missed]] = [
     ("share", TWO_FAMILIES | {"heads": (goal("side", target=2.0),)}, "2 raise Mon", []),
     ("booked", {}, FULL, []),
     # Tuesday's share is 1.5·900/2100 of the week: 420 − 0.642857·800 < 0; Monday has one exercise
-    ("booked", {}, "2 press Mon, 2 raise Tue, 2 raise Mon", [("booked:thin:Tue", 1, 15)]),
+    ("booked", {}, "2 press Mon, 2 raise Tue, 2 raise Mon", [("booked:thin:Tue", 1, 22)]),
     ("booked", {}, "2 press Tue, 2 raise Tue",
-        [("booked:empty:Mon", 1, 60),
+        [("booked:empty:Mon", 1, 67),
         ("booked:long:Tue", 590 * (1 - 1.5 * 900 / 2100) / 60, 590 * (1 - 1.5 * 900 / 2100) / 60)]),
     ("booked", SHORT_HOME, "3 press Mon, 2 fly Mon, 2 raise Tue", []),  # one fits, one is there
     ("booked", SHORT_HOME, "2 press Mon, 2 fly Mon", [("booked:empty:Tue", 1, 45)]),
     ("booked", {"settings": {"booked_minutes_each": 8}, "sessions": (MONDAY,)}, "2 fly Mon",
-        [("booked:thin:Mon", 1, 15), ("booked:few:Mon", 1, 12)]),
+        [("booked:thin:Mon", 1, 22), ("booked:few:Mon", 1, 12)]),
     ("booked", {"heads": (goal("front", elsewhere_own=6.0),), "sessions": (MONDAY,)}, "", []),  # nothing is needed
     ("booked", DONE | {"pins": {("press", "Mon"): 2}}, "2 press Mon, 2 raise Tue, 2 press Tue", []),  # what is over is not thin
     ("twins", TWO_RAISES, "2 raise Mon, 2 twin Mon", [("twins:Mon:lateral_raise:dumbbell", 1, 20)]),
@@ -99,23 +99,23 @@ MISSES: list[tuple[str, dict[str, Any], str, Missed]] = [
     ("kindred", TWO_FAMILIES, "2 raise Mon, 2 twin Mon", []),
     ("kindred", TWO_RAISES | {"candidates": (PRESS, RAISE, replace(TWIN, implement="cable")),
         "heads": (goal("side", target=14.0),)}, "2 raise Mon, 2 twin Mon", []),  # 8.4 own sets, two days
-    ("rested", THREE, "2 raise Mon, 2 raise Tue, 2 raise Wed", [("rested:side:Mon-Tue-Wed", 1, 5)]),
+    ("rested", THREE, "2 raise Mon, 2 raise Tue, 2 raise Wed",
+        [("rested:two:side:Mon-Tue", 1, 3), ("rested:two:side:Tue-Wed", 1, 3), ("rested:side:Mon-Tue-Wed", 1, 5)]),
     ("rested", THREE, "2 raise Mon, 2 press Tue, 2 raise Wed", []),
     ("rested", {"heads": (goal("side", priority=2.0), goal("front"))}, "2 raise Mon, 2 raise Tue, 2 press Tue",
         [("rested:side:Mon-Tue", 1, 5)]),  # the head that leads
-    ("apart", FRONT | {"candidates": LIFTS, "sessions": (MONDAY, replace(TUESDAY, day="Wed"))}, "2 press Mon, 2 press Tue",
-        [("apart:front:Mon-Tue", 1, 1.5)]),
-    ("apart", FRONT | {"candidates": LIFTS, "sessions": (MONDAY, replace(TUESDAY, day="Thu"))}, "2 press Mon, 2 press Tue", []),
     ("repeats", {}, "2 press Mon, 2 press Tue", []),
     ("mixed", {"sessions": (MONDAY,)}, "2 press Mon, 2 raise Mon, 2 fly Mon", []),
     ("mixed", {"sessions": (MONDAY,)}, "2 press Mon, 2 raise Mon", [("mixed:Mon", 1, 3)]),
     ("mixed", {"sessions": (MONDAY,)}, "2 press Mon", [("mixed:Mon", 2, 2 * 3 + 12)]),
     # days running share the heads; of two others 3.6 own sets fill 0.6
-    ("mixed", {}, "2 press Mon, 2 raise Mon, 2 fly Mon, 2 raise Tue", [("mixed:Tue", 1, 12)]),
+    ("mixed", {}, "2 press Mon, 2 raise Mon, 2 fly Mon, 2 raise Tue", [("mixed:Tue", 1, 6)]),
     ("mixed", {"sessions": (MONDAY, replace(TUESDAY, day="Thu"))}, "2 press Mon, 2 raise Mon, 2 fly Mon, 2 raise Tue",
         [("mixed:Tue", 1, 1.8 + 12)]),
     ("repeats", {"settings": {"repeat_sessions": 1}}, "2 press Mon, 2 press Tue",
         [("repeats:overhead_press:dumbbell", 1, 4)]),
+    ("repeats", TWO_PRESSES | {"settings": {"repeat_sessions": 1}}, "2 press Mon, 2 raise Tue",
+        [("repeats:overhead_press:lift", 1, 4)]),  # whatever is held
     ("heavy_days", FRONT | {"settings": {"heavy_day_sets": 2.9}}, "3 press Mon, 3 press Tue",
         [("heavy_days:front:Mon-Tue", 1, 15)]),
     ("heavy_days", FRONT | {"settings": {"heavy_day_sets": 3.0}}, "3 press Mon, 3 press Tue", []),
@@ -146,7 +146,7 @@ def test_missed(rule, changes, plan, misses):
     assert [one.goal for one in named] == [goal for goal, _, _ in misses]
     assert [one.by for one in named] == pytest.approx([by for _, by, _ in misses])
     assert [one.price for one in named] == pytest.approx([price for _, _, price in misses])
-    if rule not in ("booked", "mixed"):  # which have more prices than the one in words, that `why` gives up
+    if rule not in ("booked", "mixed", "rested"):  # which have more prices than the one in words, that `why` gives up
         free = replace(problem, settings=problem.settings.but(**{price: 0.0}))
         assert not any(one.price for one in goal.missed(free, chosen))
     program = build(problem)  # whose rows know these blocks and nothing of the words above
