@@ -6,7 +6,7 @@ from typing import TypeVar
 
 from planner.document import Plan
 from planner.model.days import own_sets
-from planner.model.problem import Candidate, Problem, SessionKind, kind_of
+from planner.model.problem import Candidate, HeadGoal, Problem, SessionKind, kind_of
 from planner.model.program import Goal, Miss, Program, Terms, miss
 
 Group = TypeVar("Group")
@@ -104,43 +104,43 @@ def movement_of(candidate: Candidate) -> tuple[str, str]:
 
 
 def rested_rows(program: Program) -> None:
-    """Σ in[h,d] over days running − miss ≤ days − 1: own movements of a head leave one of three days out, and one of two
-    for a price of its own; more for the head that leads."""
+    """Σ in[h,d] over three days running − miss ≤ 2, over two ≤ 1 for a head that leads or has days named: see running."""
     problem = program.problem
     for goal in problem.heads:
         keys = [one.key for one in problem.own_movements(goal.head)]
-        on = {one.id: any_on(program, "rested", (goal.head,), keys, one.id) for one in problem.sessions}
-        for _, price, days in running(problem, goal.head):
-            if all(on[day] for day in days):
-                terms: Terms = {program.miss(price): -1.0}
-                for day in days:
-                    terms |= on[day]
-                about, high = goal.head, len(days) - 1
-                program.row("rested", terms, high=high, unit="days", about=about, day="-".join(days))
+        for days in running(problem, goal):
+            there = [any_on(program, "rested", (goal.head,), keys, day) for day in days]
+            if all(there):
+                terms: Terms = {program.miss(problem.settings.price_rested): -1.0}
+                for on in there:
+                    terms |= on
+                about, day = goal.head, "-".join(days)
+                program.row("rested", terms, high=len(days) - 1, unit="days", about=about, day=day)
 
 
 def rested_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
     """Name each head with own movements on days running."""
     for goal in problem.heads:
-        for rule, price, days in running(problem, goal.head):
+        for days in running(problem, goal):
             every = all(own_sets(problem, plan, goal.head, day) for day in days)
-            yield from miss(f"{rule}:{goal.head}:{'-'.join(days)}", float(every), "days", price)
+            name = f"rested:{goal.head}:{'-'.join(days)}"
+            yield from miss(name, float(every), "days", problem.settings.price_rested)
 
 
-def running(problem: Problem, head: str) -> list[tuple[str, float, tuple[str, ...]]]:
-    """Sessions on two and on three days side by side, over the week's end too, with the rule that each breaks and its
-    price; none where all are over. Of the head that leads two are what three are of another."""
+def running(problem: Problem, goal: HeadGoal) -> list[tuple[str, ...]]:
+    """Three sessions on days side by side, over the week's end too; two for the head that leads and for one that the brief
+    wants on more days than usual; none where all are over."""
     from planner.athlete.brief import DAYS
 
-    settings, on = problem.settings, {one.day: one for one in problem.sessions}
-    rules = [("rested:two", settings.price_running, 2), ("rested", settings.price_rested, 3)]
-    found = []
-    for rule, price, length in [("rested", settings.price_rested, 2)] if head == problem.leading else rules:
-        runs = [[on.get(day) for day in (*DAYS, *DAYS)[at : at + length]] for at in range(len(DAYS))]
-        full = [[one for one in run if one] for run in runs]
-        open_to_us = [run for run in full if len(run) == length and not all(one.frozen for one in run)]
-        found += [(rule, price, tuple(one.id for one in run)) for run in open_to_us]
-    return found
+    named = goal.head == problem.leading or goal.sessions > problem.settings.spread_sessions
+    on, length = {one.day: one for one in problem.sessions}, 2 if named else 3
+    runs = [[on.get(DAYS[(at + step) % len(DAYS)]) for step in range(length)] for at in range(len(DAYS))]
+    full = [[one for one in run if one] for run in runs]
+    return [
+        tuple(one.id for one in run)
+        for run in full
+        if len(run) == length and not all(one.frozen for one in run)
+    ]
 
 
 def repeat_rows(program: Program) -> None:

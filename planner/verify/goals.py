@@ -154,16 +154,17 @@ def next_day(case: Case) -> Misses:
 
 
 def rested(case: Case) -> Misses:
-    """No head, by own movements, on two days running, nor on three, the week's end included."""
+    """No head, by own movements, on three days running, the week's end included; not on two where it leads or is wanted
+    on more days than usual."""
     on = {session.day: session for session in case.document.sessions}
     for head in wanted(case):
-        for length in (2,) if head == leading(case) else (2, 3):
-            rule = "rested" if length == 3 or head == leading(case) else "rested:two"
-            for at in range(len(DAYS)):
-                run = [on[day] for day in (*DAYS, *DAYS)[at : at + length] if day in on]
-                own = all(any(e.trains == head for e in _there(case, day)) for day in run)
-                if own and len(run) == length:
-                    yield f"{rule}:{head}:{'-'.join(day.id for day in run)}", _to_come(*run), 1
+        named = asked(case, head).sessions > case.number("spread_sessions")
+        length = 2 if named or head == leading(case) else 3
+        for at in range(len(DAYS)):
+            run = [on[day] for day in (*DAYS, *DAYS)[at : at + length] if day in on]
+            own = all(any(e.trains == head for e in _there(case, day)) for day in run)
+            if own and len(run) == length:
+                yield f"rested:{head}:{'-'.join(day.id for day in run)}", _to_come(*run), 1
 
 
 def _is_lift(case: Case, exercise: Exercise) -> bool:
