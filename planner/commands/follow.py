@@ -121,9 +121,10 @@ def measure(
         _plan(plan, out, as_json)
         return
     if placement:
-        from planner.emg.report import placement_html, write_paper
+        from planner.emg.report import placement_html
+        from planner.sheets.render import write_pdf_safely
 
-        typer.echo(str(write_paper(out or Path(), "placement", placement_html())))
+        typer.echo(str(write_pdf_safely((out or Path()) / "placement.pdf", placement_html())))
         return
     if folder is None:
         remedy = "Name a folder with session.toml"
@@ -136,8 +137,9 @@ def _measure(folder: Path, into: Path | None, same_person: bool, out: Path | Non
     from planner.emg.evidence import add_to_athlete, added_text, rows_of, week_beside
     from planner.emg.measuring import document_of, measure_session
     from planner.emg.ranking import rankings
-    from planner.emg.report import report_html, session_text, write_paper
+    from planner.emg.report import report_html, session_text
     from planner.emg.session import read_session
+    from planner.sheets.render import write_pdf_safely
 
     library = read_library()
     measured = measure_session(read_session(folder, library))
@@ -159,7 +161,7 @@ def _measure(folder: Path, into: Path | None, same_person: bool, out: Path | Non
         parts = [session_text(measured, ranked), added_text(added, library, into) if added and into else ""]
         typer.echo("\n\n".join(filter(None, [*parts, beside.text if beside else ""])))
     if not as_json or out is not None:
-        file = write_paper(out or folder, "measurement", report_html(measured, ranked))
+        file = write_pdf_safely((out or folder) / "measurement.pdf", report_html(measured, ranked))
         typer.echo(f"Report: {file}", err=True)
     if measured.faults:
         raise typer.Exit(FaultyInput.exit_code)

@@ -82,11 +82,7 @@ class CreditMove:
     after: float
     error: float
     beyond_error: bool
-
-    @property
-    def change(self) -> float:
-        """After less before."""
-        return self.after - self.before
+    change: float  # after less before
 
 
 class Added(NamedTuple):
@@ -144,7 +140,7 @@ def credit_moves(
             if abs(now - was) >= SHOWN:
                 beyond = key not in earlier or abs(theta - theta_before) > margin
                 name = library.exercises[key].name
-                moves.append(CreditMove(head, key, name, was, now, margin * exp(theta), beyond))
+                moves.append(CreditMove(head, key, name, was, now, margin * exp(theta), beyond, now - was))
     return sorted(moves, key=lambda move: -abs(move.change)), untied
 
 
@@ -172,10 +168,10 @@ def added_text(added: Added, library: Library, folder: Path) -> str:
     """Say what was added and which credits moved: measured exercises first, then those pulled along."""
     measured = {(row.head, row.exercise) for row in added.rows}
     own = [move for move in added.moves if (move.head, move.exercise) in measured]
-    values = {"own": own, "along": [move for move in added.moves if move not in own], "heads": library.heads}
-    return fill(
-        "added.txt", TEMPLATES, added=added, folder=folder, shown=SHOWN, listed=LISTED, **values
-    ).rstrip()
+    along = [move for move in added.moves if move not in own]
+    values: dict[str, Any] = {"own": own, "along": along, "heads": library.heads}
+    values |= {"added": added, "folder": folder, "shown": SHOWN, "listed": LISTED}
+    return fill("added.txt", TEMPLATES, **values).rstrip()
 
 
 class WeekBeside(NamedTuple):

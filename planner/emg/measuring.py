@@ -26,6 +26,7 @@ from planner.method import MeasureSettings, QualitySettings
 
 ReferenceOf = Mapping[tuple[str, int], SensorReference]  # by sensor name and placement
 References = Iterable[SensorReference]
+Splits = list[Repetition]
 VERSION = 1  # of the document
 METRICS = ("mean", "peak", "total")
 CANNOT = (ValueError, ArithmeticError, LookupError)
@@ -123,11 +124,9 @@ def _reference(signal: Signal, reference: SensorReference | None) -> SensorRefer
     return reference
 
 
-def _channel(
-    bench: Bench, signal: Signal, splits: list[Repetition], reference: SensorReference | None
-) -> ChannelResult:
+def _channel(bench: Bench, signal: Signal, splits: Splits, given: SensorReference | None) -> ChannelResult:
     """Measure one sensor of one trial. Raises FaultyInput where nothing fits it to be compared with."""
-    of = _reference(signal, reference)
+    of = _reference(signal, given)
     rate, settings, level = signal.channel.rate_hz, signal.read.settings, of.level
     activation = Amplitude(signal.amplitude.values * (100.0 / level), rate)
     place = (signal.file, signal.channel.label)
@@ -145,7 +144,7 @@ def _channel(
     return ChannelResult(signal.sensor, of.unit, each, thinned(activation.values, rate), untrusted)
 
 
-def split_trial(bench: Bench, loaded: Loaded[Trial]) -> tuple[list[Repetition], Channel | None]:
+def split_trial(bench: Bench, loaded: Loaded[Trial]) -> tuple[Splits, Channel | None]:
     """Find a trial's repetitions and their course (None: no motion). Raises FaultyInput where they cannot be found as stated."""
     trial, recording, motion = loaded.part, loaded.recording, bench.read.session.motion
     course = _course(bench, loaded)
@@ -162,7 +161,7 @@ def split_trial(bench: Bench, loaded: Loaded[Trial]) -> tuple[list[Repetition], 
         _refuse_count(loaded.part.told, trial.repetitions, repetitions)
     if tempo := trial.tempo:
         repetitions = [r if r.lift and r.lower else r.with_tempo(tempo) for r in repetitions]
-    if not any(repetition.whole for repetition in repetitions):
+    if all(repetition.cut_off for repetition in repetitions):
         last, remedy = repetitions[-1], "Record until the arm is back at rest"
         second = last.stop if last.cut_off == "at the end" else last.start
         words = f"holds no whole repetition: the only one is cut off {last.cut_off} of the file"
@@ -189,7 +188,7 @@ def _course(bench: Bench, loaded: Loaded[Trial]) -> Channel | None:
     return course_of(source, motion, bench.read.settings, falling=trial.lift == "falling")
 
 
-def _searched(read: ReadSession, loaded: Loaded[Trial], course: Channel | None) -> list[Repetition]:
+def _searched(read: ReadSession, loaded: Loaded[Trial], course: Channel | None) -> Splits:
     trial, settings = loaded.part, read.settings
     if course is not None and trial.split in (None, "motion"):
         return from_course(course, settings)
@@ -219,7 +218,7 @@ def _summed(loaded: Loaded[Trial], rate_hz: float) -> Samples:
     return summed
 
 
-def _refuse_count(file: str, stated: int | None, repetitions: list[Repetition]) -> None:
+def _refuse_count(file: str, stated: int | None, repetitions: Splits) -> None:
     count = len(repetitions)
     if count and stated in (None, count):
         return
@@ -247,7 +246,7 @@ def document_of(
         "faults": [{**asdict(fault), "file": str(fault.file)} for fault in measured.faults],
         "warnings": list(measured.warnings),
     }  # fmt: skip
-    return document | ({"moved": [{**asdict(m), "change": m.change} for m in added.moves]} if added else {})
+    return document | ({"moved": [*map(asdict, added.moves)]} if added else {})
 
 
 def _trial_document(trial: TrialResult) -> dict[str, Any]:
@@ -266,12 +265,8 @@ def _trial_document(trial: TrialResult) -> dict[str, Any]:
 
 def _ranking_document(ranking: Ranking) -> dict[str, Any]:
     shown = asdict(ranking)
-    about = {
-        "by": "mean",
-        "first_repetitions": shown.pop("k"),
-        "mdc95": ranking.error.change(),
-        **shown.pop("error"),
-    }
+    about = {"by": "mean", "first_repetitions": shown.pop("k"), "mdc95": ranking.error.change()}
+    about |= shown.pop("error")
     for entry, of_entry in zip(shown["entries"], ranking.entries, strict=True):
         close = [other.label for other in ranking.close_to(of_entry)]
         entry |= {"rank": ranking.rank(of_entry), "value": of_entry.mean, "sd": of_entry.sd}

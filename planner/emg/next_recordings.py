@@ -26,12 +26,13 @@ from library.pool import Floats, error_variance
 from library.schema import Exercise, OwnRow
 from planner.athlete.writing import write_through
 from planner.document import Plan
-from planner.emg.report import TEMPLATES, html_of, write_paper
+from planner.emg.report import TEMPLATES, html_of
 from planner.emg.session import NAME, ReferenceTest, read_tests, tables
 from planner.method import RECORDING_PLAN, TOLD, MeasureSettings, QualitySettings
 from planner.model.inputs import Inputs
 from planner.model.problem import HeadGoal, sets_a_week
 from planner.sheets.page import fill
+from planner.sheets.render import write_pdf_safely
 from planner.week.gather import Asked
 from planner.week.interval import weights_of
 from planner.week.plan import solve_asked
@@ -176,7 +177,7 @@ def write_plan(planned: RecordingPlan, folder: Path) -> tuple[Path, Path]:
     except OSError as fault:
         read = f"cannot be written ({fault.strerror})"
         raise refuse(session, "", read, "Name a folder with --out") from None
-    return session, write_paper(folder, SHEET, sheet_html(planned))
+    return session, write_pdf_safely(folder / f"{SHEET}.pdf", sheet_html(planned))
 
 
 def blank_session(planned: RecordingPlan) -> str:
