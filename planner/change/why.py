@@ -3,13 +3,12 @@ a coach may ease stands first, goals that would have to be dropped stand apart a
 its kind, `--json` lists each."""
 
 import datetime
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Literal
 
 from library.errors import NoWeekPossible
 from library.read import Library
-from planner import plain
 from planner.athlete.folder import in_force
 from planner.change.easings import all_easings
 from planner.change.gains import Eased, Tick, dose_gains, rest_gains
@@ -18,7 +17,7 @@ from planner.document import LimitUse, MissedGoal, Piece, WeekDocument
 from planner.method import TOLD
 from planner.model.aims import rest_value
 from planner.model.build import build_problem
-from planner.plain import UNSAID, UNSHOWN, WORTH, columns, day_name, number, rule_said, signed
+from planner.plain import UNSAID, UNSHOWN, day_name, number, rule_said
 from planner.solve.solve import best_dose, solve_week
 from planner.week.edits import BRIEF
 from planner.week.gather import Asked, gather
@@ -137,95 +136,9 @@ def goal_said(goal: MissedGoal, library: Library) -> InTheWay:
     return InTheWay(words=words, file=BRIEF, where=where)
 
 
-# --- as text
-
-MEDICAL = "* Not the coach's to decide alone: ask the doctor or physiotherapist first."
-STOPPED = "A search was stopped early: a gain may be larger than is said here."
-WITHIN = (
-    "to within: how far a gain may be off, as neither week is proven to be the very best; "
-    "smaller differences mean nothing."
-)
-MEANING = f"{WORTH}: minutes of training, and all else at what it costs in minutes (`planner check`)."
-PRICED = "missed sets, priced"
-PRICED_MEANING = (
-    f"{PRICED}: a set below the floor counts for more than one near the target, and so does one of a head with "
-    "priority (`planner check`)."
-)
-Parts = list[list[str]]
-
-
 def why_text(found: Why) -> str:
     """Write the whole answer."""
-    parts = [[f"{found.athlete}, week {found.week}"]]
-    if found.aim == "clash":
-        from planner.week.clash import CANNOT_ALL_HOLD, MAY_BE_SMALLER
+    from planner.sheets.page import fill
+    from planner.week import clash
 
-        parts.append([CANNOT_ALL_HOLD, *(f"  {one.file}: {one.where}" for one in found.clash)])
-        parts += [[MAY_BE_SMALLER] if found.stopped else [], [found.nearest]]
-    else:
-        parts += [["Pain, before all else:", *(f"  {line}" for line in found.pain)]] if found.pain else []
-        parts += [listed("Full, and in the way:", found.binding), listed("Missed:", found.missed)]
-        parts += gain_parts(found)
-        parts += [["At no cost of dose:", *(f"  {line}" for line in found.free)]] if found.free else []
-        parts += [[STOPPED]] if found.stopped else []
-    return "\n\n".join("\n".join(lines) for lines in parts if lines)
-
-
-def listed(title: str, held: Sequence[InTheWay]) -> list[str]:
-    """Write sentences with their places."""
-    rows = [(one.words, f"{one.file}: {one.where}" if one.where else "") for one in held]
-    return [title, *columns(rows)] if rows else []
-
-
-def gain_parts(found: Why) -> Parts:
-    """Write what easing gives, what gives nothing, and last what dropping a goal would."""
-    dose, table = found.aim == "dose", dose_rows if found.aim == "dose" else rest_rows
-    solved = [one for one in found.eased if one.gain == "exact"]
-    some = [one for one in solved if dose or one.priced_minutes > one.within]  # less is no gain to speak of
-    dropped = [one for one in some if one.name.startswith("goal:")]
-    eased = [one for one in some if one not in dropped]
-    title = f"What would make the week cheaper, in {WORTH}:"
-    parts = [] if dose else [["Every target is met."]]
-    title = "What would bring the targets nearer, in sets a week:" if dose else title
-    given_up = "If a goal were given up, which is no gain of the same kind:"
-    nothing = ["Nothing that could be eased gives more than the plan has."] if not found.pain else []
-    parts += [[title, *table(eased)] if eased else nothing, unsaid_lines(found)]
-    parts += [[given_up, *table(dropped)]] if dropped else []
-    parts += [[MEDICAL]] if any(one.medical for one in some) else []
-    if not dose:
-        return parts + ([[MEANING]] if found.eased else []) + ([[WITHIN]] if solved else [])
-    off = max((one.within for one in solved), default=0.0)
-    may_be_off = f"A gain may be off by {plain.decimals(off)} {PRICED}: smaller differences mean nothing."
-    return parts + ([[PRICED_MEANING]] if some else []) + ([[may_be_off]] if off >= UNSHOWN else [])
-
-
-def unsaid_lines(found: Why) -> list[str]:
-    """Say how many changes give nothing, and how many were not worked out, each with what none of them exceeds."""
-    unit, lines = "missed sets" if found.aim == "dose" else WORTH, []
-    if none := sum(one.gain == "none" for one in found.eased):
-        beyond = f"no gain beyond {plain.decimals(found.within)} {unit}; --json names each."
-        lines.append(f"{plain.counted(none, 'other change')}: {beyond}")
-    if unsolved := [one.priced_minutes for one in found.eased if one.gain == "at most"]:
-        told = f"{plain.counted(len(unsolved), 'more change')} not worked out in the time"
-        lines.append(f"{told}: no gain beyond {number(max(unsolved))} {WORTH} each.")
-    return lines
-
-
-def dose_rows(gains: Sequence[Eased]) -> list[str]:
-    """Write gains in direct sets a head, each nearer to its target by so much."""
-    heads = list(dict.fromkeys(head for one in gains for head in one.heads))
-    rows = []
-    for one in gains:
-        sets = (signed(one.heads.get(head, 0.0)) for head in heads)
-        words = one.words + ("*" if one.medical else "")
-        rows.append((words, *sets, f"{one.missed_sets:.1f}", f"{one.file}: {one.where}"))
-    return columns([("", *heads, PRICED, ""), *rows])
-
-
-def rest_rows(gains: Sequence[Eased]) -> list[str]:
-    """Write gains in minutes' worth, how far they may be off, and by how much the week gets shorter."""
-    rows = []
-    for one in gains:
-        figures = (number(one.priced_minutes), number(one.within), signed(-one.minutes))
-        rows.append((one.words + ("*" if one.medical else ""), *figures, f"{one.file}: {one.where}"))
-    return columns([("", WORTH, "to within", "minutes", ""), *rows])
+    return fill("why.txt", found=found, clash=clash, unshown=UNSHOWN).rstrip()

@@ -8,7 +8,7 @@ from typing import Any
 from library.credit import Profile
 from library.read import Library
 from planner import plain
-from planner.document import PlannedExercise, PlannedSession, Proof, WeekDocument, with_weeks_away
+from planner.document import PlannedExercise, WeekDocument, with_weeks_away
 from planner.sheets import say, table
 from planner.sheets.page import Desk
 
@@ -16,59 +16,29 @@ References = dict[tuple[str, str], int]
 
 
 def page_values(desk: Desk) -> dict[str, Any]:
-    """Give all that the template of the coach's pages prints."""
+    """Give what the template of the coach's pages prints besides what it reads from the desk's document."""
     document = desk.document
-    binding = [plain.limit_said(desk.library, limit) for limit in document.limits if limit.binds]
     rows, references = evidence(desk)
     recorded = desk.words.coach["recorded"].format(days=plain.joined(desk.recorded)) if desk.recorded else ""
+    loose = ((limit, limit.limit.partition(":")[2]) for limit in document.limits if not limit.binds)
     return {
-        "week": say.sentence(plain.week_of(document.week, document.week_start)),
+        "say": say, "table": table, "name": desk.name, "evidence": rows, "references": references,
         "warnings": say.further(document.warnings, document.pain),
         "shortfalls": plain.short_of(document, desk.name),
-        "dose": [(desk.name(dose.head), *table.dose_cells(dose)) for dose in document.dose],
-        "table": table,  # of a cautious week beside the plain one
-        "name": desk.name,
         "changes": [say.change(desk.library, change) for change in document.changes],
-        "sessions": [_session(session) for session in document.sessions],
         "notes": [
             *filter(None, [recorded]), *plain.less_on_purpose(document, desk.name),
             *say.further(document.notes, document.warnings, document.pain),
         ],
         "missed": plain.goals_said(desk.library, document),
-        "tastes": bool(document.missed), "binding": binding, "roomy": _joints(desk),
-        "proofs": [_proof(desk, proof) for proof in document.proof],
-        "heads": [desk.name(dose.head) for dose in document.dose], "evidence": rows, "references": references,
+        "binding": [plain.limit_said(desk.library, limit) for limit in document.limits if limit.binds],
+        # budgets of joints to go easy on that do not bind
+        "roomy": [
+            f"{plain.name_of(desk.library, of)} {plain.number(limit.used)} of {plain.number(limit.allowed)}"
+            for limit, of in loose if desk.allowed.get(of, "clear") != "clear"
+        ],
         "own": [(key.replace("_", " "), _value(value)) for key, value in sorted(desk.brief.method.items())],
     }  # fmt: skip
-
-
-def _session(session: PlannedSession) -> dict[str, Any]:
-    """Write a session: what is done, with which load, and why this load; – where nothing was logged."""
-    rows = [
-        (f"{one.sets} × {say.reps(one.reps_asked)}", one.name, say.load(one), one.load_reason or "–")
-        for one in say.in_order(session)
-    ]
-    said = {"day": say.day(session.id), "gym": say.gym(session), "minutes": say.minutes(session)}
-    return {**said, "rows": rows}
-
-
-def _joints(desk: Desk) -> list[str]:
-    """Say how much is used of the budgets of joints to go easy on, where they do not bind."""
-    loose = ((limit, limit.limit.partition(":")[2]) for limit in desk.document.limits if not limit.binds)
-    careful = [(limit, region) for limit, region in loose if desk.allowed.get(region, "clear") != "clear"]
-    used = [f"{plain.number(limit.used)} of {plain.number(limit.allowed)}" for limit, _ in careful]
-    return [f"{plain.name_of(desk.library, of)} {said}" for (_, of), said in zip(careful, used, strict=True)]
-
-
-def _proof(desk: Desk, proof: Proof) -> str:
-    """Say how good the plan is proven to be for one aim; seconds are left out: they differ by machine."""
-    places = 1 if proof.aim == "rest" else 2
-    return desk.words.coach["proof"].format(
-        aim=say.sentence(plain.AIMS[proof.aim]), gap=plain.gap_words(proof),
-        value=f"{proof.value:.{places}f}", bound=f"{proof.bound:.{places}f}",
-        unit=f"{'weighted ' if proof.aim == 'dose' else ''}{plain.unit_words(proof.unit)}",
-        among=proof.among or desk.words.coach["proof_among_all"],
-    )  # fmt: skip
 
 
 def _value(value: Any) -> str:

@@ -9,9 +9,9 @@ from library.tables import csv_text, no_formula
 from planner import plain
 from planner.athlete.names import plain_word
 from planner.document import Caution, HeadDose, PlannedExercise, PlannedSession, WeekDocument
-from planner.plain import DAY_NAMES, WORTH, columns, number, week_of
+from planner.plain import DAY_NAMES, columns, number, week_of
 from planner.sheets import client, say
-from planner.sheets.page import Desk, nothing_left
+from planner.sheets.page import Desk, fill, nothing_left
 from planner.sheets.say import _, speaking
 
 if TYPE_CHECKING:
@@ -123,21 +123,12 @@ def bets_rows(caution: Caution, name: Callable[[str], str] = str) -> Iterator[tu
             yield (name(head.head), plan, *sets, *chances, str(bets.exercises), largest)
 
 
-def caution_sentences(caution: Caution) -> Iterator[str]:
+def caution_sentences(caution: Caution) -> list[str]:
     """Say what the caution brings and what it costs."""
-    plain, cautious, worst = caution.plain, caution.cautious, number(100 * (1 - caution.level))
-    yield (
-        f"Missed sets of all heads, priced, in the worst {worst} % of {caution.judged_draws:,} other draws: "
-        f"{cautious.judged_shortfall:.1f} instead of {plain.judged_shortfall:.1f} "
-        f"(of the {caution.draws} draws that it was planned on: {cautious.own_shortfall:.1f} instead of "
-        f"{plain.own_shortfall:.1f})."
-    )
-    yield (
-        f"The price: {number(cautious.minutes)} min instead of {number(plain.minutes)}, "
-        f"{cautious.sets} sets instead of {plain.sets}, {cautious.exercises} exercises instead of {plain.exercises}; "
-        f"all that is not dose: {number(cautious.priced_minutes)} {WORTH} instead of "
-        f"{number(plain.priced_minutes)}."
-    )
+    worst = number(100 * (1 - caution.level))
+    return fill(
+        "caution.txt", of=caution.plain, now=caution.cautious, caution=caution, worst=worst
+    ).splitlines()
 
 
 def plain_week(caution: Caution) -> Iterator[tuple[str, str]]:
