@@ -18,7 +18,7 @@ from planner.sheets.say import _
 DEFAULTS = SheetSettings()
 HERE = files("planner.sheets")
 # for templates
-PLAIN = "AIMS DAY_NAMES WORTH columns counted day_name decimals gap_words joined number signed unit_words week_of"
+PLAIN = "AIMS DAY_NAMES WORTH columns counted day_name decimals gap_words joined number proof_line signed unit_words week_of"
 PAGE_MILLIMETRES = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
 SIZES = ("fine_points", "safe_points", "name_points", "day_points", "coach_points")  # of all pages
 STEP_SIZES = ("text_points", "number_points", "box_millimetres", "tell_per_cent")  # one a step of roominess

@@ -1,6 +1,7 @@
 """The week for other programs and for the terminal: week.csv, plain text, a cautious week beside the plain, a calendar."""
 
 import datetime
+import sys
 from collections.abc import Callable, Iterable, Iterator
 from typing import TYPE_CHECKING
 
@@ -9,7 +10,7 @@ from library.tables import csv_text, no_formula
 from planner import plain
 from planner.athlete.names import plain_word
 from planner.document import Caution, HeadDose, PlannedExercise, PlannedSession, WeekDocument
-from planner.plain import DAY_NAMES, columns, number, week_of
+from planner.plain import DAY_NAMES, number
 from planner.sheets import client, say
 from planner.sheets.page import Desk, fill, nothing_left
 from planner.sheets.say import _, speaking
@@ -25,14 +26,6 @@ COLUMNS = (
     *("lift_seconds", "top_seconds", "lower_seconds", "bottom_seconds", "reps_in_reserve"),
     *("rest_seconds", "work_seconds", "setup_seconds", "warmup_sets", "sides", "minutes"),
     *("load", "load_unit", "load_is", "instead", "instead_sets"),
-)
-DOSE_HEADING = (
-    *("head", "own", "helping", "counted", "of it elsewhere", "beyond", "floor", "target", "ceiling"),
-    *("90 %", "floor met", "simple count"),
-)
-DOSE_WORDS = (
-    "Direct (full) sets. Own: movements chosen for the head; helping: all others, as far as they count; beyond: what",
-    "they give besides. Simple count, these sessions alone: 1 a set of a main mover, 0.5 of a helper.",
 )
 
 
@@ -60,43 +53,20 @@ def _fields(document: WeekDocument, session: PlannedSession, one: PlannedExercis
 
 
 def week_table(document: WeekDocument, library: Library) -> str:
-    """Write the week as plain text: pain first, then shortfalls, warnings, sessions, the dose and its proof."""
+    """Write the week as plain text."""
+    nothing, short = nothing_left(document), plain.short_of(document)
+    full = [limit for limit in document.limits if short and limit.binds and limit.limit.startswith("joints:")]
+    short += [f"used up: {plain.limit_said(library, limit)}" for limit in full]
+    short += [] if nothing else missed_lines(document, library)
     notes = plain.less_on_purpose(document) + say.further(document.notes, document.warnings, document.pain)
-    nothing = nothing_left(document)
-    missed = [] if nothing else missed_lines(document, library)
-    full = [limit for limit in document.limits if limit.binds and limit.limit.startswith("joints:")]
-    used_up = [f"used up: {plain.limit_said(library, limit)}" for limit in full if plain.short_of(document)]
-    doses = [(dose.head, *(text.replace("–", "-") for text in dose_cells(dose))) for dose in document.dose]
-    table = [*columns([DOSE_HEADING, *((*row[:11], row[12]) for row in doses)]), *DOSE_WORDS] if doses else []
-    parts = [
-        [f"{say.plain(document.athlete)}, {week_of(document.week, document.week_start)}"],
-        [f"PAIN: {say.plain(line)}" for line in document.pain],
-        [*plain.short_of(document), *used_up, *missed],
-        [say.plain(warning) for warning in say.further(document.warnings, document.pain)],
-        *(list(_session_lines(session)) for session in document.sessions), [nothing] if nothing else [],
-        table, caution_lines(document), [plain.proof_line(proof) for proof in document.proof],
-        ["The search was stopped: a better plan may exist."] if document.status == "stopped" else [],
-        [f"note: {say.plain(note)}" for note in notes],
-    ]  # fmt: skip
-    return "\n\n".join("\n".join(lines) for lines in parts if lines) + "\n"
+    growth = say.read_words().coach["chances"].removesuffix(".")
+    values = {"short": short, "nothing": nothing, "notes": notes, "growth": growth, "say": say}
+    return fill("week.txt", document=document, table=sys.modules[__name__], **values).rstrip("\n") + "\n"
 
 
 def missed_lines(document: WeekDocument, library: Library) -> list[str]:
     """Say each goal beside the dose that the week misses, and by how much."""
     return [f"missed: {said}" for said in plain.goals_said(library, document, doses=False)]
-
-
-def _session_lines(session: PlannedSession) -> Iterator[str]:
-    title, rows = f"{say.day(session.id)}, {say.plain(session.gym)}, {say.minutes(session)}", []
-    for block in say.blocks(say.in_order(session)):
-        for one in block:
-            sides, rest = " each side" if one.sides > 1 else "", say.rest_after(block, one)
-            dosage = f"{one.sets} x {say.reps(one.reps_asked).replace('–', '-')}{sides}"
-            pause = "none, go on" if rest is None else say.rest(rest)
-            rows.append((one.block, say.plain(one.name), dosage, say.load(one), pause))
-    yield title if rows or session.state == "missed" else f"{title}: nothing"
-    if rows:
-        yield from columns([("", "exercise", "sets x reps", "load", "rest"), *rows])
 
 
 def dose_cells(dose: HeadDose) -> tuple[str, ...]:
@@ -136,18 +106,6 @@ def plain_week(caution: Caution) -> Iterator[tuple[str, str]]:
     for day in dict.fromkeys(block.session for block in caution.plain_blocks):
         blocks = [block for block in caution.plain_blocks if block.session == day]
         yield say.day(day), ", ".join(f"{block.sets} × {say.plain(block.name)}" for block in blocks)
-
-
-def caution_lines(document: WeekDocument) -> list[str]:
-    """Write the comparison for the terminal; nothing for a week that was planned plainly."""
-    caution = document.cautious
-    if caution is None:
-        return []
-    growth = say.read_words().coach["chances"].removesuffix(".")
-    title = f"cautious at {caution.level:g}, beside the plain week ({growth}):"
-    plain = [f"plain week, {day}: {text.replace('×', 'x')}" for day, text in plain_week(caution)]
-    rows = columns([caution_heading(caution), *bets_rows(caution)])
-    return [title, *rows, *caution_sentences(caution), *plain]
 
 
 def calendar(desk: Desk) -> bytes:
