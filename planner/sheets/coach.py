@@ -87,94 +87,43 @@ def _runs(places: list[int]) -> list[str]:
     return [part for run in runs for part in ([f"{run[0]}–{run[-1]}"] if len(run) > 2 else map(str, run))]
 
 
-Cell = tuple[str, str]  # what a week's cell says, and how it looks (class of the style sheet)
 ROOMY_WEEKS, ROOMY_ROWS = 9, 12  # of our style sheet: so much has room in large letters
-Weeks = Sequence[WeekDocument | None]  # None: the athlete is away
 
 
 def block_values(planned: Sequence[WeekDocument], library: Library) -> dict[str, Any]:
-    """Give all that the template of the wall page prints."""
+    """Give all that the template of the wall page prints; a session's rows hold an exercise's line of each week."""
     by_name = with_weeks_away(planned)
-    weeks = list(by_name.values())
+    weeks, sessions = list(by_name.values()), []  # None: the athlete is away
+    lines = [_lines(week) for week in weeks]
+    places = dict.fromkeys(place for of_week in lines for place in of_week)  # what joins later stands behind
+    for one in planned[0].sessions:
+        rows = [[of.get(place) for of in lines] for place in places if place[0] == one.id]
+        sessions.append((say.day(one.id), rows))
     heads = dict.fromkeys(dose.head for week in planned for dose in week.dose)
-    sessions = [(say.day(day), rows) for day, rows in _block_sessions(weeks, planned[0])]
     worst = (max((week.proof[aim] for week in planned), key=lambda proof: proof.gap) for aim in (0, 1))
     return {
-        "weeks": len(planned), "heading": list(_heading(by_name)), "sessions": sessions,
-        "begins": say.session_date(planned[0].week_start, "Mon"),
-        "ends": say.session_date(planned[-1].week_start, "Sun"),
+        "planned": planned, "weeks": weeks, "heading": list(_heading(by_name)), "sessions": sessions, "say": say,
+        "heads": {head: say.sentence(plain.name_of(library, head)) for head in heads}, "unshown": plain.UNSHOWN,
         "roomy": len(weeks) <= ROOMY_WEEKS and sum(len(rows) for _, rows in sessions) <= ROOMY_ROWS,
-        "sums": [*_sums(weeks), *(_doses(weeks, head, library) for head in heads)],
-        "rises": bool(planned[0].block and planned[0].block.ramp_share),
-        "stopped": [week.week for week in planned if week.status == "stopped"],
         "gaps": [plain.gap_words(proof) for proof in worst] if all(week.proof for week in planned) else [],
     }  # fmt: skip
 
 
-def _look(week: WeekDocument | None) -> str:
-    if week is None:
-        return "away"
-    return "lighter" if week.block and week.block.lighter else ""
+def _lines(week: WeekDocument | None) -> dict[tuple[str, str], PlannedExercise]:
+    """Give a week's lines by session and exercise, in printed order."""
+    sessions = week.sessions if week else ()
+    return {(one.id, line.exercise): line for one in sessions for line in say.in_order(one)}
 
 
-def _heading(weeks: dict[str, WeekDocument | None]) -> Iterator[dict[str, str]]:
-    """Head each week: its place among those that are planned, number, Monday, kind and reserve."""
+def _heading(weeks: Mapping[str, WeekDocument | None]) -> Iterator[dict[str, str]]:
+    """Head each week: its place among those that are planned, number, Monday, kind (a class of the style sheet too)
+    and reserve."""
     place = 0
     for name, week in weeks.items():
         place += week is not None
-        lines = [line for session in week.sessions for line in session.exercises] if week else []
-        reserves = sorted({line.rir for line in lines})
+        reserves = sorted({line.rir for line in _lines(week).values()})
         effort = "–".join(map(str, dict.fromkeys((*reserves[:1], *reserves[-1:]))))
         monday = re.sub(r"^(\d+ \w{3}).*", r"\1", say.session_date(week.week_start, "Mon")) if week else ""
+        look = "away" if week is None else "lighter" if week.block and week.block.lighter else ""
         of_week = {"number": str(place) if week else "", "week": name.partition("-")[2], "date": monday}
-        yield of_week | {"look": _look(week), "effort": effort}
-
-
-def _block_sessions(weeks: Weeks, first: WeekDocument) -> Iterator[tuple[str, list[dict[str, Any]]]]:
-    """Write the sets of every exercise in every week, session by session; what joins later stands behind."""
-    days = [[(one.id, say.in_order(one)) for one in week.sessions] if week else [] for week in weeks]
-    lines = [{(day, line.exercise): line for day, of in week for line in of} for week in days]
-    places = dict.fromkeys(place for of_week in lines for place in of_week)
-    for session in first.sessions:
-        of_day = (place for place in places if place[0] == session.id)
-        yield session.id, [_block_row(weeks, [of_week.get(place) for of_week in lines]) for place in of_day]
-
-
-def _block_row(weeks: Weeks, lines: Sequence[PlannedExercise | None]) -> dict[str, Any]:
-    """Write one exercise: its load where it is known, and its sets, framed where they differ from the last hard week."""
-    known = [line for line in lines if line is not None]
-    cells: list[Cell] = []
-    hard: int | None = None
-    for week, line in zip(weeks, lines, strict=True):
-        sets, look = (line.sets if line else 0), _look(week)
-        framed = not look and hard not in (None, sets)
-        cells.append(("" if week is None else str(sets or "–"), "differs" if framed else look))
-        hard = hard if look else sets
-    reps = dict.fromkeys(say.reps(line.reps) for line in known)
-    without = known[0].load_is in ("body", "band")
-    load = "–" if without and known[0].load is None else say.load(known[0])
-    return {"exercise": known[0].name, "reps": " or ".join(reps), "load": load, "cells": cells}
-
-
-def _sums(weeks: Weeks) -> Iterator[tuple[str, list[Cell]]]:
-    sets, minutes = (lambda one: sum(line.sets for line in one.exercises)), (lambda one: one.minutes.used)
-    for name, of in (("Sets", sets), ("Minutes", minutes)):
-        sums = [f"{sum(map(of, week.sessions)):.0f}" if week else "" for week in weeks]
-        yield name, [(text, _look(week)) for text, week in zip(sums, weeks, strict=True)]
-
-
-def _doses(weeks: Weeks, head: str, library: Library) -> tuple[str, list[Cell]]:
-    """Write a head's counted sets week by week: bold where short of the target, with + where above the ceiling."""
-    targets, cells = [], []
-    for week in weeks:
-        dose = next((one for one in week.dose if one.head == head), None) if week else None
-        if dose is None:
-            cells.append(("", _look(week)))
-            continue
-        targets += [] if week and _look(week) else [dose.target]
-        total = dose.total
-        over, short = total - dose.ceiling >= plain.UNSHOWN, dose.target - total >= plain.UNSHOWN
-        cells.append((f"{total:.1f}{'+' * over}", f"{_look(week)}{' short' * short}"))
-    name = say.sentence(plain.name_of(library, head))
-    said = " to ".join(dict.fromkeys(map(plain.number, (*targets[:1], *targets[-1:]))))
-    return f"{name}, target {said}" if said else name, cells
+        yield of_week | {"look": look, "effort": effort}
