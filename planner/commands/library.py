@@ -49,14 +49,14 @@ def library(
 
 def _chosen(library: Library, name: str | None, head: str | None) -> list[Exercise]:
     """Return the exercises asked for. Raises FaultyInput for a name that nobody knows."""
-    faults = [
-        Fault(option, "", as_written(word), f"No {kind} has this name{nearest(word, known) or '.'} {where}")
-        for option, word, kind, known, where in (
-            ("NAME", name, "exercise", library.exercises, "`planner library` lists them"),
-            ("--head", head, "head", library.heads, f"Known: {listed(library.heads)}"),
-        )
-        if word is not None and word not in known
-    ]
+    faults, heads = [], f"Known: {listed(library.heads)}"
+    for option, word, kind, table, where in (
+        ("NAME", name, "exercise", library.exercises, "`planner library` lists them"),
+        ("--head", head, "head", library.heads, heads),
+    ):
+        if word is not None and word not in table:
+            remedy = f"No {kind} has this name{nearest(word, table) or '.'} {where}"
+            faults.append(Fault(option, "", as_written(word), remedy))
     if faults:
         raise FaultyInput(faults)
     if name is not None:
