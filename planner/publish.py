@@ -8,8 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from library.errors import PaperNotMade
-from planner.athlete.folder import read_own_rows
-from planner.athlete.writing import write_weeks
+from planner.athlete import folder, writing
 from planner.document import exercises_of
 from planner.verify.recheck import assert_sound
 
@@ -82,7 +81,7 @@ def _published(
         papers[0] |= {f"{BLOCK_PAPER}.html": paper.block_html(desks)} if wall else {}
     for (desk, _), files in zip(told, papers, strict=True):
         contents[desk.document.week] |= files
-    return Published(tuple(write_weeks(athlete, contents, out)), fault)
+    return Published(tuple(writing.write_weeks(athlete, contents, out)), fault)
 
 
 def sheets_together(weeks: Sequence[tuple[WeekDocument, Asked]]) -> bytes:
@@ -100,7 +99,7 @@ def desk_of(document: WeekDocument, asked: Asked) -> Desk:
 
     inputs = asked.inputs
     places = {name: dict(gym.place) for name, gym in inputs.gyms.items()}
-    recorded = {row.date.isoformat() for row in read_own_rows(asked.filed.folder, asked.library)}
+    recorded = {row.date.isoformat() for row in folder.read_own_rows(asked.filed.folder, asked.library)}
     return Desk(document, inputs.library, inputs.brief, places=places, recorded=tuple(sorted(recorded)))
 
 

@@ -17,9 +17,8 @@ from planner.athlete.folder import read_week
 from planner.document import MadeChange, State, WeekDocument, states_of
 from planner.model.inputs import Inputs
 from planner.plain import DAY_NAMES, change_words, counted, day_name, name_of
+from planner.week import gather, plan
 from planner.week.edits import joined, takes_back
-from planner.week.gather import Asked
-from planner.week.plan import PINS
 
 Changes = tuple[MadeChange, ...]
 States = Mapping[str, State]
@@ -222,7 +221,7 @@ def notes_of(inputs: Inputs, in_force: WeekDocument, before: Changes, new: Told)
             yield f"{library.exercises[key].name}: {missed}; its sets go where the week wants them."
 
 
-def only_there(folder: Path, asked: Asked) -> Iterator[str]:
+def only_there(folder: Path, asked: gather.Asked) -> Iterator[str]:
     """Say what `planner swap` was told of this week and of the one before: planned anew, the week knows it no longer."""
     known = [asked.before] if asked.before else []
     with suppress(FaultyInput):  # there is none, or a damaged one, which is replaced
@@ -238,5 +237,5 @@ def only_there(folder: Path, asked: Asked) -> Iterator[str]:
 def in_options(text: str, changes: Iterable[MadeChange]) -> str:
     """Name what swap was told in words about pins of the brief: it stands in no file."""
     for change in changes:
-        text = text.replace(f"{PINS}.{change.name}:", f"--sets {change.name}:")
+        text = text.replace(f"{plan.PINS}.{change.name}:", f"--sets {change.name}:")
     return text

@@ -134,16 +134,14 @@ def measure(
 
 def _measure(folder: Path, into: Path | None, same_person: bool, out: Path | None, as_json: bool) -> None:
     from library.read import read_library
+    from planner.emg import measuring, ranking, session
     from planner.emg.evidence import add_to_athlete, added_text, rows_of, week_beside
-    from planner.emg.measuring import document_of, measure_session
-    from planner.emg.ranking import rankings
     from planner.emg.report import report_html, session_text
-    from planner.emg.session import read_session
     from planner.sheets.render import write_pdf_safely
 
     library = read_library()
-    measured = measure_session(read_session(folder, library))
-    ranked = rankings(measured)
+    measured = measuring.measure_session(session.read_session(folder, library))
+    ranked = ranking.rankings(measured)
     rows, left_out = rows_of(measured)
     _say_what_is_wrong(measured, left_out)
     added = add_to_athlete(into, library, measured, rows, same_person=same_person) if into else None
@@ -154,7 +152,7 @@ def _measure(folder: Path, into: Path | None, same_person: bool, out: Path | Non
         except PlannerError as error:  # the rows are in all the same
             typer.echo(f"The rows are filed; next week cannot be planned: {error}", err=True)
     if as_json:
-        document = document_of(measured, ranked, rows, added)
+        document = measuring.document_of(measured, ranked, rows, added)
         document |= {"next_week": beside.document} if beside else {}
         typer.echo(json.dumps(document, ensure_ascii=False, indent=1))
     else:

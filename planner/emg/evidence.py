@@ -186,13 +186,12 @@ def week_beside(folder: Path, library: Library, added: Added, today: datetime.da
     """Plan next week with the athlete's rows as filed and as before; nothing is written. Raises what planning raises."""
     from planner.change.swap_report import costs, report
     from planner.model.problem import sets_a_week
-    from planner.week.gather import gather
-    from planner.week.plan import plan_week
+    from planner.week import gather, plan
 
-    asked = gather(folder, None, today)
+    asked = gather.gather(folder, None, today)
     earlier = for_athlete(pool_library(library), library, added.before)
-    without = plan_week(replace(asked, inputs=replace(asked.inputs, profiles=earlier)))
-    with_them = plan_week(asked)
+    without = plan.plan_week(replace(asked, inputs=replace(asked.inputs, profiles=earlier)))
+    with_them = plan.plan_week(asked)
     was, now = (sets_a_week(plan_of(week)) for week in (without, with_them))
     names = exercise_names(without) | exercise_names(with_them)
     heads = {dose.head for dose in with_them.dose}

@@ -12,14 +12,12 @@ import numpy as np
 from library.errors import Fault, listed, nearest, refuse
 from library.files import attempt
 from planner.athlete.folder import OwnEvidence
-from planner.emg import figures
+from planner.emg import figures, quality, report
 from planner.emg.evidence import Added
 from planner.emg.figures import ChannelResult, MeasuredSession, SensorReference, TrialResult, thinned
 from planner.emg.loading import Bench, Loaded, Signal, load, references_of
-from planner.emg.quality import high_level, spoiled
 from planner.emg.ranking import Ranking
 from planner.emg.repetitions import Repetition, course_of, find_bursts, from_course, from_marks
-from planner.emg.report import method_sentence
 from planner.emg.session import NAME, ReadSession, Trial, read_tests
 from planner.emg.signals import Amplitude, Channel, Samples, high_corner
 from planner.method import MeasureSettings, QualitySettings
@@ -130,11 +128,11 @@ def _channel(bench: Bench, signal: Signal, splits: Splits, given: SensorReferenc
     rate, settings, level = signal.channel.rate_hz, signal.read.settings, of.level
     activation = Amplitude(signal.amplitude.values * (100.0 / level), rate)
     place = (signal.file, signal.channel.label)
-    later = high_level(place, activation, settings.window_seconds, signal.read.quality)
+    later = quality.high_level(place, activation, settings.window_seconds, signal.read.quality)
     later += signal.noise(activation.peak(settings.window_seconds) * level / 100, level)
     bench.findings.extend(later)
     findings = [*signal.findings, *later]
-    out = (spoiled(findings, r.start, r.stop) for r in splits)
+    out = (quality.spoiled(findings, r.start, r.stop) for r in splits)
     known = zip(range(1, len(splits) + 1), splits, out, strict=True)
     each = tuple(figures.repetition_figures(n, r, activation, settings, why) for n, r, why in known)
     untrusted = next((f"{f.check}: {f.words}" for f in findings if f.spoils_all), "")
@@ -232,13 +230,13 @@ def _refuse_count(file: str, stated: int | None, repetitions: Splits) -> None:
 
 
 def document_of(
-    measured: MeasuredSession, rankings: Sequence[Ranking], rows: list[OwnEvidence], added: Added | None
+    measured: MeasuredSession, rankings: Sequence[Ranking], rows: Sequence[OwnEvidence], added: Added | None
 ) -> dict[str, Any]:
     """Return everything that was measured, ready for JSON; what moved only where rows were added to an athlete."""
     card, settings = measured.read.session.session, measured.read.used_settings()
     document: dict[str, Any] = {
         "version": VERSION, "session": measured.read.id, "athlete": card.athlete, "date": card.date.isoformat(),
-        "method": method_sentence(measured), "settings": {row.name: row.value for row in settings},
+        "method": report.method_sentence(measured), "settings": {row.name: row.value for row in settings},
         "references": [*map(asdict, measured.references.values())],
         "trials": [*map(_trial_document, measured.trials)], "rankings": [*map(_ranking_document, rankings)],
         "rows": [row.model_dump(mode="json") for row in rows],

@@ -7,10 +7,9 @@ from pathlib import Path
 from typing import Any
 
 from library.method import OWN
+from planner.emg import session, signals
 from planner.emg.figures import UNIT_WORDS, MeasuredSession, Picture
 from planner.emg.ranking import Ranking
-from planner.emg.session import read_tests, tables
-from planner.emg.signals import high_corner
 from planner.method import QualitySettings
 from planner.sheets.page import fill
 
@@ -54,7 +53,7 @@ def method_sentence(measured: MeasuredSession) -> str:
     """Return how this session was measured, in words that a methods section could hold, from the settings used."""
     settings = measured.read.settings
     rates = measured.rates_hz or (settings.low_rate_hz,)
-    corners = list(dict.fromkeys(f"{high_corner(rate, settings):g}" for rate in rates))
+    corners = list(dict.fromkeys(f"{signals.high_corner(rate, settings):g}" for rate in rates))
     units = {reference.unit for reference in measured.references.values()}
     values: dict[str, Any] = {"session": measured.read.session.session, "s": settings, "units": units}
     values |= {"rates": [f"{rate:g}" for rate in rates], "corners": corners, "heart": measured.with_heart}
@@ -72,10 +71,10 @@ def html_of(template: str, **values: Any) -> str:
 
 def placement_html() -> str:
     """Return the placement sheet as HTML, two pages: sites, skin, the maximal tests and their cautions."""
-    known = tables()
+    known = session.tables()
     values = {"title": "Sensor placement and maximal tests", "sites": known["site"], "views": known["view"]}
     values |= {"rest": f"{QualitySettings().heart_rest_seconds:g}", "common": known["common"]}
-    tests = [read_tests()[key] for key in known["wanted"]]
+    tests = [session.read_tests()[key] for key in known["wanted"]]
     short = [known["wanted"].index(key) + 1 for key in known["short_form"]]
     return html_of("placement.html", tests=tests, short=short, **values)
 
