@@ -27,7 +27,7 @@ from planner.sheets.say import said_date
 from planner.week.gather import Asked, gather
 
 if TYPE_CHECKING:
-    from planner.change.gains import Eased
+    from planner.change.why import Eased
 
 CHOICES_SHOWN = 3  # near-equal weeks that are looked for, our choice: so many stand side by side on a screen
 SIGNED = ("now", "next")  # states of athletes whose week of now or the next one stands

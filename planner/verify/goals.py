@@ -98,10 +98,8 @@ def _room(case: Case, session: PlannedSession) -> float:
 
 def _smallest(case: Case, session: PlannedSession, head: str = "") -> list[float]:
     """Seconds of the smallest block of each exercise (own movement of a head) that surely fits into a session, rising."""
-    not_on = {key for key, days in case.brief.preferences.not_on.items() if session.day in days}
-    some = (
-        e for e in _candidates(case, True) if e.key not in {*case.capped, *not_on} and head in ("", e.trains)
-    )
+    out = {key for key, days in case.brief.preferences.not_on.items() if session.day in days} | {*case.capped}
+    some = (e for e in _candidates(case, True) if e.key not in out and head in ("", e.trains))
     fewest, keys = int(smallest_block(case)), (e.key for e in some if not faults(case, e.key, session.gym))
     seconds = (_block_seconds(case, key, fewest) for key in keys)
     return sorted(each for each in seconds if each <= _room(case, session))
