@@ -27,10 +27,13 @@ PAIN = re.compile(
 NIGHT = re.compile(r"\b(night|asleep|sleeping|nachts?|at rest|in ruhe)\b", re.I)
 AFTER = r"(?<!after )(?<!after the )(?<!after a )(?<!since )(?<!since the )(?<!over )(?<!over the )(?<!nach )(?<!nach der )"
 SICK = (
-    AFTER + r"\b(ill|sick|unwell|flu|fever\w*|krank|grippe|fieber|erkältet|(going|went|sent) home"
+    AFTER + r"\b(ill|sick|unwell|flu|fever\w*|krank|grippe|fieber|erkältet"
     r"|(felt|feel|feeling|caught|had) (a |very |so |quite )?(cold|weak|dizzy|faint))\b"
 )  # fmt: skip
 ILL = re.compile(NO + SICK, re.I)
+READ_AS_ILL = (
+    " (read as illness: if it was none, write other words there, planner log ATHLETE FILE --correct)"
+)
 BAD_DAY = re.compile(
     NO + rf"({SICK}|\b(tired|exhausted|slept (badly|poorly|little|[0-5]\b)|müde|erschöpft"
     r"|(schlecht|wenig) geschlafen)\b)", re.I,
@@ -64,11 +67,12 @@ def weeks_back(rows: Iterable[LoggedSet], start: datetime.date, settings: TrainS
 
 
 def notes_said(rows: Iterable[LoggedSet]) -> list[str]:
-    """Say each note once, with its days."""
+    """Say each note once, with its days, and whether it is read as illness."""
     days: dict[str, dict[str, None]] = {}
     for row in (row for row in rows if row.note):
         days.setdefault(row.note, {})[f"{DAYS[row.date.weekday()]} {row.date}"] = None
-    return [f"{', '.join(of)}: {note}" for note, of in days.items()]
+    read = {note: READ_AS_ILL * bool(ILL.search(note)) for note in days}
+    return [f"{', '.join(of)}: {note}{read[note]}" for note, of in days.items()]
 
 
 def is_odd(row: LoggedSet, library: Library, settings: TrainSettings = TRAIN) -> bool:
@@ -100,6 +104,10 @@ def to_judge(
             first.setdefault(of.exercise, of.set_number)
         places = [f"{name_of(library, key)}, set {number}" for key, number in first.items()]
         said += filter(None, [_doubt(row, read, joined(places), library, settings)])
+    placed = {(row.exercise, row.date) for row in rows if row.where}
+    for row in (row for row in rows if hurts(row, settings) and (row.exercise, row.date) not in placed):
+        open_ = "where? Ask, and write it (--correct). Until then what was done that day, and its kin, go no higher"
+        said.append(f"{name_of(library, row.exercise)}: pain on {row.date}, {open_}")
     return tuple(dict.fromkeys(said))
 
 

@@ -86,11 +86,30 @@ def test_a_bad_day_decides_no_load_and_is_told(library):
 
 
 @pytest.mark.parametrize(("note", "ill", "hurts"), [
-    ("felt cold and weak, going home", True, False), ("unwell", True, False), ("first week after flu", False, False),
+    ("felt cold and weak, going home", True, False), ("unwell", True, False), ("good one, going home", False, False),
+    ("was sent home, the gym closed", False, False), ("first week after flu", False, False),
     ("over the flu now", False, False), ("arm went weak", False, True), ("came home from work, fine", False, False),
 ])  # fmt: skip
 def test_unclear_words_of_illness_are_illness_and_no_pain_and_what_is_over_is_over(note, ill, hurts):
     assert (bool(ILL.search(note)), bool(BAD_DAY.search(note)), bool(PAIN.search(note))) == (ill, ill, hurts)
+
+
+def test_what_is_read_as_illness_is_said_so(library):
+    for note, read in (("felt weak", True), ("good one, going home", False)):
+        lines = carried_over(done(note=note), library, GYMS, NEXT, None, 2).lines
+        (said,) = (line for line in lines if note in line)
+        assert ("read as illness" in said and "--correct" in said) is read
+
+
+def test_pain_without_a_place_is_asked_about_and_what_was_done_that_day_goes_no_higher(library):
+    later, no_kin = MONDAY + datetime.timedelta(days=2), "seated_bent_over_rear_raise"
+    for place, day, load, asked in (
+        ("", MONDAY, 22, True), ("elbow", MONDAY, 24, False), ("", later, 24, True),
+    ):  # fmt: skip
+        log = [*done(key=RAISE, pain=4.0, where=place), *done(17, no_kin, day=day)]
+        carried = carried_over(log, library, GYMS, NEXT, None, 2)
+        assert carried.loads[no_kin, "club"].load == load
+        assert any("where? Ask" in line for line in carried.asks) is asked
 
 
 def test_a_week_missed_on_every_day_is_a_week_away(document):
