@@ -106,7 +106,7 @@ FIRST_BACK_AFTER = "First week back after"
 def less_meant(document: WeekDocument) -> str:
     """Say why a week gives less than its targets on purpose; empty where it does not."""
     if any(warning.kind == "out" for warning in document.exercise_warnings):
-        return "while pain waits to be seen"
+        return "while a complaint waits to be seen"
     if document.block and document.block.lighter:
         return "in a lighter week"
     return "in the first week back" * any(note.startswith(FIRST_BACK_AFTER) for note in document.notes)
@@ -205,6 +205,7 @@ def rule_said(library: Library, sort: str, row: str, **numbers: str) -> tuple[st
     return text[:1].upper() + text[1:], rule.key.format(**keys)
 
 
+BEGIN = "Begin with {:g} {}, then up or down until {}–{} reps leave {:g} in reserve."  # a load that is to be found
 AGAIN = {  # done before, with no number to write: after full sets, in between, after sets that were too hard
     "band": (
         "A stronger band: every set was full last time.",

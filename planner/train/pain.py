@@ -258,7 +258,7 @@ def _lines(
     open_rises = [rise for rise in rising if rise.key not in waiting]
     if out or open_rises:
         keys = " or ".join(item.exercise for item in out)
-        clears = f" No pain since, up to {quiet}. Once it is cleared: planner log ATHLETE --cleared {keys}."
+        clears = f" No complaint since, up to {quiet}. Once cleared: planner log ATHLETE --cleared {keys}."
         said = (BACK if out else f"{SEE} before going on.") + (clears if quiet and out else "")
         yield ExerciseWarning(exercise="", text=said, first_sheet=True, kind="out" if out else "rising")
     for item in out:
