@@ -205,7 +205,6 @@ def rule_said(library: Library, sort: str, row: str, **numbers: str) -> tuple[st
     return text[:1].upper() + text[1:], rule.key.format(**keys)
 
 
-BEGIN = "Begin with {:g} {}, then up or down until {}–{} reps leave {:g} in reserve."  # a load that is to be found
 AGAIN = {  # done before, with no number to write: after full sets, in between, after sets that were too hard
     "band": (
         "A stronger band: every set was full last time.",

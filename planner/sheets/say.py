@@ -18,7 +18,7 @@ from typing import Any
 from library.read import Library
 from library.schema import Exercise, Tempo
 from planner.document import MadeChange, PlannedExercise, PlannedSession
-from planner.plain import AGAIN, BEGIN, DAY_NAMES, MONTHS, change_words, decimals, joined, name_of, number
+from planner.plain import AGAIN, DAY_NAMES, MONTHS, change_words, decimals, joined, name_of, number
 
 ENGLISH = "en"
 _spoken = ContextVar("spoken", default=ENGLISH)
@@ -148,7 +148,7 @@ def load(planned: PlannedExercise) -> str:
         named = planned.load_note in AGAIN[planned.load_is]  # else it says what pain or a break leaves
         return planned.load_note.partition(":")[0].lower() if named else "–"
     if planned.load is None:
-        begin, words = BEGIN.partition("{")[0], planned.load_note.partition(",")[0]
+        begin, words = "Begin with ", planned.load_note.partition(",")[0]
         start = f", from {words.removeprefix(begin)}" if words.startswith(begin) else ""
         return "body weight" if planned.load_is == "body" else f"to find{start}"
     return weight(planned.load, planned.load_unit)

@@ -14,7 +14,7 @@ from planner.athlete.gym import Gym
 from planner.log.blank import MEANS, WITHOUT_NUMBER
 from planner.log.record import LoggedSet
 from planner.method import TRAIN, TrainSettings
-from planner.plain import AGAIN, BEGIN, ROUNDING, counted
+from planner.plain import AGAIN, ROUNDING, counted
 from planner.train import loads
 from planner.train.loads import (
     AS_BEFORE,
@@ -33,6 +33,7 @@ FIRST_TIME = (  # how to find the load of an exercise that has no history in thi
     "First time here: begin plainly light ({means}), do {of.low}, rest, go up. The first set of {of.low}–{of.high} "
     "that leaves {of.rir:g} in reserve has the load: three tries are enough."
 )
+BEGIN_WITH = "Begin with {:g} {}, then up or down until {}–{} reps leave {:g} in reserve."
 FEWER = "Fewer repetitions than usual: no lighter weight here is near."
 BIG_STEP = "The next load is a big step: go up to {} repetitions before it."
 LIGHTER = "Lighter on purpose: stop at {} repetitions, even if more are left."
@@ -96,7 +97,7 @@ class Case:
         searches = up and not slowly and not self.searched  # for a week alone
         if searches and (start := loads.search_from(last, self.loads or (), self.settings)):
             said = f"{last.with_reserve}: far too light, to find from {self._text(start)}."
-            return self._answer(None, said, note=BEGIN.format(start, self.unit, *asked))
+            return self._answer(None, said, note=BEGIN_WITH.format(start, self.unit, *asked))
         if up and last.least_at(asked.rir) >= asked.high:
             return self._step_up(f"Every set reached {min(last.reps)} with {min(last.rirs):g} in reserve")
         if points >= act:

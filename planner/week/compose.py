@@ -33,9 +33,10 @@ from planner.model.limits import LIMITS, seconds_used
 from planner.model.order import in_blocks
 from planner.model.pairs import pairs_of, seconds_of
 from planner.model.problem import HeadGoal, Problem, SessionKind, helping_of, own_of, sets_a_week
-from planner.plain import BEGIN, ROUNDING
+from planner.plain import ROUNDING
 from planner.solve.solve import Solved
 from planner.train.loads import NextLoad, available_loads, heaviest_within, warmup_loads
+from planner.train.progression import BEGIN_WITH
 from planner.week.instead import Instead
 from planner.week.interval import Sureness
 
@@ -192,7 +193,7 @@ class Page:
         )
         load = heaviest_within(available_loads(gym, exercise) or (known,), known) if known else None
         asked = (*exercise.reps, self.inputs.week.reps_in_reserve)
-        return BEGIN.format(load, gym.unit, *asked) if load else ""
+        return BEGIN_WITH.format(load, gym.unit, *asked) if load else ""
 
     def replacements(self, session: SessionKind, key: str) -> Iterator[Replacement]:
         """Write up to two replacements for a taken station; nobody can take the floor."""
