@@ -14,9 +14,9 @@ from planner.document import WeekDocument, week_name, week_start
 from planner.log.blank import session_date
 from planner.log.record import NO, NOT_SETTLED, LoggedSet
 from planner.method import TRAIN, TrainSettings
-from planner.plain import day_name, joined, name_of
+from planner.plain import day_name, joined, less_meant, name_of
 from planner.train.delivered import is_done
-from planner.train.loads import FORMULAS, hurts, percent
+from planner.train.loads import FORMULAS, hurts, percent, working_load
 from planner.train.pain import ALARMS, SEE, PainState
 
 # words of a client, English and German (common knowledge, no source); after a no they say nothing
@@ -139,7 +139,7 @@ def _doubt(
 
 def habits(weeks: Sequence[WeekDocument], log: Iterable[LoggedSet], settings: TrainSettings) -> Iterator[str]:
     """Ask about each day that was missed, or trained in one other room, in several of the last trained `weeks` running
-    (as they were planned, oldest first)."""
+    (as they were planned, oldest first), and about each load that stands still."""
     rows = [row for row in log if is_done(row)]
     trained = [week for week in reversed(weeks) if any(row.week == week.week for row in rows)]
     for session in trained[0].sessions if trained else ():
@@ -154,6 +154,34 @@ def habits(weeks: Sequence[WeekDocument], log: Iterable[LoggedSet], settings: Tr
         elif len(others) >= settings.habit_weeks and other and not any(session.gym in of for of in others):
             room = f"{' and '.join(sorted(other))} {len(others)} weeks running, planned in {session.gym}"
             yield f"{day_name(session.id)}: trained in {room}. Shall that be its room (brief.toml, session)?"
+    yield from _standing_still(trained[: settings.still_weeks], rows, settings)
+
+
+def _standing_still(
+    weeks: Sequence[WeekDocument], rows: Iterable[LoggedSet], settings: TrainSettings
+) -> Iterator[str]:
+    """Say of each load that its sets, as hard as asked, did not rise over the `weeks` (newest first), unless one of these asked
+    less on purpose."""
+    if len(weeks) < settings.still_weeks or any(map(less_meant, weeks)):
+        return
+    lines = {(line.exercise, one.gym): line for one in weeks[0].sessions for line in one.exercises}
+    held = {warning.exercise for week in weeks for warning in week.exercise_warnings}
+    done: dict[tuple[str, str, str], list[LoggedSet]] = {}
+    for row in (row for row in rows if row.load):
+        done.setdefault((row.exercise, row.gym, row.week), []).append(row)
+    for (key, gym), line in lines.items():
+        of = [done.get((key, gym, week.week), []) for week in weeks]
+        if key in held or not all(of) or len(loads := {working_load(sets) for sets in of}) > 1:
+            continue
+        newest, *_, oldest = ([row for row in sets if row.load in loads] for sets in of)
+        rise = fmean(map(_to_failure, newest)) - fmean(map(_to_failure, oldest))
+        if rise < settings.still_reps and fmean(row.rir or 0.0 for row in newest) <= line.rir:
+            load = f"{newest[0].load:g} {newest[0].load_unit} × {max(row.reps or 0 for row in newest)}"
+            yield f"{line.name}, {gym}: {load}, no more for {len(weeks)} weeks running. Ask about effort, sleep and food"
+
+
+def _to_failure(row: LoggedSet) -> float:
+    return (row.reps or 0) + (row.rir or 0.0)
 
 
 def _rooms(rows: Iterable[LoggedSet], week: WeekDocument, date: datetime.date, session: str) -> set[str]:
