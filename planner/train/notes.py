@@ -154,13 +154,14 @@ def habits(weeks: Sequence[WeekDocument], log: Iterable[LoggedSet], settings: Tr
         elif len(others) >= settings.habit_weeks and other and not any(session.gym in of for of in others):
             room = f"{' and '.join(sorted(other))} {len(others)} weeks running, planned in {session.gym}"
             yield f"{day_name(session.id)}: trained in {room}. Shall that be its room (brief.toml, session)?"
-    yield from _standing_still(trained[: settings.still_weeks], rows, settings)
+    if still := [*_standing_still(trained[: settings.still_weeks], rows, settings)]:
+        yield f"No more for {settings.still_weeks} weeks running: {'; '.join(still)}. Ask about effort, sleep and food"
 
 
 def _standing_still(
     weeks: Sequence[WeekDocument], rows: Iterable[LoggedSet], settings: TrainSettings
 ) -> Iterator[str]:
-    """Say of each load that its sets, as hard as asked, did not rise over the `weeks` (newest first), unless one of these asked
+    """Name each load whose sets, as hard as asked, did not rise over the `weeks` (newest first), unless one of these asked
     less on purpose."""
     if len(weeks) < settings.still_weeks or any(map(less_meant, weeks)):
         return
@@ -176,8 +177,8 @@ def _standing_still(
         newest, *_, oldest = ([row for row in sets if row.load in loads] for sets in of)
         rise = fmean(map(_to_failure, newest)) - fmean(map(_to_failure, oldest))
         if rise < settings.still_reps and fmean(row.rir or 0.0 for row in newest) <= line.rir:
-            load = f"{newest[0].load:g} {newest[0].load_unit} × {max(row.reps or 0 for row in newest)}"
-            yield f"{line.name}, {gym}: {load}, no more for {len(weeks)} weeks running. Ask about effort, sleep and food"
+            done_with = f"{newest[0].load:g} {newest[0].load_unit} × {max(row.reps or 0 for row in newest)}"
+            yield f"{line.name}, {gym}, {done_with}"
 
 
 def _to_failure(row: LoggedSet) -> float:
