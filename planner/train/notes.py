@@ -104,10 +104,11 @@ def to_judge(
             first.setdefault(of.exercise, of.set_number)
         places = [f"{name_of(library, key)}, set {number}" for key, number in first.items()]
         said += filter(None, [_doubt(row, read, joined(places), library, settings)])
-    placed = {(row.exercise, row.date) for row in rows if row.where}
+    placed, open_ = {(row.exercise, row.date) for row in rows if row.where}, dict[str, dict[str, None]]()
     for row in (row for row in rows if hurts(row, settings) and (row.exercise, row.date) not in placed):
-        open_ = "where? Ask, and write it (--correct). Until then what was done that day, and its kin, go no higher"
-        said.append(f"{name_of(library, row.exercise)}: pain on {row.date}, {open_}")
+        open_.setdefault(name_of(library, row.exercise), {})[str(row.date)] = None
+    ask = "where? Ask, and write it (--correct): until then no load goes up"
+    said += [f"{name}: pain on {joined([*days])}, {ask}" for name, days in open_.items()]
     return tuple(dict.fromkeys(said))
 
 

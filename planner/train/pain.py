@@ -49,7 +49,7 @@ class PainState:
     why its allowance falls one level. `eased`: done with less. `lines`: printed, whom to see first. `returning`:
     exercise → day when it, or what it waited with, was cleared. `small`: what hurts little, but week after week.
     `steady`: exercise → what hurt in the last week that was logged, itself or kin: it goes no higher; of pain without a
-    place all that was done that day, and kin.
+    place nothing does.
     `fewer`: (exercise, day) → sets that are left of what hurts and has no lighter load."""
 
     out: tuple[Painful, ...] = ()
@@ -142,9 +142,8 @@ def pain_rules(
     newest = max((row.week for row in rows if not row.is_clearance), default="")
     felt = [row for row in rows if row.is_clearance or (row.week == newest and hurts(row, settings))]
     steady: dict[str, str] = {}
-    for item in _eased(felt, library, settings):  # where nobody knows the place, all that was done that day
-        day = {item.exercise} | {row.exercise for row in rows if row.date == item.since and not item.where}
-        alike = (key for one in day for key in (one, *kin_of(replace(item, exercise=one), library)))
+    for item in _eased(felt, library, settings):
+        alike = (*kin_of(item, library), item.exercise) if item.where else library.exercises
         steady |= dict.fromkeys(alike, name_of(library, item.exercise))
     return PainState(out, barred, regions, eased, rising, lines, returning=back, small=small, steady=steady)
 

@@ -101,15 +101,18 @@ def test_what_is_read_as_illness_is_said_so(library):
         assert ("read as illness" in said and "--correct" in said) is read
 
 
-def test_pain_without_a_place_is_asked_about_and_what_was_done_that_day_goes_no_higher(library):
+def test_pain_without_a_place_is_asked_about_and_until_then_no_load_goes_up(library):
     later, no_kin = MONDAY + datetime.timedelta(days=2), "seated_bent_over_rear_raise"
-    for place, day, load, asked in (
-        ("", MONDAY, 22, True), ("elbow", MONDAY, 24, False), ("", later, 24, True),
-    ):  # fmt: skip
-        log = [*done(key=RAISE, pain=4.0, where=place), *done(17, no_kin, day=day)]
-        carried = carried_over(log, library, GYMS, NEXT, None, 2)
+    hurt, rears = done(key=RAISE, pain=4.0), done(17, no_kin, day=later)
+    hurt += done(key=RAISE, pain=3.0, day=later)
+    for place, load, asked in (("", 22, 1), ("elbow", 24, 0)):
+        placed = [hurt[0]._replace(where=place), *hurt[1:3], hurt[3]._replace(where=place), *hurt[4:], *rears]
+        carried = carried_over(placed, library, GYMS, NEXT, None, 2)
         assert carried.loads[no_kin, "club"].load == load
-        assert any("where? Ask" in line for line in carried.asks) is asked
+        assert (
+            sum("where? Ask" in line and "2026-11-30 and 2026-12-02" in line for line in carried.asks)
+            == asked
+        )
 
 
 def test_a_week_missed_on_every_day_is_a_week_away(document):
