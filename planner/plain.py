@@ -106,7 +106,7 @@ FIRST_BACK_AFTER = "First week back after"
 def less_meant(document: WeekDocument) -> str:
     """Say why a week gives less than its targets on purpose; empty where it does not."""
     if any(warning.kind == "out" for warning in document.exercise_warnings):
-        return "while pain waits to be seen"
+        return "while a complaint waits to be seen"
     if document.block and document.block.lighter:
         return "in a lighter week"
     return "in the first week back" * any(note.startswith(FIRST_BACK_AFTER) for note in document.notes)

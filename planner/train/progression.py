@@ -221,7 +221,8 @@ class Case:
         until = f"{self._text(self.working)} until every set reaches {needed}."
         first = f"The next load is {self._text(step)}: repetitions first, {until}"
         note = BIG_STEP.format(needed) if extra else ""
-        return self._answer(self.working, first, (high, needed), note=note)
+        low = min(high, needed - high + self.asked.low)  # a range as wide as the asked one
+        return self._answer(self.working, first, (low, needed), note=note)
 
     def _after_a_big_step(self, step: float) -> Reps | None:
         """The range that a big step leaves: from the hardest set to the easiest one, at least to the bottom of the range
