@@ -81,6 +81,7 @@ class Ease:
     hold: str = ""  # why no more than last time: PAIN_WAITS, a break
     slowly: bool = False  # soon after pain, a fall, a break: no search, a step of the gym at most
     searched: bool = False  # last week's sheet asked for a search
+    lost: int = 0  # repetitions that a break may have cost
 
     def fewer(self, sets: int) -> str:
         """Say that sets go where no load can."""
@@ -152,11 +153,9 @@ class LastTime:
 
     def is_far_too_light(self, settings: TrainSettings) -> bool:
         """Whether every set left far more in reserve than was asked then or is asked now, past the top of the range."""
-        most = self.asked.rir + max(0.0, -self.eased) + settings.search_rir_above
-        return (
-            min(self.rirs) >= min(most, settings.search_rir_enough)
-            and self.least_at(self.asked.rir) >= self.asked.high
-        )
+        above = self.asked.rir + max(0.0, -self.eased) + settings.search_rir_above
+        far = min(self.rirs) >= min(above, settings.search_rir_enough)
+        return far and self.least_at(self.asked.rir) >= self.asked.high
 
     def predicted(self, load: float, settings: TrainSettings) -> tuple[int, ...]:
         """Repetitions of every set with another load at the reserve asked, by Epley's formula."""

@@ -84,12 +84,15 @@ class Case:
         if searches and (start := loads.search_from(last, self.loads or (), self.settings)):
             return self._search(start)
         if up and last.least_at(asked.rir) >= asked.high:
-            return self._step_up(f"Every set reached {min(last.reps)} with {min(last.rirs):g} in reserve")
+            reached = f"Every set reached {min(last.reps)} with {min(last.rirs):g} in reserve"
+            return self._step_up(reached, ease.slowly)
         if points >= act:
             return self._step_down(points)
         if hold:
             more = f"stop with {asked.rir:g} in reserve, and no more {hold}."
-            return self._answer(self.working, f"{last.shown} last time: same load, {more}")
+            able = math.floor(last.least_at(asked.rir)) - ease.lost
+            reps = self._below(able) if ease.lost and able < asked.low else None
+            return self._answer(self.working, f"{last.shown} last time: same load, {more}", reps)
         if points <= -act and spare > 0:
             easy = last.with_reserve
             if last.eased < 0:
@@ -115,7 +118,7 @@ class Case:
         return self._answer(None, said, reps, note=BEGIN_WITH.format(start, self.unit, *reps, self.asked.rir))
 
     def _below(self, able: int) -> Reps:
-        """The range from so many repetitions up to where the asked one begins; never of two."""
+        """The range from so many repetitions up to where the asked one begins."""
         return max(1, able), max(self.asked.low, able + 2)
 
     def _way_back(self, slowly: bool) -> NextLoad | None:
@@ -175,26 +178,25 @@ class Case:
         change = round(100 * (load / self.working - 1)) if self.working else 0
         return f"{load:g} {self.unit}" + (f" ({change:+d} %)" if change else "")
 
-    def _fine_step(self) -> float | None:
-        """The next load where it is 2-10 % up; farther inside these where the sets were easier, 4 % a point."""
+    def _fine_step(self, slowly: bool) -> float | None:
+        """The next load where it is 2-10 % up; farther inside these where the sets were easier, 4 % a point, unless `slowly`."""
         most = self.working * (1 + self.settings.step_share_most)
         step = lightest_from(self.loads or (), self.working * (1 + self.settings.step_share_least))
         if step is None or step > most + ROUNDING:
             return None
-        if not self.exercise.multi_joint:
+        if slowly or not self.exercise.multi_joint:
             return step
         share = -self.last.points_too_hard * self.settings.load_share_per_rpe_point
         return max(step, heaviest_within(self.loads or (), min(self.working * (1 + share), most)) or step)
 
-    def _step_up(self, reached: str) -> NextLoad:
+    def _step_up(self, reached: str, slowly: bool) -> NextLoad:
         """Every set is at the top: the next load of 2-10 %, or repetitions first where the step is coarser."""
         least, most = 1 + self.settings.step_share_least, 1 + self.settings.step_share_most
         if self.loads is None:
             window = f"between {self.working * least:.4g} and {self.working * most:.4g} {self.unit}"
             way = f"up by the station's smallest step, {window}."
             return self._answer(None, f"{reached}: {way}", note=way.capitalize())
-        step = self._fine_step()
-        if step is not None:
+        if (step := self._fine_step(slowly)) is not None:
             return self._answer(step, f"{reached}: {self._text(step)}.")
         return self._bridged(lightest_from(self.loads, self.working * least), reached)
 
@@ -206,7 +208,7 @@ class Case:
         extra, beyond = max(0, math.ceil(spanned - ROUNDING)), high + self.settings.extra_reps_most
         needed = min(beyond, high + extra)
         able = min(self.last.predicted(step or 0.0, self.settings))
-        few = bool(step) and able < self.settings.fewest_reps
+        few = able < self.settings.fewest_reps
         if step is None or high + extra > limit or (few and self.last.least_at(self.asked.rir) >= beyond):
             far = "nothing heavier is here" if step is None else f"{self._text(step)} is too far a step"
             most = min(beyond, max(high, min(self.last.reps)) + high - self.asked.low)
