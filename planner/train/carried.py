@@ -21,17 +21,7 @@ from planner.train.kin import waiting_heads
 from planner.train.loads import NextLoad, percent
 from planner.train.notes import bad_days, habits, notes_said, to_judge, weaker, weeks_back
 from planner.train.pain import PainState, pain_rules
-from planner.train.rules import (
-    AS_NOW,
-    BREAK,
-    AskedThen,
-    LoadRules,
-    Place,
-    as_applied,
-    back_from,
-    dead_ends,
-    lighter_asked,
-)
+from planner.train.rules import AskedThen, LoadRules, Place, as_applied, back_from, dead_ends, lighter_asked
 
 
 @dataclass(frozen=True)
@@ -56,7 +46,7 @@ def carried_over(
     *,
     last_plan: Plan | None = None,
     lighter_weeks: frozenset[str] = frozenset(),
-    asked_then: AskedThen = AS_NOW,
+    asked_then: AskedThen = LoadRules.asked_then,
     earlier: Sequence[WeekDocument] = (),
     settings: TrainSettings = TRAIN,
 ) -> Carried:
@@ -75,12 +65,12 @@ def carried_over(
     rir += settings.lighter_rir_more if waiting else 0
     newest = max((row.date for row in known), default=datetime.date.max)
     away = back_from(known, before, start, settings)
-    rules = LoadRules(library, gyms, pain, lighter_weeks, asked_then, settings, start, illness, bool(away))
+    rules = LoadRules(library, gyms, pain, lighter_weeks, asked_then, settings, start, illness, away > 0)
     done = rules.by_place(known)
     loads = {of: load for of, rows in done.items() if (load := rules.decided(of, rows, None, rir))}
     last = [row for row in known if row.week == week_name(newest)]
     asks = (*to_judge(last, pain, library, settings), *weaker(done, library, settings))
-    whole = "illness" if ill else away if away == BREAK else ""
+    whole = "illness" if ill else "a break" if away > 1 else ""
     cleared = coming_back(pain, known)
     back = cleared | (dict.fromkeys(there, start) if whole else {})
     comes = _coming(last_plan, back, cleared, known, library, settings)
@@ -168,7 +158,7 @@ def _while_heads_wait(
 
 
 def _after_a_break(
-    newest: datetime.date, start: datetime.date, away: str, settings: TrainSettings
+    newest: datetime.date, start: datetime.date, away: int, settings: TrainSettings
 ) -> Iterator[str]:
     weeks, how = (start - newest).days / 7, ""
     if weeks >= settings.break_weeks:

@@ -21,15 +21,7 @@ from planner.log.record import LoggedSet
 from planner.method import TRAIN, TrainSettings
 from planner.plain import ROUNDING, counted
 from planner.train.kin import waiting_heads
-from planner.train.loads import (
-    AS_BEFORE,
-    NOTHING_ELSE,
-    Ease,
-    NextLoad,
-    available_loads,
-    falling,
-    reps_without_pain,
-)
+from planner.train.loads import AS_BEFORE, Ease, NextLoad, available_loads, falling, reps_without_pain
 from planner.train.notes import bad_days, needs_watch
 from planner.train.pain import PainState
 from planner.train.progression import next_load
@@ -42,12 +34,11 @@ Place = tuple[str, str]  # exercise, gym: loads never carry over between station
 class AskedThen(NamedTuple):
     """What the sheets of past weeks ("2026-W49") asked: repetitions in reserve, and where to search for a load."""
 
-    reserves: Mapping[str, int] = NOTHING_ELSE
-    searches: frozenset[tuple[str, Place]] = frozenset()
+    reserves: Mapping[str, int]
+    searches: frozenset[tuple[str, Place]]
 
 
-AS_NOW = AskedThen()  # no other reserve, and no search
-WEEK_OFF, BREAK = "a week off", "a break"  # a break: more than `hold_weeks`
+AS_NOW = AskedThen({}, frozenset())  # no other reserve, and no search
 
 
 @dataclass(frozen=True)
@@ -162,30 +153,29 @@ def asked_before(folder: Path, log: Iterable[LoggedSet], lighter: frozenset[str]
         known.setdefault(row.exercise, set()).add(row.week)
     for name in sorted({week for done in known.values() for week in sorted(done - lighter)[-2:]}):
         with suppress(FaultyInput):
-            lines = [(of, day.gym) for day in read_week(folder, name).sessions for of in day.exercises]
-            asked |= {name: min(of.rir for of, _ in lines)} if lines else {}  # what hurts may be asked more
-            searches |= {
-                (name, (of.exercise, gym)) for of, gym in lines if of.load is None and of.load_reason
-            }
+            days = read_week(folder, name).sessions
+            lines = [(of.exercise, day.gym, of) for day in days for of in day.exercises]
+            asked |= {name: min(of.rir for *_, of in lines)} if lines else {}  # what hurts may be asked more
+            finds = (place for *place, of in lines if of.load is None and of.load_reason)
+            searches |= {(name, (key, gym)) for key, gym in finds}
     return AskedThen(asked, frozenset(searches))
 
 
 def back_from(
-    known: Iterable[LoggedSet],
+    log: Iterable[LoggedSet],
     before: WeekDocument | None,
     start: datetime.date,
     settings: TrainSettings = TRAIN,
-) -> str:
-    """After what a week that starts on `start` is the first one: BREAK, WEEK_OFF or nothing. What was planned (`before`: the
-    last week that was) and is not logged may have been trained, unless it was missed on every day."""
-    week, newest = (
+) -> int:
+    """Whether a week that starts on `start` is the first one after a week off: 1, after more than `hold_weeks`: 2, or neither:
+    0. What was planned (`before`: the last week that was) and is not logged may have been trained, unless it was missed."""
+    newest, week = (
+        max((row.date for row in log), default=start),
         week_name(start - datetime.timedelta(days=7)),
-        max((row.date for row in known), default=start),
     )
     if week_name(newest) >= week or (before and before.week >= week and not is_missed(before)):
-        return ""
-    long = start - newest > datetime.timedelta(weeks=settings.hold_weeks)
-    return BREAK if long else WEEK_OFF if before else ""
+        return 0
+    return 2 if start - newest > datetime.timedelta(weeks=settings.hold_weeks) else int(before is not None)
 
 
 def is_missed(document: WeekDocument) -> bool:
@@ -264,23 +254,18 @@ def dead_ends(
             for other in rules.library.exercises.values()
             if other.trains == exercise.trains and other.skill == other.choice == 1 and not other.compare_only
             if other.key not in rules.pain.barred and set(other.needs) <= set(gym.equipment)
-            if is_earnable(
-                other, gym, loads.get((other.key, place[1]), loads[place]).load or 0.0, rules.settings
-            )
+            if is_earnable(other, gym, loads.get((other.key, place[1]), loads[place]), rules.settings)
         ]
         finer = min(others, key=lambda other: other.family != exercise.family, default=None)
-        way = (
-            f'{finer.name} goes in steps there that can be earned (prefer = ["{finer.key}"]), else '
-            if finer
-            else ""
-        )
+        way = f'{finer.name} goes in nearer steps there (prefer = ["{finer.key}"]), else ' if finer else ""
         heavier = max(available_loads(gym, exercise) or (0.0,)) > (loads[place].load or math.inf)
         rest = "a harder version" + ", or the next load for fewer repetitions" * heavier
         yield f"{exercise.name}, {place[1]}: two weeks at the top and no next load is near: {way}{rest}"
 
 
-def is_earnable(exercise: Exercise, gym: Gym, load: float, settings: TrainSettings) -> bool:
-    """Whether repetitions can earn the step from `load`, or what is next above it here, to the next load."""
-    first, *heavier = [of for of in available_loads(gym, exercise) or () if of >= load - ROUNDING] or [0.0]
+def is_earnable(exercise: Exercise, gym: Gym, known: NextLoad, settings: TrainSettings) -> bool:
+    """Whether repetitions can earn the step from a known load, or what is next above it here, to the next load."""
+    least = (known.load or 0.0) - ROUNDING
+    first, *heavier = [load for load in available_loads(gym, exercise) or () if load >= least] or [0.0]
     (low, high), most = exercise.reps, settings.extra_reps_most
     return bool(heavier) and settings.extra_reps_a_tenth * 10 * (heavier[0] / first - 1) <= high - low + most

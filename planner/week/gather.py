@@ -51,7 +51,7 @@ from planner.train.delivered import is_done
 from planner.train.kin import waiting_heads
 from planner.train.notes import is_back_from_illness
 from planner.train.pain import pain_rules
-from planner.train.rules import BREAK, asked_before, back_from
+from planner.train.rules import asked_before, back_from
 
 if TYPE_CHECKING:
     from library.pool import PooledHead
@@ -217,8 +217,8 @@ def returning_in(filed: Filed, week: str) -> frozenset[str]:
     start = week_start(week)
     known = [row for row in filed.log if row.date < start]
     pain = pain_rules(filed.log, filed.inputs.library, start, filed.train)
-    whole = is_back_from_illness(known, start, filed.train)
-    whole = whole or back_from(known, planned_before(filed, week), start, filed.train) == BREAK
+    off = back_from(known, planned_before(filed, week), start, filed.train) > 1
+    whole = off or is_back_from_illness(known, start, filed.train)
     done = {row.exercise for row in known}  # what was never done does not come back
     return frozenset(filed.inputs.library.exercises if whole else done & coming_back(pain, known).keys())
 
