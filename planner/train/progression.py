@@ -106,12 +106,12 @@ class Case:
         return self._answer(self.working, f"{self.last.shown} last time: same load, {more}")
 
     def _search(self, start: float) -> NextLoad:
-        """Begin a search with `start`; where that is the next load and leaves too few repetitions for the range asked, for
-        those below it."""
-        fewest, low = self.settings.fewest_reps, self.asked.low
-        far = min(self.last.predicted(start, self.settings)) < low - self.settings.below_range_most
+        """Begin a search with `start`; where that is the next load and by what is known leaves fewer repetitions than anybody
+        trains, for a range below the one asked."""
+        fewest = self.settings.fewest_reps
         steps = [load for load in self.loads or () if self.working + ROUNDING < load <= start]
-        coarse = far and len(steps) == 1 and low > fewest
+        few = min(self.last.predicted(start, self.settings)) < fewest < self.asked.low
+        coarse = few and len(steps) == 1
         reps = self._below(fewest) if coarse else self.asked[:2]
         for_reps = f" for {_span(*reps)}" if coarse else ""
         said = f"{self.last.with_reserve}: far too light, to find from {self._text(start)}{for_reps}."

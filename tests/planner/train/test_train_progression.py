@@ -220,6 +220,7 @@ def test_far_too_light_is_no_step_but_a_search_of_a_week(exercise, gym, sets, do
 @pytest.mark.parametrize(("done", "step", "reps"), [
     ((5, [15, 15], [6, 6]), 2.5, (6, 10)),  # begins with 7.5 kg, all there is to try: the fewest that anybody trains
     ((8, [15, 15], [6, 6]), 2, (10, 15)),  # begins with 12 kg, two steps up: one of them will do
+    ((6, [15, 15], [6, 6]), 2, (10, 15)),  # begins with 8 kg, which leaves 6 at least
 ])  # fmt: skip
 def test_a_search_at_a_coarse_stack_asks_for_what_the_next_load_leaves(exercise, gym, sets, done, step, reps):
     answer = next_load(sets(*done), exercise(multi_joint=False), gym(step=step, start=step), (10, 15), 2)
