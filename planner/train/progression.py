@@ -262,7 +262,7 @@ class Case:
         lighter = max((load for load in self.loads or () if load < self.working - ROUNDING), default=None)
         tenths = 10 * (self.working / lighter - 1) if lighter else math.inf
         expected = able[0] + self.settings.extra_reps_a_tenth * tenths
-        few = able[0] < self.settings.fewest_reps
+        few = fmean(able) < self.settings.fewest_reps
         if lighter is None or (not few and expected > asked.high + ROUNDING):
             low, high = self._below(min(able[0], self.settings.fewest_reps))
             until = f"{_span(low, high)} with {asked.rir:g} in reserve until every set reaches {high}"
