@@ -11,6 +11,7 @@ from planner.athlete.folder import in_force
 from planner.document import WeekDocument, week_name
 from planner.kept import files_of
 from planner.kept import fingerprint as fingerprint  # of the athlete, for all pages
+from planner.log.blank import session_date
 from planner.roster import client_name, folders_with_brief
 from planner.train.pain import pain_rules
 from planner.week.edits import changed_inputs, made_alike
@@ -18,8 +19,8 @@ from planner.week.gather import Asked, gather
 
 READ_WITHIN_SECONDS = 0.4  # on one showing of the Sunday page, our choice; the rest is read on the next one
 STATES = {"none": "no plan", "past": "to plan", "now": "this week planned", "next": "next week planned"}
-STATES |= {"stale": "out of date", "unread": "not read yet"}
-DUE = ("stale", "none", "past")
+STATES |= {"ended": "next week to plan", "stale": "out of date", "unread": "not read yet"}
+DUE = ("stale", "none", "past", "ended")
 
 
 @dataclass(frozen=True)
@@ -114,6 +115,8 @@ def _state(asked: Asked, document: WeekDocument | None, today: datetime.date) ->
         return "none"
     if document.week < week_name(today):
         return "past"
+    if all(session_date(document, one) <= today for one in document.sessions):
+        return "ended"
     if not made_alike(document, changed_inputs(asked.inputs, document.changes, {}, document)):
         return "stale"
     return "now" if document.week == week_name(today) else "next"
