@@ -268,6 +268,8 @@ def test_recordings_are_kept_measured_and_taken_in(client, athlete):
     page = client.post(f"/evidence/{KEY}", data={"session": place.name, "same_person": "yes"})
     assert page.status_code == 200, told(page)
     assert (athlete / "evidence.csv").is_file()
+    paper = client.get(f"/blank/{KEY}", params={"sheet": "report", "session": place.name})
+    assert paper.content[:4] == b"%PDF" or "Ranking" in paper.text  # no renderer here
     assert page.text.count('<article class="session"') == 2  # the week before and after
 
 
