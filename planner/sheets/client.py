@@ -25,7 +25,9 @@ class Card:
     load_unit: str
     blank_load: bool
     effort: str  # where to stop, rest, tempo
-    warmup: tuple[str, ...]  # of each warm-up set its load, or that it is lighter; easy where nothing lighter is there
+    warmup: tuple[
+        str, ...
+    ]  # of each warm-up set its load, or that it is lighter; easy where nothing lighter is there
     find: str
     note: str  # a set less, more repetitions than the range; empty: nothing besides
     station: str  # what must be free
