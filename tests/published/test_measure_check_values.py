@@ -150,7 +150,7 @@ def test_phases_of_a_triangle_wave(rate):
         for repetition, tolerance in ((exact, 2 / rate), (filtered, 0.05)):
             assert repetition.lift[1] - repetition.lift[0] == pytest.approx(0.9, abs=tolerance)
             assert repetition.lower[1] - repetition.lower[0] == pytest.approx(2.7, abs=tolerance)
-            assert repetition.whole
+            assert not repetition.cut_off
 
 
 # --- repeatability: published worked examples ---

@@ -31,7 +31,7 @@ NOT_OF_THE_METHOD = {
         PAGE_BYTES OWNER_FILE OWNER_FOLDER NEW PIECE PIECE_BYTES LONG_LOG_BYTES""",
     "larger than anything that is meant": """FIELDS_MOST FILES_MOST NAME_LONGEST UPLOAD_BYTES_MOST
         RECORDINGS_BYTES_MOST MOST_LOADS NOTE_LENGTH
-        LAST_YEAR ESTIMATED_FIRST NO_LIMIT""",
+        LAST_YEAR NO_LIMIT""",
     "how much is shown on screen or paper, and how soon": """SPARE_ROWS WIDTH CHOICES_SHOWN
         WAIT_SECONDS EVENT_SECONDS SHOWN_WITHIN_SECONDS READ_WITHIN_SECONDS
         LINE_BYTES MESSAGE_BYTES NAMED_MOST DECISIVE SMALLEST_SHARE WIDTHS
@@ -42,7 +42,7 @@ NOT_OF_THE_METHOD = {
 NAMES = {name for names in NOT_OF_THE_METHOD.values() for name in names.split()}
 
 # sizes of drawings and of paper
-DRAWN = [f"planner/sheets/{name}.py" for name in ("paper", "coach", "drawing", "figure", "pose")]
+DRAWN = [f"planner/sheets/{name}.py" for name in ("paper", "table", "drawing", "figure", "pose")]
 DRAWN += ["planner/sunday.py", "planner/train/progress_page.py"]
 
 

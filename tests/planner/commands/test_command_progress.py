@@ -17,6 +17,8 @@ from planner.athlete.writing import write_week
 from planner.log.blank import session_date
 from planner.log.file import append_to_log
 from planner.log.record import LoggedSet
+from planner.train.delivered import Track
+from planner.train.progress import read_progress
 
 WEEK = "2026-W30"  # lies in the past of any day on which this runs
 
@@ -95,6 +97,27 @@ def test_a_planned_week_that_nobody_has_logged_yet_is_not_counted(athlete, tmp_p
     write_week(folder, week.week, {"week.json": week.model_dump_json()})
     said = planner("progress", str(folder)).stdout
     assert "not logged" in said and "Over 1 planned week " in said
+
+
+def test_estimates_are_of_the_sets_beside_them_and_a_sick_day_is_neither_best_nor_in_the_sum(
+    athlete, tmp_path
+):
+    folder = shutil.copytree(athlete, tmp_path / "athlete")
+    week = read_week(folder, WEEK).model_copy(update={"week": "2026-W31", "week_start": "2026-07-27"})
+    write_week(folder, week.week, {"week.json": week.model_dump_json()})
+    press, monday = "seated_dumbbell_overhead_press", datetime.date(2026, 7, 27)
+    sick = LoggedSet(monday, "Mon", press, 1, 30.0, "kg", 8, 2.0, gym="club", note="ill, stopped early")
+    append_to_log(folder, [sick])
+    progress = read_progress(folder, datetime.date(2026, 8, 9))
+    assert (progress.weeks[-1].why, progress.weeks[-1].sets, progress.block.weeks) == ("ill", 1, (WEEK,))
+    assert all(30.0 not in track.loads for track in progress.tracks)
+    for maxima, said in (
+        ((None, 17.7), "– → 17.7 kg ± 10 %"),
+        ((21.3, None), "21.3 → – kg ± 10 %"),
+        ((None, None), ""),
+    ):
+        track = Track(press, "club", "kg", ("2026-W20", "2026-W21"), (14.0, 14.0), (10, 8), maxima)
+        assert progress.row(track)[2:] == ["14 kg × 10", "14 kg × 8", said]
 
 
 @pytest.fixture(scope="module")

@@ -11,13 +11,16 @@ import jsonschema
 import pytest
 from folders import BRIEFS, copy_of
 from in_process import run
-from small_athlete import make_folder
+from small_athlete import keep, make_folder
+from small_athlete import planned as planned_week
 
 from planner.athlete.writing import write_week
 from planner.change.choices import Choices, InsteadList
 from planner.change.swap_report import SwapReport
 from planner.change.why import Why
 from planner.document import ExerciseWarning, WeekDocument
+from planner.log.file import append_to_log
+from planner.log.record import LoggedSet
 from planner.week.gather import gather
 from planner.week.plan import plan_week
 
@@ -126,6 +129,28 @@ def test_instead_lists_and_names_what_is_planned_and_gyms_there_are(athlete):
     week = week.model_copy(update={"sessions": empty})
     (athlete / "weeks" / WEEK / "week.json").write_text(week.model_dump_json())
     assert "Nothing is planned" in run("instead", athlete, "cable_face_pull").err
+
+
+def test_instead_says_each_load_and_how_one_is_taken(tmp_path):
+    athlete, raised = make_folder(tmp_path / "kim"), "standing_dumbbell_lateral_raise"
+    document = planned_week(athlete)[1]
+    keep(athlete, document)
+    log = [LoggedSet(datetime.date(2026, 11, 23), "Mon", raised, 1, 8, "kg", 12, 2, gym="club")]
+    append_to_log(athlete, log)
+    sides = [
+        line
+        for one in document.sessions
+        for line in one.exercises
+        if one.gym == "club" and line.trains == "side"
+    ]
+    key = sides[0].exercise
+    listed = InsteadList.model_validate_json(run("instead", athlete, key, "--json").out)
+    session, said = next(of for of in listed.sessions if of.choices), run("instead", athlete, key).out
+    best, loads = session.choices[0], {one.exercise: one.load for one in session.choices}
+    words = ["--sets", f"{key}={session.id}:0", "--sets", f"{best.exercise}={session.id}:{best.sets}"]
+    assert " ".join(words) in said and "  to find  " in said and loads[raised] == "8 kg"
+    report = SwapReport.model_validate_json(run("swap", athlete, *words, "--json").out)
+    assert best.exercise in report.joined
 
 
 def test_why_is_text_or_one_document(athlete, monkeypatch):

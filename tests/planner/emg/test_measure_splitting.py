@@ -25,7 +25,7 @@ def test_motion_parts_a_set_and_a_falling_channel_is_turned(lab):
     assert len(trial.repetitions) == 4
     for number, one in enumerate(trial.repetitions):
         begin = 1 + 3.5 * number
-        assert one.source == "motion" and not one.assumed and one.whole
+        assert one.source == "motion" and not one.assumed and not one.cut_off
         assert one.lift == pytest.approx((begin + 0.05, begin + 0.95), abs=0.03)
         assert one.lower == pytest.approx((begin + 1.1, begin + 2.9), abs=0.03)
     share = trial.channels["side right"].mean_of("eccentric_share")
@@ -100,7 +100,7 @@ def test_lowering_first_is_one_repetition_too():
     marks = Mark(1, 2, "lower"), Mark(3, 1, "  Lift 3"), Mark(4.5, 1, "coffee"), Mark(5, 2, "eccentric")
     still = {"side": Channel("side", 10, np.zeros(200))}
     whole, cut = from_marks(Recording("a", still, marks), MarkWords())
-    assert (whole.start, whole.stop, whole.whole, cut.whole) == (1, 4, True, False)
+    assert (whole.start, whole.stop, whole.cut_off) == (1, 4, "") and cut.cut_off
 
 
 def test_without_motion_marks_or_count_the_set_is_named(lab):
@@ -134,4 +134,4 @@ def test_repetitions_do_not_depend_on_unit_or_offset(count, lift, lower, scale, 
     assert len(found) == len(scaled) == count
     for one, other in zip(found, scaled, strict=True):
         assert (one.start, one.stop) == pytest.approx((other.start, other.stop), abs=1.5 / rate)
-        assert one.whole and one.start <= one.lift[1] <= one.lower[0] <= one.stop
+        assert not one.cut_off and one.start <= one.lift[1] <= one.lower[0] <= one.stop

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from library.errors import FaultyInput, PaperNotMade
-from planner.emg import measuring, report
+from planner.emg import measuring
 from planner.emg.measuring import measure_session
 from planner.sheets import render
 
@@ -104,7 +104,7 @@ def test_without_a_renderer_the_html_is_left_and_the_error_says_where(tmp_path, 
 
     monkeypatch.setattr(render, "html_to_pdf", fails)
     with pytest.raises(PaperNotMade, match=r"measurement\.html"):
-        report.write_paper(tmp_path, "measurement", "<html></html>")
+        render.write_pdf_safely(tmp_path / "measurement.pdf", "<html></html>")
     assert (tmp_path / "measurement.html").read_text() == "<html></html>"
     assert PaperNotMade.exit_code == 4
 

@@ -54,7 +54,9 @@ def test_lighter_sets_are_named_where_there_are_some_with_known_loads_and_how_hi
     sets = {"warmup_sets": 2, "load": 40.0, "load_unit": "kg"}
     known = weeks.planned(weeks.PRESS, 1, warmup_loads=(20, 27.5), **sets)
     assert page(library, known).cards[0].warmup == ("20 kg", "27.5 kg")
-    assert page(library, weeks.planned(weeks.PRESS, 1, **sets)).cards[0].warmup == ("lighter", "lighter")
+    only, unknown = (weeks.planned(weeks.PRESS, 1, **(sets | {"load": load})) for load in (40.0, None))
+    assert page(library, only).cards[0].warmup == ("a few easy repetitions",) * 2  # nothing lighter is there
+    assert page(library, unknown).cards[0].warmup == ("lighter", "lighter")
 
 
 def test_a_station_is_named_with_its_place_in_this_gym(library):

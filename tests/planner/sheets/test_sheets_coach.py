@@ -12,10 +12,9 @@ from sample_week import PRESS, REAR, sample_desk
 from library.credit import Profile
 from planner.document import Caution, CautiousHead, ExerciseWarning, HeadBets, PlainBlock, PlanFigures
 from planner.method import SheetSettings
-from planner.sheets.coach import evidence
 from planner.sheets.paper import coach_html, render_sheets, sheets_html
 from planner.sheets.say import read_words
-from planner.sheets.table import bets_rows, week_table
+from planner.sheets.table import bets_rows, evidence, week_table
 
 BETS = ("dose", "mean", "bad", "chance_floor", "chance_target90", "exercises", "largest", "largest_share")
 PLAIN = HeadBets(**dict(zip(BETS, (12.0, 11.7, 9.9, 0.998, 0.77, 4, PRESS, 0.34), strict=True)))

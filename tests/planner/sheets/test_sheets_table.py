@@ -27,6 +27,7 @@ from planner.sheets import say
 from planner.sheets.paper import coach_html, sheets_html
 from planner.sheets.say import read_words, stations
 from planner.sheets.table import COLUMNS, calendar, week_csv, week_table
+from planner.train.progression import BEGIN_WITH
 
 
 def rows_of(week):
@@ -118,6 +119,13 @@ def test_a_band_that_was_done_before_is_no_load_to_find(library):
     body = weeks.session("Mon", (weeks.planned(weeks.RAISE, 1, load_is="body"),))
     assert "body weight" in week_table(weeks.sample_week(sessions=(body,)), library)
     assert "to find" in first and "to find" not in known and "a stronger band" in known
+
+
+def test_a_load_to_find_says_from_which_as_the_sheet_does(library):
+    begins = weeks.planned(weeks.RAISE, 1, load=None, load_note=BEGIN_WITH.format(7.5, "kg", 10, 15, 2))
+    assert "to find, from 7.5 kg  " in week_table(
+        weeks.sample_week(sessions=(weeks.session("Mon", (begins,)),)), library
+    )
 
 
 def test_a_week_with_nothing_left_and_a_stopped_one_say_so(library):

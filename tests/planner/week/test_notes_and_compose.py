@@ -114,6 +114,41 @@ def test_who_is_new_or_sore_presses_in_longer_sets_and_keeps_more_in_reserve(sta
     assert (press.rir, press.reps[0]) == asked
 
 
+def test_what_is_new_in_a_room_is_said_once_with_what_needs_it(week, tmp_path):
+    asked, document = week
+    problem, rooms = (
+        build_problem(asked.inputs),
+        {"club": ("dumbbells",), "home": ("bands", "dumbbells"), "gone": ()},
+    )
+    assert document.made_with.rooms["home"] == ("dumbbells", "bands")
+
+    def said(rooms, plan):
+        made = document.made_with.model_copy(update={"rooms": rooms})
+        before = document.model_copy(update={"made_with": made})
+        return [line for line in notes(asked.inputs, problem, plan, before) if line.startswith("New in ")]
+
+    (line,) = said(rooms, {("cable_face_pull", "Mon"): 2, (RAISED, "Wed"): 2})
+    assert "club" in line and "Cable face pull" in line and line.count("not used") == 2
+    assert said({**rooms, "club": document.made_with.rooms["club"]}, {}) == said({}, {}) == []
+
+
+def test_minutes_left_are_said_once_and_again_where_they_change(tmp_path):
+    roomy = BRIEF.replace("minutes = 30", "minutes = 90")
+    asked, first = planned(make_folder(tmp_path / "kim", roomy))
+    problem, plan = build_problem(asked.inputs), plan_of(first)
+
+    def said(before):
+        return any(
+            note.startswith("The targets are met") for note in notes(asked.inputs, problem, plan, before)
+        )
+
+    quiet = first.model_copy(update={"notes": ()})  # said the week before that
+    less = [one.minutes.model_copy(update={"allowed": one.minutes.allowed / 2}) for one in first.sessions]
+    sessions = [of.model_copy(update={"minutes": to}) for of, to in zip(first.sessions, less, strict=True)]
+    other = first.model_copy(update={"sessions": tuple(sessions)})
+    assert (said(None), said(quiet), said(other)) == (True, False, True)
+
+
 def test_the_next_week_says_what_it_kept_dropped_and_moved(tmp_path):
     folder = make_folder(tmp_path / "kim")
     _, first = planned(folder, "2026-W48")
