@@ -66,7 +66,11 @@ def test_one_record_an_athlete_the_same_however_many_at_once_and_who_fails_is_na
     assert "4 athletes: 2 planned, 0 with pain, 1 short of a target, 2 without a week" in told.stderr
 
 
-def test_lines_and_papers(tmp_path, quick_paper):
+def test_hidden_folders_hold_no_athlete_and_lines_and_papers_are_written(tmp_path, quick_paper):
+    for place in ("b/kim", "a", ".old/kim", "a/weeks/2026-W49"):
+        make_folder(tmp_path / place)
+    (tmp_path / "empty").mkdir()
+    assert roster.athletes_below(tmp_path) == [tmp_path / "a", tmp_path / "b/kim"]
     make_folder(tmp_path / "ada", named(BRIEF, "Ada"))
     make_folder(tmp_path / "cid", OPERATED)
     told = planner("roster", tmp_path, "--week", WEEK)
@@ -76,13 +80,6 @@ def test_lines_and_papers(tmp_path, quick_paper):
     assert second.startswith(f"Kim, {WEEK}: NO WEEK, {tmp_path / 'cid'}, exit 3: ")
     assert told.returncode == 3 and sheets.read_bytes().startswith(b"%PDF")
     assert not (tmp_path / "cid" / "weeks").exists()
-
-
-def test_hidden_folders_and_weeks_hold_no_athlete(tmp_path):
-    for place in ("b/kim", "a", ".old/kim", "a/weeks/2026-W49"):
-        make_folder(tmp_path / place)
-    (tmp_path / "empty").mkdir()
-    assert roster.athletes_below(tmp_path) == [tmp_path / "a", tmp_path / "b/kim"]
 
 
 @pytest.mark.parametrize(("words", "says"), [
@@ -313,7 +310,7 @@ def spoil(file, old, new):
     file.write_text(text.replace(old, new), encoding="utf-8")
 
 
-def test_what_moved_is_printed_and_written(folder):
+def test_what_moved_is_printed_and_a_moved_scale_warned_of(folder):
     before = (folder / "profiles.csv").read_bytes()
     assert pool(folder) == ("", "10 numbers, 0 moved\n")
     assert (folder / "profiles.csv").read_bytes() == before
@@ -324,10 +321,7 @@ def test_what_moved_is_printed_and_written(folder):
     text = (folder / "profiles.csv").read_text(encoding="utf-8")
     assert "swung_dumbbell_lateral_raise,side,0.880000" in text
     assert pool(folder)[0] == ""
-
-
-def test_a_moved_scale_is_warned_of(folder):
-    """The anchor's own rows fall: every ratio of the head rises, which is news of the scale."""
+    # The anchor's own rows fall: every ratio of the head rises, which is news of the scale.
     rows = folder / "evidence" / "published.csv"
     spoil(rows, "percent_MVIC,60,18", "percent_MVIC,50,15")
     spoil(rows, "percent_MVIC,90,,,,intra", "percent_MVIC,80,,,,intra")
@@ -336,15 +330,12 @@ def test_a_moved_scale_is_warned_of(folder):
     assert "side: the scale" not in aside
 
 
-def test_check_writes_nothing_and_refuses_a_file_that_does_not_match(folder):
+def test_a_profile_file_that_does_not_match_is_refused_and_one_that_cannot_be_read_written_anew(folder):
     pool(folder, "--check")
     spoil(folder / "evidence" / "practice.csv", "ratio,0.8", "ratio,0.88")
     before = (folder / "profiles.csv").read_bytes()
     assert "1 numbers differ" in refused("--library", folder, "--check")
     assert (folder / "profiles.csv").read_bytes() == before
-
-
-def test_a_profile_file_that_cannot_be_read_is_written_anew(folder):
     (folder / "profiles.csv").write_bytes(b"\xff\xff")
     told, aside = pool(folder)
     assert len(told.splitlines()) == 10

@@ -43,16 +43,13 @@ def test_pain_stands_first_then_the_shortfall_then_the_rest(library):
     assert places == sorted(places) and html.count(pain) == 1
 
 
-def test_own_helping_and_both_counts_with_interval_and_chances(coach):
+def test_own_helping_and_both_counts_stand_and_a_usual_week_takes_two_pages(coach, library):
     for row in (
         "Front delt 10.4 2.0 12.4 3.0 1.5 6 / 10 / 20 10.6–14.1 over 99 % 93 % 8.0",
         "Side delt 8.0 3.6 11.6 0.0 0.0 6 / 14 / 20 9.8–13.2 97 % 31 % 12.5",
         "Rear delt 7.6 0.0 7.6 1.5 0.0 6 / 8 / 20 6.4–8.9 over 99 % 93 % 9.0",
     ):
         assert row in coach.text
-
-
-def test_a_usual_week_takes_two_pages_with_what_activation_means_and_the_briefs_own_settings(coach, library):
     for key in ("selection_aid", "chances", "joint_budget", "defer_short", "counting"):
         assert read_words().coach[key] in coach.text
     assert "largest block sets 5" in coach_html(sample_desk(library, method={"largest_block_sets": 5}))
@@ -104,7 +101,7 @@ def test_a_week_with_nothing_left_and_one_that_trains_no_head_say_so(library):
 
 
 # --- evidence
-def test_each_exercise_stands_once_with_its_sets_and_every_reference_once_with_its_status(desk, coach):
+def test_each_exercise_and_reference_stands_once_with_the_error_of_its_ratio(desk, coach):
     rows, references = evidence(desk)
     sets = {name: count for name, count, _ in rows}
     assert len(rows) == len(sets) == 9 and sets[desk.library.exercises[REAR].name] == 6
@@ -114,9 +111,6 @@ def test_each_exercise_stands_once_with_its_sets_and_every_reference_once_with_i
     ]  # fmt: skip
     assert "Seated dumbbell overhead press to full depth 4 0.97 ± 0.08 (1–4) 0.90" in coach.text
     assert "1 Campos et al. 2020; 2 Botton et al. 2013, second-hand" in coach.text
-
-
-def test_the_error_is_that_of_the_ratio_and_the_anchor_has_none(desk):
     profiles = {"front": {PRESS: Profile(0.5, 0.2, ())}, "side": {PRESS: Profile(1.0, 0.0, ())}}
     other = type(desk.library)(**{**vars(desk.library), "profiles": profiles})
     (_, _, press), *_ = evidence(sample_desk(other))[0]
@@ -168,10 +162,24 @@ def one_session(library, *exercises):
     return sample_desk(library, weeks.sample_week(sessions=(weeks.session("Mon", exercises),)))
 
 
-def test_a_page_a_session_two_for_a_long_one_none_without_work(sheets):
+def test_a_page_a_session_with_cautions_boxes_and_a_way_to_find_a_load(sheets):
     assert [page.split()[0] for page in sheets.pages] == ["Monday", "Monday", "Thursday"]
     assert "page 2 of 2" in sheets.pages[1] and "on the next page" in sheets.pages[0]
     assert f"Saturday, 5 December 2026: {read_words().line['no_session']}" in sheets.pages[2]
+    change = "Stop a hand's width below shoulder height, thumbs up"
+    assert [page.count(change) for page in sheets.pages] == [3, 3, 4]
+    assert "Go easy on: top of the shoulder, under the arch and elbow" in sheets.pages[0]
+    assert "No readiness questionnaire of the last 12 months" not in sheets.text
+    assert [read_words().line["screening"] in page for page in sheets.pages] == [True, False, False]
+    sets = [4, 3, 3, 3, 3, 3, 3, 3, 3, 3]
+    assert sheets.html.count('<th scope="col">') == sum(sets)
+    warmups = 1 + 2
+    assert sheets.html.count('class="tick"') == sum(sets) + warmups
+    assert sheets.text.count("where, kind") == len(sets) + 3  # and next morning, page by page
+    assert "First time: start light, go up until 8–12 reps leave 2 in reserve." in sheets.pages[0]
+    assert "First time: light band" in sheets.pages[1]
+    assert "First time: stop with" in sheets.pages[2]
+    assert sheets.html.count('class="blank-load"') == 2  # weighed and unknown: two on Monday
 
 
 @pytest.mark.parametrize(("paper", "size"), [("A4", (595, 842)), ("Letter", (612, 792))])
@@ -197,26 +205,6 @@ def test_every_card_says_what_to_do(sheets):
     assert "20 kg" in sheets.pages[2] and "32.5 kg" in sheets.pages[2]  # the warm-up sets
     assert read_words().line["taken"] in sheets.pages[2]
     assert "A third cue" not in sheets.text
-
-
-def test_cautions_of_joints_screening_and_no_remark_of_the_coachs_stand_where_they_should(sheets):
-    change = "Stop a hand's width below shoulder height, thumbs up"
-    assert [page.count(change) for page in sheets.pages] == [3, 3, 4]
-    assert "Go easy on: top of the shoulder, under the arch and elbow" in sheets.pages[0]
-    assert "No readiness questionnaire of the last 12 months" not in sheets.text
-    assert [read_words().line["screening"] in page for page in sheets.pages] == [True, False, False]
-
-
-def test_boxes_ticks_and_a_way_to_find_a_load_stand_for_every_set(sheets):
-    sets = [4, 3, 3, 3, 3, 3, 3, 3, 3, 3]
-    assert sheets.html.count('<th scope="col">') == sum(sets)
-    warmups = 1 + 2
-    assert sheets.html.count('class="tick"') == sum(sets) + warmups
-    assert sheets.text.count("where, kind") == len(sets) + 3  # and next morning, page by page
-    assert "First time: start light, go up until 8–12 reps leave 2 in reserve." in sheets.pages[0]
-    assert "First time: light band" in sheets.pages[1]
-    assert "First time: stop with" in sheets.pages[2]
-    assert sheets.html.count('class="blank-load"') == 2  # weighed and unknown: two on Monday
 
 
 def test_stop_signs_pain_rule_next_morning_and_room_for_notes_stand_on_every_page(sheets, longest):

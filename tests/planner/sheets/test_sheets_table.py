@@ -57,7 +57,7 @@ def test_a_name_steers_neither_a_spreadsheet_nor_the_terminal(library):
     assert "\x1b" not in week_table(weeks.sample_week(athlete="Zoë\x1b[31m"), library)
 
 
-def test_pain_is_said_first_then_shortfalls_then_warnings(library):
+def test_pain_is_said_first_then_shortfalls_then_warnings_and_what_is_less_on_purpose_below(library):
     pain = "Bent-over rear raise: pain 7: left out; see a doctor or physiotherapist."
     week = weeks.sample_week()
     lines = week_table(week.model_copy(update={"pain": (pain,), "warnings": (pain, *week.warnings)}), library)
@@ -66,9 +66,6 @@ def test_pain_is_said_first_then_shortfalls_then_warnings(library):
     assert said == f"PAIN: {pain}" and lines.count(pain) == 1
     assert [line.partition(": ")[2][:4] for line in short.splitlines()] == ["side", "rear", "Join", "Fron"]
     assert warned == week.warnings[0]
-
-
-def test_what_is_less_on_purpose_is_no_shortage_and_stands_below(library):
     out = ExerciseWarning(exercise=weeks.RAISE, text="left out", kind="out")
     for update in ({"exercise_warnings": (out,)}, {"notes": (f"{FIRST_BACK_AFTER} pain, half of the sets",)}):
         week = weeks.sample_week().model_copy(update=update)
@@ -111,7 +108,7 @@ def test_a_proof_says_among_which_plans(library):
     assert f"among {among} none" in coach_html(weeks.sample_desk(library, week))
 
 
-def test_a_band_that_was_done_before_is_no_load_to_find(library):
+def test_a_band_is_no_load_to_find_and_a_load_to_find_says_from_which(library):
     note = "A stronger band: every set was full last time."
     band = weeks.planned(weeks.RAISE, 1, load_is="band", load_note=note)
     days = [weeks.session("Mon", (one,)) for one in (band.model_copy(update={"load_note": ""}), band)]
@@ -119,22 +116,16 @@ def test_a_band_that_was_done_before_is_no_load_to_find(library):
     body = weeks.session("Mon", (weeks.planned(weeks.RAISE, 1, load_is="body"),))
     assert "body weight" in week_table(weeks.sample_week(sessions=(body,)), library)
     assert "to find" in first and "to find" not in known and "a stronger band" in known
-
-
-def test_a_load_to_find_says_from_which_as_the_sheet_does(library):
     begins = weeks.planned(weeks.RAISE, 1, load=None, load_note=BEGIN_WITH.format(7.5, "kg", 10, 15, 2))
     assert "to find, from 7.5 kg  " in week_table(
         weeks.sample_week(sessions=(weeks.session("Mon", (begins,)),)), library
     )
 
 
-def test_a_week_with_nothing_left_and_a_stopped_one_say_so(library):
+def test_a_week_with_nothing_left_and_a_stopped_one_say_so_and_no_warning_is_said_twice(library):
     assert "Nothing left to train this week." in week_table(weeks.nothing_left_week(), library)
     assert "The search was stopped" in week_table(weeks.sample_week(status="stopped"), library)
     assert "The search was stopped" not in week_table(weeks.sample_week(), library)
-
-
-def test_what_a_warning_says_is_not_said_again_as_a_note(library):
     pain, open_sets = "Machine press: pain 4", "Week 2026-W48, front: 2 sets open"
     week = weeks.sample_week(warnings=(pain,), notes=(pain, open_sets))
     table = week_table(week, library)

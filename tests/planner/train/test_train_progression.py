@@ -51,12 +51,14 @@ def test_the_next_load(exercise, gym, sets, done, room, load, says, more):
     assert {name: getattr(answer, name) for name in more} == more
 
 
-def test_first_time_says_how_to_find_the_load(exercise, gym, sets):
+def test_first_time_says_how_to_find_the_load_and_pounds_are_never_read_as_kilograms(exercise, gym, sets):
     answer = next_load([], exercise(), gym(), (8, 12), 2)
     assert answer.load is None and answer.first_time
     assert "each hand" in answer.reason and "8–12" in answer.reason
     light = next_load(sets(5, [9, 9], [2, 2]), exercise(), gym(start=10), (8, 12), 2)
     assert light.load is None and "lightest" in light.sheet_note
+    in_pounds = sets(45, [12, 12], [2, 2], load_unit="lb")
+    assert next_load(in_pounds, exercise(), gym(), (8, 12), 2).first_time
 
 
 def test_the_most_used_load_is_the_working_one_and_a_doubled_one_is_never_earned(exercise, gym, sets):
@@ -69,7 +71,7 @@ def test_the_most_used_load_is_the_working_one_and_a_doubled_one_is_never_earned
     assert "up to 23" in answer.sheet_note and "big step" not in answer.sheet_note
 
 
-def test_a_coarse_step_is_earned_with_repetitions(exercise, gym, sets):
+def test_a_coarse_step_is_earned_with_repetitions_or_spanned_by_a_wide_range(exercise, gym, sets):
     raise_ = exercise("lateral_raise", multi_joint=False)
     waiting = next_load(sets(8, [15, 15, 15], [2, 2, 2]), raise_, gym(), (12, 15), 2)
     assert (waiting.load, waiting.reps) == (8, (15, 21))  # +25 %: 8.75 repetitions, 3 of them in the range
@@ -78,9 +80,6 @@ def test_a_coarse_step_is_earned_with_repetitions(exercise, gym, sets):
         earned = next_load(sets(8, reps, reserve), raise_, gym(), (12, 15), 2)
         # 23 to failure are 14.14 kg once: 12.4 repetitions with 10 kg, 10 of them with 2 in reserve (Epley)
         assert (earned.load, earned.reps) == (10, (10, 12))
-
-
-def test_a_wide_range_spans_a_coarse_step(exercise, gym, sets):
     # 16 to 18 kg are 12.5 %: in 6 to 10 the top at one repetition more in reserve is enough, in 5 to 10 the top is
     for asked, reserve, load in (((6, 10), 2, 16), ((6, 10), 3, 18), ((5, 10), 2, 18)):
         assert next_load(sets(16, [10, 10], [reserve] * 2), exercise(), gym(), asked, 2).load == load
@@ -96,11 +95,6 @@ def test_station_without_listed_loads(exercise, sets):
     assert next_load(sets(40, [9, 9], [1, 1]), exercise(), bare, (8, 12), 2).load == pytest.approx(38.4)
 
 
-def test_pounds_are_never_read_as_kilograms(exercise, gym, sets):
-    in_pounds = sets(45, [12, 12], [2, 2], load_unit="lb")
-    assert next_load(in_pounds, exercise(), gym(), (8, 12), 2).first_time
-
-
 def test_all_sessions_of_the_last_trained_week_decide(exercise, gym, sets):
     thursday, later = datetime.date(2026, 11, 5), datetime.date(2026, 11, 9)
     monday_short = sets(22, [12, 9], [2, 2]) + sets(22, [12, 12], [2, 2], date=thursday, session="Thu")
@@ -111,12 +105,23 @@ def test_all_sessions_of_the_last_trained_week_decide(exercise, gym, sets):
     assert next_load(monday_short + week_after, exercise(), gym(), (8, 12), 2).load == 24
 
 
-def test_repetitions_above_the_range_are_told_to_the_client(exercise, gym, sets):
+def test_repetitions_above_the_range_are_told_and_words_say_far_too_light(exercise, gym, sets):
     earning = next_load(sets(10, [12, 12], [2, 2]), exercise(), gym(), (8, 12), 2)
     assert earning.reps[1] > 12
     assert f"go up to {earning.reps[1]} repetitions" in earning.sheet_note
     for plain in (sets(22, [12, 12], [2, 2]), sets(22, [9, 9], [2, 2]), []):
         assert next_load(plain, exercise(), gym(), (8, 12), 2).sheet_note == ""
+    # 21 to failure with 4 kg would be 4 with 6 kg: but words say no number, and two steps are begun with
+    easy = next_load(sets(4, [15, 15], [None] * 2, note="too easy"), exercise(), gym(), (10, 15), 2)
+    assert "Begin with 8 kg" in easy.sheet_note
+    for note, load in (("way too easy", None), ("not too easy", 22)):
+        assert (
+            next_load(sets(20, [12, 12], [None] * 2, note=note), exercise(), gym(), (8, 12), 2).load == load
+        )
+    answer = next_load(sets(30, [8, 8, 8], [3, 1, 1]), exercise(), gym(step=5, start=5), (8, 12), 3)
+    assert (answer.load, answer.reps) == (30, (6, 12)) and "build up" not in answer.reason
+    assert next_load(sets(20, [11, 11], [6, 6]), exercise(), gym(), (6, 10), 3).load is None
+    assert next_load(sets(20, [11, 11], [5, 5]), exercise(), gym(), (6, 10), 3).load is not None
 
 
 def test_a_week_that_asks_more_reserve_does_not_make_the_last_one_too_hard(exercise, gym, sets):
@@ -236,26 +241,6 @@ def test_a_range_below_the_usual_one_stays_until_its_top_is_near(exercise, gym, 
     history = sets(5, [23, 23], [5, 5], date=earlier) + sets(7.5, did, [2, 2, 2])
     answer = next_load(history, exercise(multi_joint=False), room, (10, 15), 2)
     assert (answer.load, answer.reps) == (7.5, reps)
-
-
-def test_nobody_is_to_build_up_to_what_was_done(exercise, gym, sets):
-    answer = next_load(sets(30, [8, 8, 8], [3, 1, 1]), exercise(), gym(step=5, start=5), (8, 12), 3)
-    assert (answer.load, answer.reps) == (30, (6, 12)) and "build up" not in answer.reason
-
-
-def test_six_left_are_far_too_many_whatever_was_asked(exercise, gym, sets):
-    assert next_load(sets(20, [11, 11], [6, 6]), exercise(), gym(), (6, 10), 3).load is None
-    assert next_load(sets(20, [11, 11], [5, 5]), exercise(), gym(), (6, 10), 3).load is not None
-
-
-def test_words_say_far_too_light_where_no_reserve_is_written(exercise, gym, sets):
-    # 21 to failure with 4 kg would be 4 with 6 kg: but words say no number, and two steps are begun with
-    easy = next_load(sets(4, [15, 15], [None] * 2, note="too easy"), exercise(), gym(), (10, 15), 2)
-    assert "Begin with 8 kg" in easy.sheet_note
-    for note, load in (("way too easy", None), ("not too easy", 22)):
-        assert (
-            next_load(sets(20, [12, 12], [None] * 2, note=note), exercise(), gym(), (8, 12), 2).load == load
-        )
 
 
 def test_a_step_of_half_is_made_where_repetitions_are_left_and_falls_back_to_those_before(

@@ -55,11 +55,17 @@ def test_it_is_the_least_of_rockafellar_and_uryasevs_formula(values, level):
     assert expected_shortfall(drawn, level) == pytest.approx(least, abs=1e-6)
 
 
-def test_draws_that_are_all_alike_give_the_plain_price_of_a_plan():
+def test_equal_draws_give_the_plain_price_and_without_a_budget_it_is_the_plain_week():
     problem = tiny(heads=(goal("front", priority=2.0), goal("side", elsewhere_helping=1.0), goal("rear")))
     sure = scattered(problem, spread=0.0)
     for plan in list(every_plan(problem))[::7]:
         assert shortfall_of(problem, sure, plan, LEVEL) == pytest.approx(dose_value(problem, plan))
+    problem = tiny()
+    draws, plain = scattered(problem), solve_week(problem)
+    none = replace(problem, settings=problem.settings.but(emergency_seconds=0.0))
+    made = cautious_week(none, draws, LEVEL, plain.plan, FINE.but(cautious_node_budget=0))
+    assert made.value <= shortfall_of(problem, draws, plain.plan, LEVEL) + 1e-6
+    assert made.stopped and made.bound <= made.value
 
 
 # --- the plan, against counting
@@ -91,15 +97,6 @@ def test_it_is_the_best_week_by_counting(seed, level, helped):
     assert made.rest_bound <= rest_value(problem, made.plan) + 1e-9
 
 
-def test_without_a_budget_it_is_the_plain_week_and_says_so():
-    problem = tiny()
-    draws, plain = scattered(problem), solve_week(problem)
-    none = replace(problem, settings=problem.settings.but(emergency_seconds=0.0))
-    made = cautious_week(none, draws, LEVEL, plain.plan, FINE.but(cautious_node_budget=0))
-    assert made.value <= shortfall_of(problem, draws, plain.plan, LEVEL) + 1e-6
-    assert made.stopped and made.bound <= made.value
-
-
 # --- an athlete's week
 @pytest.fixture(scope="module")
 def folder(tmp_path_factory):
@@ -122,16 +119,13 @@ def caution(document):
     return document.cautious
 
 
-def test_it_is_sound_and_says_the_aim_that_it_was_solved_for(asked, document, caution):
+def test_it_is_sound_and_no_worse_than_the_plain_week_on_its_draws(asked, document, caution):
     check_sound(document, asked)
     assert [row.aim for row in document.proof] == ["shortfall", "rest"]
     assert document.proof[0].value == caution.cautious.own_shortfall
     assert document.proof[1].value == pytest.approx(caution.cautious.priced_minutes, abs=0.05)
     assert (caution.level, caution.draws) == (LEVEL, 40)
     assert (caution.judged_draws, caution.judged_seed) == (asked.inputs.week.draws, asked.inputs.week.seed)
-
-
-def test_it_is_no_worse_than_the_plain_week_on_its_draws_and_better_where_it_never_looked(asked, caution):
     assert caution.cautious.own_shortfall <= caution.plain.own_shortfall
     assert caution.cautious.judged_shortfall < caution.plain.judged_shortfall
     plain = plan_week(asked)
@@ -264,7 +258,7 @@ def test_the_printed_dose_is_the_mean_of_its_draws(week, head):
     assert dose.chance_floor == pytest.approx(float((doses >= dose.floor - 1e-6).mean()), abs=1e-4)
 
 
-def test_the_anchor_is_sure_and_no_drawn_set_is_worth_more_than_one_or_a_neighbours_signal(inputs):
+def test_draws_are_sure_of_the_anchor_have_mean_and_kinship_and_movers_draw_halves(inputs):
     alone = without_elsewhere(inputs)
     problem = build_problem(alone)
     side = how_sure(alone, problem, {ANCHOR: 8})["side"]
@@ -275,14 +269,14 @@ def test_the_anchor_is_sure_and_no_drawn_set_is_worth_more_than_one_or_a_neighbo
     doses = doses_of(alone, "rear", {FACE_PULL: 4})
     assert doses.min() >= 0.0 and doses.max() == pytest.approx(4.0)
     assert not ((doses > 0) & (doses < 4 * 0.30)).any()
-
-
-def test_draws_have_the_mean_spread_and_kinship_of_this_athletes_ratios(inputs):
     side, keys = inputs.profiles["side"], [FLY, "seated_bent_over_rear_raise"]
     at = [list(side.exercises).index(key) for key in keys]
     logs = np.log(draw_ratios(side, keys, 40_000, seed=1))
     assert np.cov(logs.T) == pytest.approx(side.covariance[np.ix_(at, at)], abs=0.004)
     assert logs.mean(axis=0) == pytest.approx(side.theta[at], abs=0.01)
+    alone = without_elsewhere(inputs)
+    movers = replace(alone, week=alone.week.but(counting="movers"))
+    assert set(doses_of(movers, "rear", {FACE_PULL: 2}).round(6).tolist()) <= {0.0, 1.0, 2.0}
 
 
 def test_helping_counts_up_to_its_share_and_own_sets_elsewhere_cover_half_unless_whole(inputs, tmp_path):
@@ -313,9 +307,3 @@ def test_an_exercise_of_which_nothing_is_known_changes_nothing_of_the_others(inp
     with_fly = how_sure(vague, build_problem(vague), {**sets, FLY: 4})["rear"]
     assert with_fly.low90 >= before.low90 - 0.05  # it may give nothing, and takes nothing away
     assert with_fly.high90 - with_fly.low90 > before.high90 - before.low90
-
-
-def test_movers_draw_ones_halves_and_nothing(inputs):
-    alone = without_elsewhere(inputs)
-    movers = replace(alone, week=alone.week.but(counting="movers"))
-    assert set(doses_of(movers, "rear", {FACE_PULL: 2}).round(6).tolist()) <= {0.0, 1.0, 2.0}
