@@ -19,15 +19,6 @@ LOCKS = {"run": ROOT / "requirements.lock", "test": ROOT / "tests" / "requiremen
 LOCKS["recordings"] = ROOT / "tests" / "recordings.lock"
 
 
-def asked(kind):
-    if kind == "recordings":
-        lines = (ROOT / "tests" / "recordings.in").read_text(encoding="utf-8").splitlines()
-        return [Requirement(line) for line in lines if not line.startswith("#")]
-    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
-    extra = project["optional-dependencies"]["test"] if kind == "test" else []
-    return [Requirement(line) for line in [*project["dependencies"], *extra]]
-
-
 def lines_of(kind):
     text = re.sub(r"\\\n", " ", LOCKS[kind].read_text(encoding="utf-8"))
     return [line for line in text.splitlines() if line and not line.startswith("#")]
@@ -51,8 +42,15 @@ def test_every_package_is_pinned_with_hashes_in_a_version_that_fits_and_no_host_
     pinned = re.compile(r"[a-z0-9-]+==[^\s;*]+(\s;.*?)?(\s+--hash=sha256:[0-9a-f]{64})+")
     assert [line for line in lines if not pinned.fullmatch(line.strip())] == []
 
-    pins = locked(kind)
-    for requirement in asked(kind):
+    pins, project = (
+        locked(kind),
+        tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"],
+    )
+    asked = project["dependencies"] + (project["optional-dependencies"]["test"] if kind == "test" else [])
+    if kind == "recordings":
+        lines = (ROOT / "tests" / "recordings.in").read_text(encoding="utf-8").splitlines()
+        asked = [line for line in lines if not line.startswith("#")]
+    for requirement in map(Requirement, asked):
         pin = pins.get(canonicalize_name(requirement.name))
         assert pin is not None, f"{requirement.name} is not locked: run make lock"
         assert requirement.specifier.contains(version(pin)), f"{requirement} against {pin}: run make lock"

@@ -175,22 +175,16 @@ class Case(NamedTuple):
     remedy: str
 
 
-def authored():
-    """The cases of wrong_input.toml."""
-    rows = tomllib.loads((Path(__file__).parent / "wrong_input.toml").read_text())["case"]
-    parts = {name: text.strip() for name, text in (("OK", OK), ("A", A), ("S", S), ("CLUB", CLUB))}
-    return [Case(**{**row, "text": Template(row["text"]).substitute(parts)}) for row in rows]
-
-
 def brief(kind, text, where, read, remedy):
     return Case(kind, "brief.toml", text, where, read, remedy)
 
 
 ESCAPED = '[athlete]\nname = "A\\u001b[2Jda"\n'  # an escape that TOML allows and a terminal would obey
 HUGE = OK.replace("40", "0x" + "f" * 5000)
-
+PARTS = {name: text.strip() for name, text in (("OK", OK), ("A", A), ("S", S), ("CLUB", CLUB))}
+WRITTEN = tomllib.loads((Path(__file__).parent / "wrong_input.toml").read_text())
 CASES = [
-    *authored(),
+    *(Case(**{**row, "text": Template(row["text"]).substitute(PARTS)}) for row in WRITTEN["case"]),
     brief("toml", OK + 'a = "x\x01"\n', "line 7, column 7", '`a = "x\\u0001"`', "Illegal character"),
     brief("toml", OK + "a = " + "[" * 5000, "", "nested too deeply", "the athlete's brief"),
     brief("toml", OK + "a = " + "9" * 5000, "", "cannot be read", "the athlete's brief"),
@@ -202,15 +196,11 @@ CASES = [
 ]
 
 
-def put(folder, case):
-    for name, text in {"brief.toml": OK, "gym.toml": CLUB, case.file: case.text}.items():
-        (folder / name).write_bytes(text.encode() if isinstance(text, str) else text)
-    return folder
-
-
 @pytest.mark.parametrize("case", CASES, ids=lambda case: f"{case.kind}-{case.where}"[:60])
 def test_fault_names_file_key_what_was_read_and_what_would_do(case, tmp_path, library, faults_of):
-    faults = faults_of(lambda: read_athlete(put(tmp_path, case), library))
+    for name, text in {"brief.toml": OK, "gym.toml": CLUB, case.file: case.text}.items():
+        (tmp_path / name).write_bytes(text.encode() if isinstance(text, str) else text)
+    faults = faults_of(lambda: read_athlete(tmp_path, library))
     mine = [fault for fault in faults if fault.where == case.where]
     assert mine, [str(fault) for fault in faults]
     assert mine[0].file == tmp_path / case.file

@@ -233,10 +233,6 @@ def doses_of(inputs, head, sets):
     return draw_doses(inputs, goal, sets)
 
 
-def printed(document, head):
-    return next(dose for dose in document.dose if dose.head == head)
-
-
 def without_elsewhere(inputs):
     return replace(inputs, brief=inputs.brief.model_copy(update={"elsewhere": {}}))
 
@@ -248,7 +244,7 @@ def test_the_printed_dose_is_the_mean_of_its_draws(week, head):
     for session in document.sessions:
         for line in session.exercises:
             sets[line.exercise] = sets.get(line.exercise, 0) + line.sets
-    doses, dose = doses_of(asked.inputs, head, sets), printed(document, head)
+    doses, (dose,) = doses_of(asked.inputs, head, sets), (one for one in document.dose if one.head == head)
     mean, error = float(doses.mean()), float(doses.std()) / len(doses) ** 0.5
     assert len(doses) == 10_000
     assert dose.planned + dose.elsewhere == pytest.approx(mean, rel=0.02)
@@ -290,17 +286,13 @@ def test_helping_counts_up_to_its_share_and_own_sets_elsewhere_cover_half_unless
     assert float(doses_of(free, "rear", {}).mean()) == pytest.approx(20 * credit, rel=0.02)
 
 
-def with_spread(profile, key, spread):
-    at, wide = list(profile.exercises).index(key), profile.covariance.copy()
-    wide[at, :], wide[:, at] = 0.0, 0.0
-    wide[at, at] = spread**2
-    return replace(profile, covariance=wide)
-
-
 def test_an_exercise_of_which_nothing_is_known_changes_nothing_of_the_others(inputs):
     """A huge error of one ratio widens what it gives itself; a week without it stays as sure as it was."""
-    wide = with_spread(inputs.profiles["rear"], FLY, 3.0)
-    vague = replace(inputs, profiles={**inputs.profiles, "rear": wide})
+    rear = inputs.profiles["rear"]
+    at, wide = list(rear.exercises).index(FLY), rear.covariance.copy()
+    wide[at, :], wide[:, at] = 0.0, 0.0
+    wide[at, at] = 9.0
+    vague = replace(inputs, profiles={**inputs.profiles, "rear": replace(rear, covariance=wide)})
     sets = {FACE_PULL: 4}
     before, after = (how_sure(of, build_problem(of), sets)["rear"] for of in (inputs, vague))
     assert (before.low90, before.high90) == pytest.approx((after.low90, after.high90))
