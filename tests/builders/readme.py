@@ -46,10 +46,10 @@ class Part:
 
 
 def parts(text):
-    found = list(HEADING.finditer(outside_fences(text)))
-    ends = [*(one.start() for one in found[1:]), len(text)]
+    heads = list(HEADING.finditer(outside_fences(text)))
+    ends = [*(one.start() for one in heads[1:]), len(text)]
     made = (
-        Part(one[2].replace("`", ""), text[one.end() : end]) for one, end in zip(found, ends, strict=True)
+        Part(one[2].replace("`", ""), text[one.end() : end]) for one, end in zip(heads, ends, strict=True)
     )
     return {part.title: part for part in made}
 

@@ -46,9 +46,7 @@ def test_a_filled_week_gives_next_loads_and_json_is_a_rehearsal_unless_saved(ath
     assert (again["added"], again["known"]) == (0, report["added"])
 
 
-def test_lines_come_in_though_the_week_is_damaged_and_without_one_it_says_how_to_plan(
-    athlete, filled, tmp_path
-):
+def test_lines_come_in_though_the_week_is_damaged_and_without_one_it_is_asked_for(athlete, filled, tmp_path):
     (athlete / "weeks" / WEEK / "week.json").write_text("{")
     done = planner("log", str(athlete), str(filled))
     assert done.returncode == 0 and "damaged" in done.stderr, done.stderr

@@ -99,9 +99,7 @@ def test_a_planned_week_that_nobody_has_logged_yet_is_not_counted(athlete, tmp_p
     assert "not logged" in said and "Over 1 planned week " in said
 
 
-def test_estimates_are_of_the_sets_beside_them_and_a_sick_day_is_neither_best_nor_in_the_sum(
-    athlete, tmp_path
-):
+def test_estimates_are_of_the_sets_beside_them_and_a_sick_day_is_in_no_best_or_sum(athlete, tmp_path):
     folder = shutil.copytree(athlete, tmp_path / "athlete")
     week = read_week(folder, WEEK).model_copy(update={"week": "2026-W31", "week_start": "2026-07-27"})
     write_week(folder, week.week, {"week.json": week.model_dump_json()})
@@ -111,11 +109,8 @@ def test_estimates_are_of_the_sets_beside_them_and_a_sick_day_is_neither_best_no
     progress = read_progress(folder, datetime.date(2026, 8, 9))
     assert (progress.weeks[-1].why, progress.weeks[-1].sets, progress.block.weeks) == ("ill", 1, (WEEK,))
     assert all(30.0 not in track.loads for track in progress.tracks)
-    for maxima, said in (
-        ((None, 17.7), "– → 17.7 kg ± 10 %"),
-        ((21.3, None), "21.3 → – kg ± 10 %"),
-        ((None, None), ""),
-    ):
+    both = (None, 17.7), (21.3, None), (None, None)
+    for maxima, said in zip(both, ("– → 17.7 kg ± 10 %", "21.3 → – kg ± 10 %", ""), strict=True):
         track = Track(press, "club", "kg", ("2026-W20", "2026-W21"), (14.0, 14.0), (10, 8), maxima)
         assert progress.row(track)[2:] == ["14 kg × 10", "14 kg × 8", said]
 

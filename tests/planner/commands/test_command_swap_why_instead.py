@@ -134,12 +134,8 @@ def test_instead_says_each_load_and_how_one_is_taken(tmp_path):
     keep(athlete, document)
     log = [LoggedSet(datetime.date(2026, 11, 23), "Mon", raised, 1, 8, "kg", 12, 2, gym="club")]
     append_to_log(athlete, log)
-    sides = [
-        line
-        for one in document.sessions
-        for line in one.exercises
-        if one.gym == "club" and line.trains == "side"
-    ]
+    lines = (line for one in document.sessions if one.gym == "club" for line in one.exercises)
+    sides = [line for line in lines if line.trains == "side"]
     key = sides[0].exercise
     listed = InsteadList.model_validate_json(run("instead", athlete, key, "--json").out)
     session, said = next(of for of in listed.sessions if of.choices), run("instead", athlete, key).out

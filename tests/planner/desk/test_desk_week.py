@@ -29,9 +29,7 @@ def edited_only(client, kind, word):
     client.post(f"/edit/{KEY}", data=data, follow_redirects=False)
 
 
-def test_an_exercise_moves_to_another_day_or_two_and_more_sets_than_a_small_change_are_asked_for(
-    client, athlete
-):
+def test_an_exercise_moves_to_another_day_or_two_and_many_more_sets_are_asked_for(client, athlete):
     key, day, other, sets = first_block(athlete)
     moved = (f"{key}={day}:0", f"{key}={other}:{sets}")
     page = edit(client, "sets", *moved)

@@ -6,16 +6,8 @@ import by_scipy
 import pytest
 from tiny_week import DONE, FLY, FRONT, MONDAY, PRESS, RAISE, TUESDAY, goal, tiny
 
-from planner.model.aims import (
-    GOALS,
-    build,
-    change_price,
-    dose_room,
-    dose_value,
-    misses,
-    overshoot,
-    rest_value,
-)
+from planner.model import aims
+from planner.model.aims import GOALS, build, change_price, dose_room, dose_value, misses, rest_value
 from planner.model.days import days_wanted
 from planner.plain import rule_words
 from planner.solve.solve import solve_week
@@ -207,9 +199,9 @@ def test_prices_of_the_tiny_week_by_hand():
 
 def test_counted_dose_beyond_the_target_costs_more_than_its_minutes():
     problem = tiny(heads=(goal("front", target=4.0, elsewhere_own=1.0),))
-    assert overshoot(problem, {("press", "Mon"): 3}) == 0.0
+    assert aims.overshoot(problem, {("press", "Mon"): 3}) == 0.0
     plan = {("press", "Mon"): 3, ("press", "Tue"): 2, ("raise", "Mon"): 3}
-    assert overshoot(problem, plan) == pytest.approx(1 + 5 + 1.2 - 4)
+    assert aims.overshoot(problem, plan) == pytest.approx(1 + 5 + 1.2 - 4)
 
 
 @pytest.mark.parametrize(("tolerance", "room"), [(0.25, 0.75), (0.1, 0.3)])

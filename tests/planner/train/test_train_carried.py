@@ -76,9 +76,8 @@ def test_after_a_week_without_training_loads_stay(document):
     week = document.model_copy(update={"week": "2026-W49", "week_start": str(MONDAY)})
     start = NEXT + datetime.timedelta(days=7)
     carried = carry(done(), start, week)
-    assert carried.loads[PRESS, "club"].load == 22 and any(
-        "first week back" in line for line in carried.lines
-    )
+    assert carried.loads[PRESS, "club"].load == 22
+    assert any("first week back" in line for line in carried.lines)
     # last week was planned, and is not logged yet
     planned = document.model_copy(update={"week": "2026-W50", "week_start": str(NEXT)})
     assert carry(done(), start, planned).loads[PRESS, "club"].load == 24
@@ -116,10 +115,8 @@ def test_pain_without_a_place_is_asked_about_and_until_then_no_load_goes_up():
         placed = [hurt[0]._replace(where=place), *hurt[1:3], hurt[3]._replace(where=place), *hurt[4:], *rears]
         carried = carry(placed)
         assert carried.loads[no_kin, "club"].load == load
-        assert (
-            sum("where? Ask" in line and "2026-11-30 and 2026-12-02" in line for line in carried.asks)
-            == asked
-        )
+        both = "2026-11-30 and 2026-12-02"
+        assert sum("where? Ask" in line and both in line for line in carried.asks) == asked
 
 
 def test_a_week_missed_on_every_day_is_a_week_away(document):
@@ -137,13 +134,8 @@ def test_the_first_week_after_illness_is_lighter_with_half_of_the_sets(document)
     assert RAISE in carried.pain.returning and carried.loads[PRESS, "club"].load == 20  # 19.8
     assert carried.pain.capped[RAISE] == 2 and carried.pain.capped["cable_face_pull"] == 0
     # 3 and 2 sets of the club's Monday, 2 and 2 of the other days: 2 of each
-    assert (
-        sum(
-            "First week back after illness, lighter: 8 sets at most instead of 9" in said
-            for said in carried.lines
-        )
-        == 1
-    )
+    words = "First week back after illness, lighter: 8 sets at most instead of 9"
+    assert sum(words in said for said in carried.lines) == 1
     # where nothing lighter is here, as last time and no more; once trained again, as ever
     heavy = [row._replace(load=2.0, load_unit="kg") for row in done()]
     assert carry([*heavy, ill], start, document).loads[PRESS, "club"].load == 2
@@ -236,9 +228,8 @@ def test_the_first_week_after_a_break_has_fewer_sets_and_the_range_that_is_left(
     log = [row._replace(load=8.0) for row in done(11, RAISE)]
     carried = carry(log, start, last_plan={(RAISE, "Mon"): 3, (RAISE, "Thu"): 2})
     assert carried.back == {(RAISE, "Mon"): 2, (RAISE, "Thu"): 2}
-    assert any(
-        "First week back after a break, lighter: 4 sets at most instead of 5" in of for of in carried.lines
-    )
+    words = "First week back after a break, lighter: 4 sets at most instead of 5"
+    assert any(words in said for said in carried.lines)
     load = carried.loads[RAISE, "club"]
     assert (load.load, load.reps) == (8, (9, 11))  # 11 with 2 in reserve, two of them lost
     # planned and not logged: it may have been trained
@@ -290,17 +281,9 @@ def test_after_two_weeks_at_the_top_of_a_coarse_station_the_question_stands():
         for week in range(3)
         for row in done(key=key, day=MONDAY + datetime.timedelta(weeks=week))
     ]
-    for weeks, step, asked, named in (
-        (1, 1, False, False),
-        (2, 1, True, True),
-        (3, 1, True, True),
-        (3, 2, True, False),
-    ):
-        gyms = {
-            "club": Gym.model_validate(
-                {**room, "loads": {**stack, "dumbbells": {"from": step, "to": 20, "step": step}}}
-            )
-        }
+    for weeks, step, asked, named in ((1, 1, 0, 0), (2, 1, 1, 1), (3, 1, 1, 1), (3, 2, 1, 0)):
+        loads = {**stack, "dumbbells": {"from": step, "to": 20, "step": step}}
+        gyms = {"club": Gym.model_validate({**room, "loads": loads})}
         start = MONDAY + datetime.timedelta(weeks=weeks)
         said = "".join(carry(log[: 3 * weeks], start, gyms=gyms).lines)
         assert ("no next load is near" in said, "goes in nearer steps" in said) == (asked, named)
@@ -332,9 +315,8 @@ def test_of_a_long_log_the_deciding_lines_say_the_same(library, tmp_path, seed, 
         for key in dice.sample(keys[: 12 - day // 300], 3):
             for number in range(1, 7):
                 pain = dice.choices((None, 0.0, 2.0, 4.0, 7.0), (40, 60, 10, 2, 0.15))[0]
-                rows.append(
-                    LoggedSet(date, "Mon", key, number, 20, "kg", dice.randrange(6, 13), 2, pain, gym="club")
-                )
+                reps = dice.randrange(6, 13)
+                rows.append(LoggedSet(date, "Mon", key, number, 20, "kg", reps, 2, pain, gym="club"))
         if dice.random() < 0.02:
             rows += [rows[-9]._replace(pain=9.0), clearance(dice.choice(keys), date)]
     append_to_log(tmp_path, rows)

@@ -83,9 +83,7 @@ def test_sets_are_dealt_once(press, raises):
 
 def test_help_beyond_its_share_does_not_make_up_for_what_was_missed():
     lines = [line(PRESS, 4, credits=CREDITS[PRESS]), line(RAISE, 4, credits=CREDITS[RAISE], trains="side")]
-    dose = head_dose("side", planned=5).model_copy(
-        update={"beyond": 1.0}
-    )  # presses give 2, of which 1 counts
+    dose = head_dose("side", planned=5).model_copy(update={"beyond": 1.0})  # presses give 2, 1 counts
     week = small_document({"Mon": lines}, "2026-W45", dose=[dose])
     (side,) = delivered_week(week, done(PRESS, 4), {}).heads
     assert (side.planned, side.delivered) == (5, 1)

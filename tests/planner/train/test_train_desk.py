@@ -48,9 +48,7 @@ def report(folder, day):
     return Desk.open(folder, day).report(Taken((), 0, 0, ()))
 
 
-def test_loads_are_for_the_blocks_next_week_a_lighter_week_decides_none_and_the_blank_sheet_is_of_what_is_due(
-    folder,
-):
+def test_loads_and_the_blank_sheet_are_for_the_blocks_next_week_and_a_lighter_week_decides_none(folder):
     (press,) = report(folder, datetime.date(2026, 10, 29)).loads.values()
     # the lighter week asks 4 in reserve where this one asked 2
     assert press.load == 20
@@ -114,9 +112,8 @@ def test_the_log_says_the_loads_of_the_next_week_that_is_not_planned_yet(folder,
     shutil.rmtree(folder / "weeks" / AFTER)
     days = (datetime.date(2026, 11, 2), datetime.date(2026, 11, 5))
     done = {"load": 20.0, "load_unit": "kg", "gym": "club"}
-    append_to_log(
-        folder, [LoggedSet(day, f"{day:%a}", PRESS, 1, **(done | row)) for day in days for row in rows]
-    )
+    made = [LoggedSet(day, f"{day:%a}", PRESS, 1, **(done | row)) for day in days for row in rows]
+    append_to_log(folder, made)
     (said,) = report(folder, days[1]).loads.values()
     assert (said.load, says in said.reason) == (load, True)
     assert gather(folder, AFTER, days[1]).carried.loads[PRESS, "club"] == said

@@ -118,9 +118,8 @@ def test_repetitions_above_the_range_are_told_and_words_say_far_too_light():
     easy = next_load(sets(4, [15, 15], [None] * 2, note="too easy"), exercise(), gym(), (10, 15), 2)
     assert "Begin with 8 kg" in easy.sheet_note
     for note, load in (("way too easy", None), ("not too easy", 22)):
-        assert (
-            next_load(sets(20, [12, 12], [None] * 2, note=note), exercise(), gym(), (8, 12), 2).load == load
-        )
+        said = sets(20, [12, 12], [None] * 2, note=note)
+        assert next_load(said, exercise(), gym(), (8, 12), 2).load == load
     answer = next_load(sets(30, [8, 8, 8], [3, 1, 1]), exercise(), gym(step=5, start=5), (8, 12), 3)
     assert (answer.load, answer.reps) == (30, (6, 12)) and "build up" not in answer.reason
     assert next_load(sets(20, [11, 11], [6, 6]), exercise(), gym(), (6, 10), 3).load is None
@@ -157,17 +156,15 @@ def test_a_load_keeps_the_repetitions_it_was_done_with():
     held = next_load(many, exercise(multi_joint=False), gym(), (10, 15), 3, Ease(hold="while pain waits"))
     assert (held.load, held.reps) == (6, (15, 20))
     # 13 with 2 in reserve are 11 with 4: below the range, and no more than was done
-    less = next_load(
-        sets(6, [14, 13], [2, 2]), exercise(multi_joint=False), gym(), (12, 15), 4, asked_then=then
-    )
+    many = sets(6, [14, 13], [2, 2])
+    less = next_load(many, exercise(multi_joint=False), gym(), (12, 15), 4, asked_then=then)
     assert less.reps == (11, 15)
     # a repetition too close to failure, and still past the top: on to the next load
     near = next_load(sets(10, [20, 19, 18], [1, 1, 1]), exercise(multi_joint=False), gym(), (10, 15), 2)
     assert (near.load, near.reps) == (10, (12, 17))  # as wide as the asked range
     # much lighter after pain: not to the asked reserve
-    assert (
-        "stop at 12" in next_load(sets(22, [12, 12], [2, 2]), exercise(), gym(), (8, 12), 2, PAIN).sheet_note
-    )
+    eased = next_load(sets(22, [12, 12], [2, 2]), exercise(), gym(), (8, 12), 2, PAIN)
+    assert "stop at 12" in eased.sheet_note
 
 
 def test_body_and_band_progress_by_repetitions():
@@ -279,7 +276,6 @@ def test_the_load_before_a_cut_is_not_earned_anew(before, lighter, ease, load, s
 def test_a_load_that_hurt_in_two_weeks_is_earned_anew():
     days = [datetime.date(2026, 10, 12), datetime.date(2026, 10, 26)]
     painful = [row for day in days for row in sets(8, [15, 15], [2, 2], date=day, pain=3.0)]
-    answer = next_load(
-        [*painful, *sets(6, [15, 15], [5, 5])], exercise(multi_joint=False), gym(), (10, 15), 2
-    )
+    log = [*painful, *sets(6, [15, 15], [5, 5])]
+    answer = next_load(log, exercise(multi_joint=False), gym(), (10, 15), 2)
     assert (answer.load, "repetitions first" in answer.reason) == (6, True)
