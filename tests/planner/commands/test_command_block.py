@@ -67,7 +67,7 @@ def test_json_prints_one_document_and_what_cannot_be_writes_nothing(athlete, tmp
     assert written(athlete / "weeks") == sorted([*week_files(WEEK), f"{WEEK}/block.pdf"])
     brief = re.sub("minutes = (25|30)", "minutes = 10", BRIEF)
     brief = brief.replace("side = 8", "side = { target = 19, ceiling = 20, must = true }")
-    folder = make_folder(tmp_path / "kim", brief)
+    folder = make_folder(tmp_path / "noa", brief)
     told = run(folder, "--weeks", 2, "--week", WEEK)
     assert told.code == 3 and told.out == ""
     assert "No week can satisfy" in told.err and "target.side.must" in told.err

@@ -71,15 +71,15 @@ def test_hidden_folders_hold_no_athlete_and_lines_and_papers_are_written(tmp_pat
         make_folder(tmp_path / place)
     (tmp_path / "empty").mkdir()
     assert roster.athletes_below(tmp_path) == [tmp_path / "a", tmp_path / "b/kim"]
-    make_folder(tmp_path / "ada", named(BRIEF, "Ada"))
-    make_folder(tmp_path / "cid", OPERATED)
-    told = planner("roster", tmp_path, "--week", WEEK)
+    ada = make_folder(tmp_path / "club" / "ada", named(BRIEF, "Ada"))
+    cid = make_folder(tmp_path / "club" / "cid", OPERATED)
+    told = planner("roster", tmp_path / "club", "--week", WEEK)
     first, second = told.stdout.splitlines()
-    sheets = tmp_path / "ada" / "weeks" / WEEK / "sheets.pdf"
+    sheets = ada / "weeks" / WEEK / "sheets.pdf"
     assert first.startswith(f"Ada, {WEEK}: nothing short; proven; front ") and first.endswith(f"; {sheets}")
-    assert second.startswith(f"Kim, {WEEK}: NO WEEK, {tmp_path / 'cid'}, exit 3: ")
+    assert second.startswith(f"Kim, {WEEK}: NO WEEK, {cid}, exit 3: ")
     assert told.returncode == 3 and sheets.read_bytes().startswith(b"%PDF")
-    assert not (tmp_path / "cid" / "weeks").exists()
+    assert not (cid / "weeks").exists()
 
 
 @pytest.mark.parametrize(("words", "says"), [
