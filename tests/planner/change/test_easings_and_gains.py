@@ -15,7 +15,7 @@ from planner.athlete.brief import DAYS
 from planner.change.easings import all_easings, emptiest_day
 from planner.change.swap import swap_week
 from planner.change.told import Options
-from planner.change.why import asked_for, dose_gains, eased_by, in_order, rest_gains, why, why_text
+from planner.change.why import asked_for, dose_gains, rest_gains, why, why_text
 from planner.document import MadeChange
 from planner.model.aims import rest_value
 from planner.model.build import build_problem

@@ -14,6 +14,7 @@ from planner.publish import check_sound
 from planner.solve.solve import Solved
 from planner.train.loads import NextLoad
 from planner.week.compose import is_proven, only_load, proofs
+from planner.week.notes import notes
 from planner.week.plan import plan_week
 
 RAISED = "standing_dumbbell_lateral_raise"
