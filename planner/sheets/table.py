@@ -140,21 +140,12 @@ def _event(desk: Desk, page: client.Page) -> "Event":
     return Event.new(
         uid=_identifier(document, page.key), start=start, end=end, location=page.gym,
         stamp=datetime.datetime.combine(monday, datetime.time(), datetime.UTC),
-        summary=_("Training: {minutes}").format(minutes=page.minutes), description="\n".join(_event_lines(page)),
+        summary=_("Training: {minutes}").format(minutes=page.minutes), description=fill("event.txt", page=page).rstrip(),
     )  # fmt: skip
 
 
 def _identifier(document: WeekDocument, key: str) -> str:
     return f"{plain_word(document.athlete)}-{document.week}-{key}@planner"
-
-
-def _event_lines(page: client.Page) -> list[str]:
-    loads = [f", {card.load} {card.load_of}" if card.load else "" for card in page.cards]
-    named = zip(page.cards, loads, strict=True)
-    exercises = [f"{card.badge} {card.name}: {card.dosage}{load}" for card, load in named]
-    stations = dict.fromkeys(card.station for card in page.cards)
-    bring = _("Bring: the sheet and a pen, or the phone with the page of this day; water.")
-    return [*exercises, f"{_('In the room:')} {'; '.join(stations)}.", bring]
 
 
 # --- the coach's pages

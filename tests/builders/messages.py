@@ -25,7 +25,7 @@ SHEETS, PHONE = files("planner.sheets"), files("planner.phone")
 TEMPLATES = (
     *(
         SHEETS / "templates" / name
-        for name in ("sheets.html", "_session.html", "_exercise.html", "slip.html")
+        for name in ("sheets.html", "_session.html", "_exercise.html", "slip.html", "event.txt")
     ),
     PHONE / "templates" / "session.html",
 )
