@@ -25,7 +25,9 @@ class Card:
     load_unit: str
     blank_load: bool
     effort: str  # where to stop, rest, tempo
-    warmup: tuple[str, ...]  # of each warm-up set its load, or that it is lighter
+    warmup: tuple[
+        str, ...
+    ]  # of each warm-up set its load, or that it is lighter; easy where nothing lighter is there
     find: str
     note: str  # a set less, more repetitions than the range; empty: nothing besides
     station: str  # what must be free
@@ -140,7 +142,7 @@ def card(desk: Desk, gym: str, block: list[PlannedExercise], planned: PlannedExe
         load=say.weight(planned.load, unit) if planned.load is not None else "", load_unit=unit,
         load_of=say.load_of(planned, implement, desk.words) if weighed or known else "",
         blank_load=weighed and not known, effort=_effort(block, planned), note=with_numbers(planned.load_note),
-        warmup=warmup or (_("lighter"),) * planned.warmup_sets,
+        warmup=warmup or (_("a few easy repetitions") if known else _("lighter"),) * planned.warmup_sets,
         find="" if known or planned.load_note else _find(desk, planned, implement),
         station=station, needs=say.sentence("; ".join(filter(None, needs))),
         cues=tuple(_(cue).rstrip(".") for cue in cues), care=care(exercise, desk) if exercise else "",

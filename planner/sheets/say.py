@@ -126,12 +126,14 @@ def gym(session: PlannedSession) -> str:
 
 
 def load(planned: PlannedExercise) -> str:
-    """Say the load to use, with its unit, or that it is yet to be found; of a band or the body which one."""
+    """Say the load to use, with its unit, or that it is yet to be found, and from which; of a band or the body which one."""
     if planned.load is None and planned.load_is in AGAIN and planned.load_note:
         named = planned.load_note in AGAIN[planned.load_is]  # else it says what pain or a break leaves
         return planned.load_note.partition(":")[0].lower() if named else "–"
     if planned.load is None:
-        return _("body weight") if planned.load_is == "body" else _("to find")
+        begin, words = "Begin with ", planned.load_note.partition(",")[0]
+        start = f", from {words.removeprefix(begin)}" if words.startswith(begin) else ""
+        return "body weight" if planned.load_is == "body" else f"to find{start}"
     return weight(planned.load, planned.load_unit)
 
 

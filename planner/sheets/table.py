@@ -60,7 +60,8 @@ def _fields(document: WeekDocument, session: PlannedSession, one: PlannedExercis
 def week_table(document: WeekDocument, library: Library) -> str:
     """Write the week as plain text."""
     nothing, short = nothing_left(document), plain.short_of(document)
-    full = [limit for limit in document.limits if short and limit.binds and limit.limit.startswith("joints:")]
+    kinds = ("joints:", "time:")
+    full = [limit for limit in document.limits if short and limit.binds and limit.limit.startswith(kinds)]
     short += [f"used up: {plain.limit_said(library, limit)}" for limit in full]
     short += [] if nothing else missed_lines(document, library)
     notes = plain.less_on_purpose(document) + say.further(document.notes, document.warnings, document.pain)

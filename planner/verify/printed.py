@@ -76,7 +76,7 @@ def mark_stated(case: Case) -> Iterator[Finding]:
     for session, planned in case.planned():
         what = f"{session.id}: reserve of {planned.exercise}"
         warned = {of.kind for of in case.document.exercise_warnings if of.exercise == planned.exercise}
-        least = case.number("pain_reserve_least") if "fewer" in warned else 0
+        least = case.number("pain_reserve_least") if warned & {"fewer", "back"} else 0
         yield from differs(what, max(wishes.reserve(case), least), planned.rir, unit="repetitions")
 
 
