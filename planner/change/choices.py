@@ -16,6 +16,7 @@ from planner.model.build import build_problem, careful_regions
 from planner.model.problem import Problem, SessionKind, exercises_in
 from planner.model.program import Terms, add
 from planner.plain import UNSAID, UNSHOWN, WORTH, columns, joined, signed
+from planner.sheets.page import fill
 from planner.solve.search import Stops, hold, over_blocks, plan_in
 from planner.solve.solve import Solved
 from planner.week import gather, keeping
@@ -162,8 +163,6 @@ def taken(found: Choices, name: str) -> WeekDocument:
 
 # --- instead of one exercise
 
-NONE = "nothing else gives the same, no joint worse and no limit broken"
-
 CAPTION = (
     "Changes of the week, nothing where there is none: sets of each head, minutes, sets missed of the targets, "
     f"and the cost of all else in {WORTH}."
@@ -260,28 +259,5 @@ def offers_of(standing: Standing, instead: Instead, key: str, session: SessionKi
 
 
 def instead_text(found: InsteadList, library: Library) -> str:
-    """Write the list for the terminal; a star marks a head whose dose moves by more than a tenth."""
-    parts = [f"{found.name}, week {found.week}"]
-    for session in found.sessions:
-        title = f"{plain.day_name(session.id)}, {session.gym}: {plain.counted(session.sets, 'set')}"
-        heading = ("instead", "sets x reps", "load", *found.heads, "minutes", "missed sets", WORTH, "joints")
-        rows = [row(choice, found.heads, library) for choice in session.choices]
-        parts.append("\n".join([title, *columns([heading, *rows])]) if rows else f"{title}; {NONE}.")
-    offers = [choice for session in found.sessions for choice in session.choices]
-    for day in [session for session in found.sessions if session.choices][:1]:
-        best, of = day.choices[0], f"planner swap ATHLETE --sets {found.exercise}={day.id}:0"
-        take = f"{of} --sets {best.exercise}={day.id}:{best.sets}"
-        parts += [CAPTION, f"To take the first, this week alone: {take} (another: its name there, in quotes)"]
-    parts += ["* more than a tenth of what the exercise gives this head"] * any(one.said for one in offers)
-    return "\n\n".join(parts)
-
-
-def row(choice: Offer, heads: tuple[str, ...], library: Library) -> tuple[str, ...]:
-    """Write one replacement: changes with their sign, nothing where nothing changes."""
-    reps = "-".join(map(str, dict.fromkeys(choice.reps)))
-    doses = [signed(choice.differs[head]) + ("*" if head in choice.said else "") for head in heads]
-    costs = map(signed, (choice.minutes, choice.missed_sets, choice.priced_minutes))
-    felt = (("easier", choice.eased), ("a little", choice.loaded))
-    names = ((how, joined([library.regions[region].name for region in of])) for how, of in felt if of)
-    joints = "; ".join(f"{how} on {name}" for how, name in names)
-    return (choice.name, f"{choice.sets} x {reps}", choice.load, *doses, *costs, joints)
+    """Write the list for the terminal."""
+    return fill("instead.txt", found=found, library=library, caption=CAPTION).rstrip()
