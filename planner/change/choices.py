@@ -92,10 +92,8 @@ def near_equal(asked: gather.Asked, count: int) -> Choices:
 def compared(name: str, first: WeekDocument, other: WeekDocument) -> Choice:
     """Say what another week trades against the first."""
     was, now = exercise_names(first), exercise_names(other)
-    before, after = (
-        {row.limit[7:]: row.used for row in of.limits if row.limit.startswith("joints:")}
-        for of in (first, other)
-    )
+    joints = ([row for row in of.limits if row.limit.startswith("joints:")] for of in (first, other))
+    before, after = ({row.limit[7:]: row.used for row in of} for of in joints)
     told = ([one for one in of.missed if not one.goal.startswith(UNSAID)] for of in (first, other))
     missed, misses = ({one.goal for one in of if one.by >= UNSHOWN} for of in told)
     minutes = [sum(session.minutes.used for session in of.sessions) for of in (first, other)]
@@ -139,9 +137,8 @@ def exchanged(found: Choices, choice: Choice, library: Library) -> Iterator[str]
     both = ("worse", choice.week, choice.misses), ("not so here", found.week, choice.reaches)
     for word, week, goals in both:
         if missed := [goal for goal in week.missed if goal.goal in goals]:
-            said = (
-                plain.rule_said(library, "goal", goal.goal, by=plain.number(goal.by))[0] for goal in missed
-            )
+            rows = ((goal.goal, plain.number(goal.by)) for goal in missed)
+            said = (plain.rule_said(library, "goal", goal, by=by)[0] for goal, by in rows)
             yield f"   {word}: {'; '.join(said)}"
 
 

@@ -39,14 +39,9 @@ def _values(measured: MeasuredSession, rankings: Sequence[Ranking]) -> dict[str,
         about = f"{ranking.entries[0].label} ({rir}, placement {ranking.placement})"
         lone.append(f"{about}: no other set to compare it with")
     heads, window = measured.read.library.heads, f"{measured.read.settings.window_seconds:g}"
-    values = {
-        "measured": measured,
-        "lone": [*dict.fromkeys(lone)],
-        "heads": heads,
-        "window": window,
-        "own": OWN,
-    }
-    return values | {"rankings": [one for one in rankings if not one.lone], "unit_words": UNIT_WORDS}
+    values = {"measured": measured, "lone": [*dict.fromkeys(lone)], "heads": heads, "window": window}
+    ranked = [one for one in rankings if not one.lone]
+    return values | {"rankings": ranked, "unit_words": UNIT_WORDS, "own": OWN}
 
 
 def method_sentence(measured: MeasuredSession) -> str:

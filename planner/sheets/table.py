@@ -102,9 +102,8 @@ def bets_rows(caution: Caution, name: Callable[[str], str] = str) -> Iterator[tu
 def caution_sentences(caution: Caution) -> list[str]:
     """Say what the caution brings and what it costs."""
     worst = number(100 * (1 - caution.level))
-    return fill(
-        "caution.txt", of=caution.plain, now=caution.cautious, caution=caution, worst=worst
-    ).splitlines()
+    plans = {"of": caution.plain, "now": caution.cautious}
+    return fill("caution.txt", caution=caution, worst=worst, **plans).splitlines()
 
 
 def plain_week(caution: Caution) -> Iterator[tuple[str, str]]:
