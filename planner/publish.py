@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from library.errors import PaperNotMade
 from planner.athlete import folder, writing
@@ -22,8 +21,7 @@ Files = dict[str, bytes | str]
 BLOCK_PAPER = "block"  # block.pdf lies with the block's first week
 
 
-@dataclass(frozen=True)
-class Published:
+class Published(NamedTuple):
     """The weeks' folders in order, and the complaint of the PDF renderer if there was one."""
 
     folders: tuple[Path, ...]

@@ -8,6 +8,7 @@ import datetime
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import NamedTuple
 
 from library.errors import NoWeekPossible
 from planner.athlete.brief import DAYS
@@ -71,8 +72,7 @@ def open_week(folder: Path, today: datetime.date, week: str | None = None) -> St
     return Standing(filed, in_force, today)
 
 
-@dataclass(frozen=True)
-class Replanned:
+class Replanned(NamedTuple):
     """The week after a swap, the version whose plan came back ("v1"), if one did, and whether it was planned anew."""
 
     document: WeekDocument
@@ -210,8 +210,7 @@ NO_LONGER_CAUTIOUS = (  # what was judged was another week
 )
 
 
-@dataclass(frozen=True)
-class Swapped:
+class Swapped(NamedTuple):
     """What came of a swap: the report with the week that holds now, and what it was asked with. `document` is the
     week as re-planned; with `news` it says more than the one in force, and is to be written."""
 

@@ -9,12 +9,11 @@ import unicodedata
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from contextvars import ContextVar
-from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 from itertools import groupby
 from types import SimpleNamespace
-from typing import Any
+from typing import Any, NamedTuple
 
 from library.read import Library
 from library.schema import Exercise, Tempo
@@ -74,8 +73,7 @@ TEMPO = ("lift {seconds} s", "hold {seconds} s", "lower {seconds} s", "wait {sec
 JOINERS = "\u200c\u200d"
 
 
-@dataclass(frozen=True)
-class Rule:
+class Rule(NamedTuple):
     """A rule of the room and the families and implements that call for it (both lists must agree if filled)."""
 
     text: str
