@@ -74,9 +74,8 @@ class Signal:
         if reference <= 0 or noise > limits.rest_judged * own_peak or noise <= limits.rest_warn * reference:
             return []
         fails, second = noise > limits.rest_fail * reference, quietest / rate + window / 2
-        words = f"the quietest {window:g} s still read {100 * noise / reference:.0f} % of the reference"
-        remedy = "Let the arm hang loose before the set; renew skin preparation if it stays"
-        return [judged((self.file, self.channel.label), "noise at rest", fails, second, words, remedy)]
+        place, share = (self.file, self.channel.label), 100 * noise / reference
+        return [judged(place, "noise at rest", fails, second, window=window, share=share)]
 
 
 @dataclass(frozen=True)

@@ -89,7 +89,7 @@ def style(name: str, desk: Desk, *, landscape: bool) -> Any:
     """Give the page rule and the sizes from the settings, then our style sheets, as text that needs no escaping."""
     settings, paper = desk.settings, desk.brief.preferences.paper
     height = PAGE_MILLIMETRES[paper][1] - 2 * settings.margin_millimetres
-    rules = fill("sizes.css", settings=settings, height=height).rstrip()
+    rules = fill("sizes.txt", settings=settings, height=height).rstrip()
     return page_style(name, paper, rules, landscape=landscape)
 
 
