@@ -134,14 +134,14 @@ def measure(
 
 def _measure(folder: Path, into: Path | None, same_person: bool, out: Path | None, as_json: bool) -> None:
     from library.read import read_library
-    from planner.emg import measuring, ranking, session
+    from planner.emg import measuring, session
     from planner.emg.evidence import add_to_athlete, added_text, rows_of, week_beside
-    from planner.emg.report import report_html, session_text
+    from planner.emg.report import rankings, report_html, session_text
     from planner.sheets.render import write_pdf_safely
 
     library = read_library()
     measured = measuring.measure_session(session.read_session(folder, library))
-    ranked = ranking.rankings(measured)
+    ranked = rankings(measured)
     rows, left_out = rows_of(measured)
     _say_what_is_wrong(measured, left_out)
     added = add_to_athlete(into, library, measured, rows, same_person=same_person) if into else None

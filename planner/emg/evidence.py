@@ -21,8 +21,7 @@ from planner.athlete.reading import BRIEF_FILE, method_of, read_brief
 from planner.athlete.writing import athlete_lock
 from planner.document import WeekDocument, exercise_names, plan_of
 from planner.emg.figures import MeasuredSession
-from planner.emg.ranking import BOTH_SIDES_95, Entry, Ranking, rankings
-from planner.emg.report import TEMPLATES
+from planner.emg.report import BOTH_SIDES_95, TEMPLATES, Entry, Ranking, rankings
 from planner.emg.session import NAME
 from planner.plain import columns, joined
 from planner.sheets.page import fill
