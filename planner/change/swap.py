@@ -16,8 +16,7 @@ from planner.athlete.folder import is_patched, plan_in_force, replaced, require_
 from planner.change.swap_report import SwapReport, report, says_more
 from planner.change.told import Changes, Known, Options, States, Told, in_options, notes_of, read_options
 from planner.document import Plan, State, WeekDocument, plan_of, states_of
-from planner.model.aims import dose_room, dose_value, rest_value
-from planner.model.build import build_problem
+from planner.model import aims, build
 from planner.model.inputs import Inputs
 from planner.model.problem import Held, Problem
 from planner.plain import day_name
@@ -85,7 +84,7 @@ def replan(asked: Asked, in_force: WeekDocument, earlier: Earlier, passed: Seque
     """Re-plan the week that `asked` (changes applied) is about; `earlier` are its replaced plans, newest first.
     `passed`: days to be left as they are, though nobody said that they are over. Raises NoWeekPossible if what must
     hold cannot hold together."""
-    problem = build_problem(asked.inputs)
+    problem = build.build_problem(asked.inputs)
     # a movement once more costs nothing here: what is known is worth more than variety
     settings = problem.settings.but(price_repeat=0.0, price_share=0.0)
     problem = replace(problem, settings=settings)
@@ -101,7 +100,7 @@ def replan(asked: Asked, in_force: WeekDocument, earlier: Earlier, passed: Seque
         more = 0 if easy else settings.missed_sets_more
         known, best = best_of(asked.inputs, (after_a_miss(alone, document, first, more), alone), left)
         among = "" if known is alone else NOTHING_NEW
-        most = None if name or left == plan_of(in_force) else dose_room(replace(known, settings=strict))
+        most = None if name or left == plan_of(in_force) else aims.dose_room(replace(known, settings=strict))
         if keeping.can_stay(Keeping(known), left, best, most):
             staying = replace(problem, in_force=left)
             solved = replace(keeping.as_solved(staying, left, best), dose_among=among)
@@ -109,7 +108,7 @@ def replan(asked: Asked, in_force: WeekDocument, earlier: Earlier, passed: Seque
     problem, known = (replace(one, in_force=plan_of(in_force)) for one in (problem, known))
     solved = keeping.least_change(replace(known, settings=strict), best)
     # what the days left alone miss is no part of the search: it is the same in all plans
-    more = rest_value(problem, solved.plan) - rest_value(known, solved.plan)
+    more = aims.rest_value(problem, solved.plan) - aims.rest_value(known, solved.plan)
     solved = replace(solved, rest_bound=solved.rest_bound + more, dose_among=among)
     document = document_of(asked, problem, solved)
     return Replanned(with_loads(document, in_force), problem, fresh=not solved.among)
@@ -119,7 +118,7 @@ def best_of(inputs: Inputs, problems: Iterable[Problem], left: Plan) -> tuple[Pr
     """Give the first problem that has a plan, and its best dose; what is left of a plan may show it at once. Raises
     NoWeekPossible."""
     for problem in problems:
-        if not dose_value(problem, left) and not Keeping(problem).broken(left):
+        if not aims.dose_value(problem, left) and not Keeping(problem).broken(left):
             return problem, BestDose(left, 0.0, 0.0, stopped=False)  # no plan has a better one
         if best := best_dose(problem):
             return problem, best

@@ -7,8 +7,7 @@ from pathlib import Path
 
 from library.errors import refuse
 from library.tables import csv_text, no_formula
-from planner.athlete.brief import DAYS
-from planner.athlete.writing import write_through
+from planner.athlete import brief, writing
 from planner.document import PlannedSession, WeekDocument
 from planner.log.record import COLUMNS, KINDS, NOT_SETTLED, SETTLED, LoggedSet
 
@@ -29,7 +28,7 @@ def write_blank(document: WeekDocument, file: Path) -> int:
         raise refuse(file, "", read, "Name a file that ends in .csv or .xlsx")
     rows = list(blank_rows(document))
     try:
-        write_through(file, writer(rows))
+        writing.write_through(file, writer(rows))
     except OSError as fault:
         remedy = "Name another one, where it can be written; one that stands may be filled in"
         raise refuse(file, "", f"cannot be written ({fault.strerror})", remedy) from None
@@ -50,7 +49,7 @@ def blank_rows(document: WeekDocument) -> Iterator[Row]:
 
 def session_date(document: WeekDocument, session: PlannedSession) -> datetime.date:
     """Return the date on which a session of a week is planned."""
-    offset = [str(day) for day in DAYS].index(session.day)
+    offset = [str(day) for day in brief.DAYS].index(session.day)
     return datetime.date.fromisoformat(document.week_start) + datetime.timedelta(days=offset)
 
 
