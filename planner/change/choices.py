@@ -159,7 +159,6 @@ def taken(found: Choices, name: str) -> WeekDocument:
 
 
 # --- instead of one exercise
-
 CAPTION = (
     "Changes of the week, nothing where there is none: sets of each head, minutes, sets missed of the targets, "
     f"and the cost of all else in {WORTH}."

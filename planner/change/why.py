@@ -177,8 +177,6 @@ def why_text(found: Why) -> str:
 
 
 # --- what easing gives
-
-
 def eased_by(easing: Edit, gain: Literal["exact", "at most", "none"], **figures: Any) -> Eased:
     """Say what one easing gives."""
     of = {key: getattr(easing, key) for key in ("name", "words", "file", "where", "medical")}

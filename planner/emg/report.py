@@ -226,8 +226,6 @@ def _ranking(measured: MeasuredSession, head: str, side: str, trials: list[Trial
 
 
 # --- in words and on paper
-
-
 def session_text(measured: MeasuredSession, rankings: Sequence[Ranking]) -> str:
     """Return the whole text for the terminal: no line of it is longer than a wide one."""
     text = fill("session.txt", TEMPLATES, **_values(measured, rankings))

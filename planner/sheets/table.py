@@ -149,8 +149,6 @@ def _identifier(document: WeekDocument, key: str) -> str:
 
 
 # --- the coach's pages
-
-
 def page_values(desk: Desk) -> dict[str, Any]:
     """Give what the template of the coach's pages prints besides what it reads from the desk's document."""
     document = desk.document
