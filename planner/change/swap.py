@@ -29,6 +29,13 @@ from planner.week.keeping import Keeping
 from planner.week.plan import document_of, refused_pins
 
 Earlier = list[tuple[str, WeekDocument]]
+NOTHING_NEW = "plans that make up little for what was missed"
+LOAD_FIELDS = ("load", "load_unit", "load_reason", "load_note", "reps_now", "warmup_loads")
+FIGURES = ("cautious", "proof", "status")  # the proof of a cautious week is of its shortfall
+NO_LONGER_CAUTIOUS = (  # what was judged was another week
+    "{week} was planned cautiously. What stays of it stays; what moves is planned by the plain dose, and nothing "
+    "is said any more of its bad cases. To plan it cautiously anew: planner week --week {week} --cautious {level:g}"
+)
 
 
 @dataclass(frozen=True)
@@ -141,9 +148,6 @@ def alike(asked: Asked, in_force: WeekDocument, earlier: Earlier) -> Earlier:
     return [of for of, plan in left if over == {at: n for at, n in plan.items() if at[1] in inputs.states}]
 
 
-NOTHING_NEW = "plans that make up little for what was missed"
-
-
 def after_a_miss(problem: Problem, document: WeekDocument, first: WeekDocument, more: int) -> Problem:
     """Give the week that is left where a missed day alone took something; `first`: as it was before any swap. What
     stands may gain `more` sets, and nothing joins it: the rest is let go. Only a head that has lost all its own
@@ -169,9 +173,6 @@ def left_alone(problem: Problem, in_force: WeekDocument, days: Sequence[str]) ->
     return replace(problem, pins={**problem.pins, **stand}, sessions=tuple(sessions))
 
 
-LOAD_FIELDS = ("load", "load_unit", "load_reason", "load_note", "reps_now", "warmup_loads")
-
-
 def with_loads(document: WeekDocument, in_force: WeekDocument) -> WeekDocument:
     """Carry loads over from the plan in force: all of a session that is done, else where no new one is known."""
     at = [(line, session.gym) for session in in_force.sessions for line in session.exercises]
@@ -187,9 +188,6 @@ def with_loads(document: WeekDocument, in_force: WeekDocument) -> WeekDocument:
     return document.model_copy(update={"sessions": tuple(sessions)})
 
 
-FIGURES = ("cautious", "proof", "status")  # the proof of a cautious week is of its shortfall
-
-
 def with_figures(again: Replanned, standing: Standing, earlier: Mapping[str, WeekDocument]) -> WeekDocument:
     """Give the re-planned week with the figures of the cautious week whose plan it is; else as it is. Days that are
     over only take away from what else could be planned, so figures and bounds hold still. A week that stays must have
@@ -201,12 +199,6 @@ def with_figures(again: Replanned, standing: Standing, earlier: Mapping[str, Wee
     if source.cautious is None or plan_of(source) != plan_of(document) or not stands:
         return document
     return document.model_copy(update={name: getattr(source, name) for name in FIGURES})
-
-
-NO_LONGER_CAUTIOUS = (  # what was judged was another week
-    "{week} was planned cautiously. What stays of it stays; what moves is planned by the plain dose, and nothing "
-    "is said any more of its bad cases. To plan it cautiously anew: planner week --week {week} --cautious {level:g}"
-)
 
 
 class Swapped(NamedTuple):

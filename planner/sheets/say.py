@@ -23,6 +23,9 @@ from planner.plain import AGAIN, DAY_NAMES, MONTHS, change_words, decimals, join
 ENGLISH = "en"
 _spoken = ContextVar("spoken", default=ENGLISH)
 NUMBER = re.compile(r"\d+(?:\.\d+)?")
+OVER = {"done": "trained", "missed": "missed"}  # what is said of a session that is over
+TEMPO = ("lift {seconds} s", "hold {seconds} s", "lower {seconds} s", "wait {seconds} s")
+JOINERS = "\u200c\u200d"
 
 
 @contextmanager
@@ -66,11 +69,6 @@ def catalogue(language: str) -> Mapping[str, str]:
 
     with (files("planner.sheets") / "locale" / f"{language}.po").open("rb") as file:
         return {str(entry.id): str(entry.string) for entry in read_po(file) if entry.id and entry.string}
-
-
-OVER = {"done": "trained", "missed": "missed"}  # what is said of a session that is over
-TEMPO = ("lift {seconds} s", "hold {seconds} s", "lower {seconds} s", "wait {seconds} s")
-JOINERS = "\u200c\u200d"
 
 
 class Rule(NamedTuple):

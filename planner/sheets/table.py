@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from icalendar import Event
 
 References = dict[tuple[str, str], int]
+ROOMY_WEEKS, ROOMY_ROWS = 9, 12  # of our style sheet: so much has room in large letters
 # Columns of week.csv, in order; then dose_HEAD for each head of the document. `session` is its id, `block` the letter
 # that paired exercises share, `work_seconds` one set on one side, `instead` the key of the best replacement.
 COLUMNS = (
@@ -219,9 +220,6 @@ def _runs(places: list[int]) -> list[str]:
     alike = groupby(enumerate(places), lambda pair: pair[1] - pair[0])  # the same along a run
     runs = [[place for _, place in pairs] for _, pairs in alike]
     return [part for run in runs for part in ([f"{run[0]}–{run[-1]}"] if len(run) > 2 else map(str, run))]
-
-
-ROOMY_WEEKS, ROOMY_ROWS = 9, 12  # of our style sheet: so much has room in large letters
 
 
 def block_values(planned: Sequence[WeekDocument], library: Library) -> dict[str, Any]:
