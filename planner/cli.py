@@ -27,7 +27,6 @@ COMMANDS = {
     "log": FOLLOW, "progress": FOLLOW, "check": "planner.check", "measure": FOLLOW,
     "library": LIBRARY, "pool": LIBRARY, "doctor": "planner.doctor",
 }  # fmt: skip
-
 app = typer.Typer(name="planner", no_args_is_help=True, add_completion=False)
 app.pretty_exceptions_enable, app.rich_markup_mode = False, None
 PAPERS = (

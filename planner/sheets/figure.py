@@ -11,7 +11,6 @@ from planner.sheets.drawing import BLACK, LIGHT, MIDDLE, PALE, WHITE, line, pict
 from planner.sheets.pose import AHEAD, ASIDE, SIDES, UPWARD, Figure, between, cross, dot, figures, plus, unit
 
 Flat = list[tuple[float, float]]
-
 ARM_WIDE, LEG_WIDE, HEAD_WIDE, TRUNK_DEEP = 4.6, 6.6, 12.6, 10.4
 PROFILE = 0.6  # cosine of the face to whoever looks: below it the nose shows
 LYING = 0.2  # a trunk or pad that rises less is level

@@ -32,7 +32,6 @@ Refine = Callable[[list[int]], str | None]
 Laid = tuple[
     str, Any
 ]  # a paper laid out on its pages, to be written alone or with others: its HTML, its document
-
 _fonts: list[Any] = []  # one set for all papers of a run, so that pages of several can stand in one PDF
 
 
