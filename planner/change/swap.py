@@ -100,7 +100,11 @@ def replan(asked: Asked, in_force: WeekDocument, earlier: Earlier, passed: Seque
         raise NoWeekPossible(in_options("\n".join(refused), asked.changes))
     unpatched = [one for _, one in [("", in_force), *earlier] if not is_patched(one)]
     first = unpatched[0] if unpatched else in_force
-    strict, alone = keeping.for_one_head(problem), left_alone(problem, in_force, passed)
+    # the sets of the days passed stand as they are
+    stand = {pair: sets for pair, sets in plan_of(in_force).items() if pair[1] in passed}
+    days = tuple(replace(one, allowed=frozenset()) if one.id in passed else one for one in problem.sessions)
+    strict = keeping.for_one_head(problem)
+    alone = replace(problem, pins={**problem.pins, **stand}, sessions=days)
     for name, document in [*alike(asked, in_force, earlier), ("", in_force)]:
         left = keeping.still_possible(problem, plan_of(document))
         easy = asked.inputs.returning or (document.block and document.block.lighter)
@@ -164,13 +168,6 @@ def after_a_miss(problem: Problem, document: WeekDocument, first: WeekDocument, 
         if day in missed and key in problem.by_key and problem.by_key[key].trains not in trained and more:
             most |= {(key, one.id): sets for one in problem.open_sessions if problem.can_hold(key, one.id)}
     return replace(problem, held=Held(most, sets="at_most"))
-
-
-def left_alone(problem: Problem, in_force: WeekDocument, days: Sequence[str]) -> Problem:
-    """Give a week in which the sets of these days stand as they are."""
-    stand = {pair: sets for pair, sets in plan_of(in_force).items() if pair[1] in days}
-    sessions = (replace(one, allowed=frozenset()) if one.id in days else one for one in problem.sessions)
-    return replace(problem, pins={**problem.pins, **stand}, sessions=tuple(sessions))
 
 
 def with_loads(document: WeekDocument, in_force: WeekDocument) -> WeekDocument:
