@@ -65,8 +65,7 @@ def _session(visit: Visit, name: str) -> Path:
 def _measured(visit: Visit, folder: Path) -> tuple[MeasuredSession, str]:
     """Measure a folder as `planner measure` does, once as long as its files are the same."""
     from planner.emg.measuring import measure_session
-    from planner.emg.ranking import rankings
-    from planner.emg.report import report_html
+    from planner.emg.report import rankings, report_html
     from planner.emg.session import read_session
 
     def work() -> tuple[MeasuredSession, str]:

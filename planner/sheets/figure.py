@@ -2,8 +2,8 @@
 
 import math
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from itertools import pairwise
+from typing import NamedTuple
 
 from library.read import Library
 from library.schema import Exercise, Point
@@ -11,7 +11,6 @@ from planner.sheets.drawing import BLACK, LIGHT, MIDDLE, PALE, WHITE, line, pict
 from planner.sheets.pose import AHEAD, ASIDE, SIDES, UPWARD, Figure, between, cross, dot, figures, plus, unit
 
 Flat = list[tuple[float, float]]
-
 ARM_WIDE, LEG_WIDE, HEAD_WIDE, TRUNK_DEEP = 4.6, 6.6, 12.6, 10.4
 PROFILE = 0.6  # cosine of the face to whoever looks: below it the nose shows
 LYING = 0.2  # a trunk or pad that rises less is level
@@ -22,8 +21,7 @@ MILLIMETRES = (30.0, 19.0)  # of the page, at most
 GAP, EDGE, STROKE, LINE, THIN, PLATE, BOARD, STEEL = 12.0, 2.0, 1.3, 1.1, 1.9, 2.4, 3.6, "#777"
 
 
-@dataclass(frozen=True)
-class Shape:
+class Shape(NamedTuple):
     """A path in space: one place is a ball; a line; with `fill` a body between two dark edges, closed if it ends as it began."""
 
     kind: str

@@ -9,12 +9,11 @@ import unicodedata
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from contextvars import ContextVar
-from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 from itertools import groupby
 from types import SimpleNamespace
-from typing import Any
+from typing import Any, NamedTuple
 
 from library.read import Library
 from library.schema import Exercise, Tempo
@@ -24,6 +23,9 @@ from planner.plain import AGAIN, DAY_NAMES, MONTHS, change_words, decimals, join
 ENGLISH = "en"
 _spoken = ContextVar("spoken", default=ENGLISH)
 NUMBER = re.compile(r"\d+(?:\.\d+)?")
+OVER = {"done": "trained", "missed": "missed"}  # what is said of a session that is over
+TEMPO = ("lift {seconds} s", "hold {seconds} s", "lower {seconds} s", "wait {seconds} s")
+JOINERS = "\u200c\u200d"
 
 
 @contextmanager
@@ -69,13 +71,7 @@ def catalogue(language: str) -> Mapping[str, str]:
         return {str(entry.id): str(entry.string) for entry in read_po(file) if entry.id and entry.string}
 
 
-OVER = {"done": "trained", "missed": "missed"}  # what is said of a session that is over
-TEMPO = ("lift {seconds} s", "hold {seconds} s", "lower {seconds} s", "wait {seconds} s")
-JOINERS = "\u200c\u200d"
-
-
-@dataclass(frozen=True)
-class Rule:
+class Rule(NamedTuple):
     """A rule of the room and the families and implements that call for it (both lists must agree if filled)."""
 
     text: str

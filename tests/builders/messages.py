@@ -20,7 +20,7 @@ from planner.sheets.say import OVER, TEMPO, words_file
 from planner.train.progression import AGAIN, BIG_STEP, FEWER, HOLD, LIGHTER, NO_HEAVIER
 
 SHEETS, PHONE = files("planner.sheets"), files("planner.phone")
-OURS = ("sheets.html", "_session.html", "_exercise.html", "slip.html")
+OURS = ("sheets.html", "_session.html", "_exercise.html", "slip.html", "event.txt")
 TEMPLATES = (*(SHEETS / "templates" / name for name in OURS), PHONE / "templates" / "session.html")
 TABLES = ("line", "find", "pain", "rule")  # of words.toml, whose entries have a text
 # said of a load in planner/train/progression.py, with {0}, {1} for its numbers
