@@ -16,7 +16,7 @@ WEEK_NAME = re.compile(r"\A(\d{4})-W(\d{2})\Z", re.ASCII)
 Plan = Mapping[tuple[str, str], int]  # (exercise key, session id) -> sets
 State = Literal["planned", "done", "missed"]
 # waits for clearance, builds week on week, is done with less load, with fewer sets and more in reserve
-PainKind = Literal["", "out", "rising", "eased", "fewer"]
+PainKind = Literal["", "out", "rising", "eased", "fewer", "back"]
 
 
 class Piece(BaseModel):

@@ -218,7 +218,7 @@ AGAIN = {  # done before, with no number to write: after full sets, in between, 
     ),
 }
 # tastes of the tool: where a room cannot do better, nobody needs to be told
-UNSAID = ("apart:", "kindred:", "share:", "repeats:", "mixed:", "booked:few:", "booked:long:")
+UNSAID = ("kindred:", "share:", "repeats:", "mixed:", "booked:few:", "booked:long:")
 OF_A_SHORT_HEAD = ("own", "share", "session_cap")
 # of a week that gives less on purpose, all other goals are missed by that
 SAID_OF_LESS = ("ceiling", "twins", "next_day", "heavy_days", "session_cap")

@@ -18,9 +18,8 @@ from planner.model.program import Terms, add
 from planner.plain import UNSAID, UNSHOWN, WORTH, columns, joined, signed
 from planner.solve.search import Stops, hold, over_blocks, plan_in
 from planner.solve.solve import Solved
-from planner.week.gather import Asked
+from planner.week import gather, keeping
 from planner.week.instead import Instead
-from planner.week.keeping import still_possible
 from planner.week.plan import document_of, solve_asked
 
 LETTERS = "ABCDEFGHI"  # names of the weeks, in order: A is the first
@@ -79,7 +78,7 @@ class Choices(Piece):
     choices: tuple[Choice, ...]
 
 
-def near_equal(asked: Asked, count: int) -> Choices:
+def near_equal(asked: gather.Asked, count: int) -> Choices:
     """Plan a week and look for its near-equals. Raises NoWeekPossible, SolverFault."""
     problem, solved = solve_asked(asked.inputs)
     first = document_of(asked, problem, solved)
@@ -214,7 +213,7 @@ def instead_list(standing: Standing, word: str) -> InsteadList:
     """List the replacements of an exercise (its key or name). Raises FaultyInput if it is not planned any more."""
     inputs, library = standing.asked.inputs, standing.asked.library
     key, problem = planned_key(standing, word), build_problem(inputs)
-    plan = still_possible(problem, plan_of(standing.in_force))
+    plan = keeping.still_possible(problem, plan_of(standing.in_force))
     instead = Instead(problem, plan, careful_regions(inputs))
     sessions = []
     for of in (of for of in problem.sessions if (key, of.id) in plan and not of.frozen):

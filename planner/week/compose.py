@@ -155,8 +155,8 @@ class Page:
         )
 
     def reserve(self, key: str) -> int:
-        """Repetitions in reserve: the week's, or more of what hurt and has no lighter load."""
-        hurt = any(of.exercise == key and of.kind == "fewer" for of in self.week.exercise_warnings)
+        """Repetitions in reserve: the week's, or more of what hurt and has no lighter load, or comes back."""
+        hurt = any(of.exercise == key and of.kind in ("fewer", "back") for of in self.week.exercise_warnings)
         least = method_of(self.inputs.brief, TrainSettings).pain_reserve_least if hurt else 0
         return max(self.inputs.week.reps_in_reserve, least)
 

@@ -129,10 +129,9 @@ def looked_back(athlete, tmp_path_factory):
     brief.write_text(f'{called}\n[block]\naway = ["2026-W29"]\n')
     day, raise_ = datetime.date(2026, 7, 21), "standing_dumbbell_lateral_raise"
     notes = ("=1+1", 'chair "too" low, twice')
-    append_to_log(folder, [
-        LoggedSet(day, "Tue", raise_, number, 6.0, "kg", 10, 2.0, gym="home", note=note)
-        for number, note in enumerate(notes, start=1)
-    ])  # fmt: skip
+    done = (day, "Tue", raise_)
+    rows = [LoggedSet(*done, n, 6.0, "kg", 10, 2.0, gym="home", note=note) for n, note in enumerate(notes, 1)]
+    append_to_log(folder, rows)
     done = planner("progress", str(folder), "--json", "--save")
     assert done.returncode == 0, done.stderr
     with (folder / "progress.csv").open(newline="") as stream:
