@@ -31,7 +31,6 @@ SICK = (
     r"|(felt|feel|feeling|caught|had) (a |very |so |quite )?(cold|weak|dizzy|faint))\b"
 )  # fmt: skip
 ILL = re.compile(NO + SICK, re.I)
-WEAKER = "Lighter: you were plainly weaker last time. If that stays, or an arm feels weak, stop and tell your coach."
 READ_AS_ILL = (
     " (read as illness: if it was none, write other words there, planner log ATHLETE FILE --correct)"
 )

@@ -22,13 +22,14 @@ from planner.method import TRAIN, TrainSettings
 from planner.plain import ROUNDING, counted
 from planner.train.kin import waiting_heads
 from planner.train.loads import AS_BEFORE, Ease, NextLoad, available_loads, falling, reps_without_pain
-from planner.train.notes import WEAKER, bad_days, needs_watch, weaker
+from planner.train.notes import bad_days, needs_watch, weaker
 from planner.train.pain import PainState
 from planner.train.progression import next_load
 
 PAIN_WAITS, NOT_ASKED = "while a complaint waits to be seen", "before it was asked about"
 FIRST_BACK, SECOND_BACK = "in the first week back", "in the second week back: sets first"
 Place = tuple[str, str]  # exercise, gym: loads never carry over between stations or gyms
+WEAKER = "Lighter: you were plainly weaker last time. If that stays, or an arm feels weak, stop and tell your coach."
 
 
 class AskedThen(NamedTuple):

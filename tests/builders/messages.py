@@ -17,8 +17,8 @@ from planner.log.record import KINDS, NOT_SETTLED, SETTLED
 from planner.phone.pages import SCRIPT_WORDS
 from planner.plain import DAY_NAMES, MONTHS
 from planner.sheets.say import OVER, TEMPO, words_file
-from planner.train.notes import WEAKER
 from planner.train.progression import AGAIN, BIG_STEP, FEWER, HOLD, LIGHTER, NO_HEAVIER
+from planner.train.rules import WEAKER
 
 SHEETS, PHONE = files("planner.sheets"), files("planner.phone")
 OURS = ("sheets.html", "_session.html", "_exercise.html", "slip.html")
