@@ -22,13 +22,14 @@ from planner.method import TRAIN, TrainSettings
 from planner.plain import ROUNDING, counted
 from planner.train.kin import waiting_heads
 from planner.train.loads import AS_BEFORE, Ease, NextLoad, available_loads, falling, reps_without_pain
-from planner.train.notes import bad_days, needs_watch
+from planner.train.notes import bad_days, needs_watch, weaker
 from planner.train.pain import PainState
 from planner.train.progression import next_load
 
 PAIN_WAITS, NOT_ASKED = "while a complaint waits to be seen", "before it was asked about"
 FIRST_BACK, SECOND_BACK = "in the first week back", "in the second week back: sets first"
 Place = tuple[str, str]  # exercise, gym: loads never carry over between stations or gyms
+WEAKER = "Lighter: you were plainly weaker last time. If that stays, or an arm feels weak, stop and tell your coach."
 
 
 class AskedThen(NamedTuple):
@@ -87,6 +88,9 @@ class LoadRules:
         slowly = since is not None or self._is_unsettled(done)
         ease = replace(ease, slowly=slowly, searched=(last, place) in self.asked_then.searches)
         load = next_load(done, exercise, gym, asked, rir, ease, self.asked_then.reserves, self.settings)
+        cut = done and load.load and load.load < (done[-1].load or 0.0)
+        if cut and any(weaker({place: done}, self.library, self.settings)):
+            load = replace(load, note=WEAKER)
         return self._less_of(load, done, asked, rir) if hurts and load.fewer_sets else load
 
     def _is_unsettled(self, done: Sequence[LoggedSet]) -> bool:

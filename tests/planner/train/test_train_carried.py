@@ -116,6 +116,21 @@ def test_pain_without_a_place_is_asked_about_and_until_then_no_load_goes_up(libr
         )
 
 
+def test_a_load_cut_after_a_plain_loss_of_strength_says_so_on_the_sheet(library):
+    def load(*reps):
+        sets = [
+            row._replace(rir=0.0)
+            for n, week in zip(reps, (MONDAY, NEXT), strict=True)
+            for row in done(n, day=week)
+        ]
+        return carried_over(sets, library, GYMS, NEXT + datetime.timedelta(days=7), None, 2).loads[
+            PRESS, "club"
+        ]
+
+    assert load(10, 2).load < 22 and "weaker" in load(10, 2).sheet_note
+    assert load(3, 2).load < 22 and "weaker" not in load(3, 2).sheet_note  # as strong as before
+
+
 def test_a_week_missed_on_every_day_is_a_week_away(document):
     missed = [one.model_copy(update={"state": "missed", "exercises": ()}) for one in document.sessions]
     known, start = done(day=MONDAY - datetime.timedelta(days=7)), NEXT
