@@ -22,7 +22,7 @@ from planner.method import TRAIN, TrainSettings
 from planner.plain import ROUNDING, counted
 from planner.train.kin import waiting_heads
 from planner.train.loads import AS_BEFORE, Ease, NextLoad, available_loads, falling, reps_without_pain
-from planner.train.notes import bad_days, needs_watch
+from planner.train.notes import bad_days, needs_watch, weaker
 from planner.train.pain import PainState
 from planner.train.progression import next_load
 
@@ -84,16 +84,18 @@ class LoadRules:
         back = {row.week for row in done if since and row.date > since}
         if not ease.hold and not hurts and (self.ill == 2 or len(back) == 1):
             ease = replace(ease, hold=SECOND_BACK)
-        slowly = since is not None or self._is_unsettled(done)
+        slowly = since is not None or self._is_unsettled(place, done)
         ease = replace(ease, slowly=slowly, searched=(last, place) in self.asked_then.searches)
         load = next_load(done, exercise, gym, asked, rir, ease, self.asked_then.reserves, self.settings)
         return self._less_of(load, done, asked, rir) if hurts and load.fewer_sets else load
 
-    def _is_unsettled(self, done: Sequence[LoggedSet]) -> bool:
-        """Whether a question of pain is open, or so lately pain was cleared, a break was over or the load fell by so much
-        that the strength of an exercise is not known: no time for a search."""
+    def _is_unsettled(self, place: Place, done: Sequence[LoggedSet]) -> bool:
+        """Whether a question of pain is open, or so lately strength was lost, pain was cleared, a break was over or the load
+        fell by so much that the strength of an exercise is not known: no time for a search."""
         pain, settings = self.pain, self.settings
-        if pain.out or pain.eased or pain.small or pain.rising:
+        earlier = [row for row in done if row.week < done[-1].week]
+        weak = (said for rows in (done, earlier) for said in weaker({place: rows}, self.library, settings))
+        if pain.out or pain.eased or pain.small or pain.rising or any(weak):
             return True
         if self.start is None or not done:
             return False

@@ -297,3 +297,13 @@ def test_a_load_that_hurt_in_two_weeks_is_earned_anew(exercise, gym, sets):
         [*painful, *sets(6, [15, 15], [5, 5])], exercise(multi_joint=False), gym(), (10, 15), 2
     )
     assert (answer.load, "repetitions first" in answer.reason) == (6, True)
+
+
+@pytest.mark.parametrize(("before", "failed", "load"), [
+    ((18, [10, 10], [3, 3]), (20, [2, 1], [0, 0]), 18),  # by points 14 kg: but 18 kg were held
+    ((18, [5, 4], [0, 0]), (20, [2, 1], [0, 0]), 14),  # not held
+    ((10, [10, 10], [3, 3]), (20, [2, 1], [0, 0]), 14),  # lighter still
+])  # fmt: skip
+def test_a_step_that_failed_is_taken_back_no_farther(exercise, gym, sets, before, failed, load):
+    history = sets(*before, date=datetime.date(2026, 10, 26)) + sets(*failed)
+    assert next_load(history, exercise(), gym(), (6, 10), 2).load == load
