@@ -41,9 +41,8 @@ def next_load(
     asked_then: Mapping[str, int] = loads.NOTHING_ELSE,
     settings: TrainSettings = TRAIN,
 ) -> NextLoad:
-    """Decide the next load of one exercise in one gym. `history` holds that exercise's sets in that gym alone,
-    without those of lighter weeks: they were easy on purpose. `ease`: the share of the last load that pain or a break
-    leaves. `asked_then`: reserve that past weeks asked, where it was another (blocks)."""
+    """Decide the next load of one exercise in one gym. `history`: its sets in that gym alone, without those of lighter
+    weeks. `ease`: what pain or a break leaves. `asked_then`: reserve that past weeks asked, where it was another (blocks)."""
     asked, done = Asked(*asked_reps, asked_rir), list(history)
     if exercise.load_is in WITHOUT_NUMBER:
         last = loads.last_time(done, asked, None, asked_then, settings)
@@ -240,7 +239,7 @@ class Case:
             return self._answer(round(wanted, 1), f"{said}: about {self._text(round(wanted, 1))}.")
         load = min(self.loads, key=lambda load: (abs(load - wanted), load))
         held = (
-            of for of, reps in self.reps_with.items() if load < of < self.working and reps >= self.asked.low
+            of for of, did in self.reps_with.items() if load < of < self.working and did >= self.asked.low
         )
         load = max(held, default=load)  # a step that failed is taken back
         able = sorted(max(1, math.floor(reps - self.asked.rir)) for reps in self.last.to_failure)
@@ -252,7 +251,8 @@ class Case:
             build = f", and build up to {self.asked.low}" if min(self.last.reps) < self.asked.low else ""
             reason = f"{said}{short}: same load, stop with {self.asked.rir:g} in reserve{build}."
             return self._answer(self.working, reason, reps)
-        if load < self.working:
+        far = self.working > load * (1 + self.settings.big_step_share) + ROUNDING
+        if load < self.working and (not far or any(load < of < self.working for of in self.loads)):
             return self._answer(load, f"{said}{short}: {self._text(load)}.")
         return self._out_of_range(able, said)
 
@@ -269,7 +269,7 @@ class Case:
             until = f"{_span(low, high)} with {asked.rir:g} in reserve until every set reaches {high}"
             reason = f"{said}: same load, {until}; no lighter load is near."
             return replace(self._answer(self.working, reason, (low, high), note=FEWER), too_heavy=few)
-        high = max(asked.high, min(beyond, math.floor(expected)))
+        high = max(asked.high, min(beyond, max(math.floor(expected), self.reps_with.get(lighter, 0))))
         low = min(asked.high, high - (asked.high - asked.low))  # a range as wide as the asked one
         easy = expected > self.settings.earned_reps_most  # far lighter: as many as anybody trains
         rest = f"{high} at most." if easy else f"by estimate {expected:.0f} repetitions."
