@@ -26,13 +26,15 @@ class Piece(BaseModel):
 
 
 class MadeWith(Piece):
-    """What the week was made with: tool version, digests of library and inputs, and every default used."""
+    """What the week was made with: tool version, digests of library and inputs, every default used, and `rooms`: what
+    kinds of equipment each gym had."""
 
     tool: str
     library: str
     inputs: str
     counting: Literal["activation", "movers"]
     method: dict[str, Any]
+    rooms: dict[str, tuple[str, ...]] = {}
 
 
 class Minutes(Piece):

@@ -24,7 +24,7 @@ from starlette.requests import Request
 from starlette.responses import FileResponse, HTMLResponse, RedirectResponse, Response, StreamingResponse
 from starlette.routing import Route
 
-from library.errors import Fault, PlannerError
+from library.errors import Fault, FaultyInput, PlannerError
 from library.read import Library
 from planner.desk.proposals import Jobs, Proposal, Proposals, StillWorking
 from planner.desk.room import Room
@@ -81,9 +81,19 @@ class Visit:
         value = self.form.get(name)
         return value.strip() if isinstance(value, str) else ""
 
+    def fields(self, **readers: Callable[[str], Any]) -> tuple[dict[str, Any], dict[str, list[str]]]:
+        """Read fields of the form; give what is right, and by the field's name what is wrong."""
+        right, wrong = dict[str, Any](), dict[str, list[str]]()
+        for name, reader in readers.items():
+            try:
+                right[name] = reader(self.text(name))
+            except FaultyInput as error:
+                wrong[name] = [f"{fault.read}. {fault.remedy}" for fault in error.faults]
+        return right, wrong
+
     def files(self) -> list[UploadFile]:
-        """Give the files of the form."""
-        return [one for one in self.form.getlist("file") if isinstance(one, UploadFile)]
+        """Give the files of the form; a field left empty brings one without a name."""
+        return [one for one in self.form.getlist("file") if isinstance(one, UploadFile) and one.filename]
 
     def page(self, template: str, **values: Any) -> Response:
         """Fill in a template of ours; what was to be said is said once. Its status is 422 where faults are told."""

@@ -3,9 +3,8 @@
 let dragged = null; // an exercise or one of its sets, or a mark on a recording
 
 function place(event) {
-  const under = document.elementFromPoint(event.clientX, event.clientY);
-  const session = under?.closest(".session.open");
-  return session && !session.contains(dragged.card) ? session : null;
+  const under = document.elementFromPoint(event.clientX, event.clientY)?.closest(".session.open, .out");
+  return under && !under.contains(dragged.card) ? under : null;
 }
 
 function end() {
@@ -34,26 +33,33 @@ document.addEventListener("pointermove", (event) => {
   if (!dragged?.card) return;
   end();
   dragged.card.classList.add("dragged");
-  place(event)?.classList.add("over");
+  const over = place(event);
+  over?.classList.add("over");
+  follow(over ? moves(over, dragged) : []);
 });
 document.addEventListener("pointerup", (event) => {
-  const session = dragged?.card && place(event);
+  const over = dragged?.card && place(event);
   end();
-  if (session) send(session, dragged);
+  if (over) send(moves(over, dragged));
   dragged = null;
 });
-document.addEventListener("pointercancel", () => (dragged = end()));
+document.addEventListener("pointercancel", () => (dragged = follow([])));
 
-function send(session, { card, sets, one }) {
+// What a drop means, as the buttons say it: "exercise=day:sets" of the day it leaves, and of the one it comes to.
+function moves(over, { card, sets, one }) {
   const key = card.dataset.exercise;
-  const there = session.querySelector(`li[data-exercise="${key}"]`);
-  const least = there ? 1 : 2; // one set alone is no exercise, neither here nor there
+  const there = over.querySelector(`li[data-exercise="${key}"]`);
+  const least = there || !over.dataset.day ? 1 : 2; // one set alone is no exercise, neither here nor there
   const moved = one && sets - least >= 2 ? least : sets;
+  const words = [`${key}=${card.closest(".session").dataset.day}:${sets - moved}`];
+  if (!over.dataset.day) return words; // out of the week
+  const most = Number(over.closest(".sessions").dataset.most);
+  return [...words, `${key}=${over.dataset.day}:${Math.min(Math.max(most, moved), (there ? Number(there.dataset.sets) : 0) + moved)}`];
+}
+
+function send(words) {
   const form = document.getElementById("drag");
-  const [less, more] = form.elements.namedItem("word");
-  less.value = `${key}=${card.closest(".session").dataset.day}:${sets - moved}`;
-  const most = Number(session.closest(".sessions").dataset.most);
-  more.value = `${key}=${session.dataset.day}:${Math.min(Math.max(most, moved), (there ? Number(there.dataset.sets) : 0) + moved)}`;
+  [...form.elements.namedItem("word")].forEach((field, at) => (field.value = words[at] ?? ""));
   form.requestSubmit();
 }
 
@@ -69,20 +75,34 @@ function split(event, { svg, line }) {
   area.value = rows.map((row) => row.join(" ")).join("\n");
 }
 
-// A set more or less moves the bars at once, before the week comes that is planned for it.
-document.addEventListener("submit", (event) => {
-  const card = event.target.closest("li[data-exercise]");
-  const wanted = card && /:(\d+)$/.exec((event.target.elements.namedItem("word") || {}).value || "");
-  for (const [head, credit] of Object.entries(wanted ? JSON.parse(card.dataset.credits) : {})) {
-    const bar = document.querySelector(`[data-head="${head}"]`);
-    const own = bar && bar.querySelector(".own");
-    const more = (Number(wanted[1]) - Number(card.dataset.sets)) * credit * (bar ? bar.dataset.width : 0);
-    if (own) own.setAttribute("width", Math.max(0, Number(own.getAttribute("width")) + more));
+// The bars follow sets at once, before the week comes that is planned for them: own movements whole, help up to its most.
+function follow(words) {
+  const more = {}; // by head: direct sets of own movements, and of those that help
+  for (const [, key, day, sets] of words.map((word) => /^(\w+)=(\w+):(\d+)$/.exec(word)).filter(Boolean)) {
+    const cards = [...document.querySelectorAll(`li[data-exercise="${key}"]`)];
+    const was = cards.find((card) => card.closest(".session").dataset.day === day)?.dataset.sets ?? 0;
+    for (const [head, credit] of Object.entries(JSON.parse(cards[0]?.dataset.credits ?? "{}"))) {
+      more[head] ??= [0, 0];
+      more[head][Number(cards[0].dataset.trains !== head)] += (sets - was) * credit;
+    }
   }
+  for (const bar of document.querySelectorAll(".bar")) {
+    const [own, help] = ["own", "help"].map((part, at) => Number(bar.dataset[part]) + (more[bar.dataset.head]?.[at] ?? 0));
+    const counted = Math.min(help, bar.dataset.most), [first, second] = bar.querySelectorAll(".own, .helping");
+    first.setAttribute("width", own * bar.dataset.width);
+    second.setAttribute("x", own * bar.dataset.width);
+    second.setAttribute("width", counted * bar.dataset.width);
+    const total = bar.querySelector(".total"), { planned } = total.dataset;
+    total.textContent = Math.abs(own + counted - planned) < 0.06 ? planned : `about ${(own + counted).toFixed(1)}`;
+  }
+}
+document.addEventListener("submit", ({ target }) => {
+  if (target.closest("li[data-exercise]")) follow(new FormData(target).getAll("word"));
 });
 
 // No answer, or one of a desk that was opened anew.
 for (const what of ["htmx:error", "htmx:response:error"]) document.addEventListener(what, ({ detail }) => {
   const silent = detail.error instanceof TypeError || detail.ctx.response?.status === 403;
+  follow([]);
   if (silent) document.querySelector("[role=status]").innerHTML = "<p>The desk does not answer: is it still open?</p>";
 });

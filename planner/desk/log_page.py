@@ -139,13 +139,13 @@ def blank_log(visit: Visit) -> Response:
 
 def _known(visit: Visit, rows: Sequence[Row]) -> dict[str, Any]:
     """Give by key the exercises that wait for the coach's word after pain, and what was done of each planned one the
-    last time, by its name and gym."""
+    time before, by its name, gym and day."""
     log, every, tomorrow = read_log(visit.folder), visit.library.exercises, visit.today + ONE_DAY
     settings = LogDesk.open(visit.folder, visit.today).settings
     out = pain_rules(log, visit.library, tomorrow, settings).out
     keys = {one.name: key for key, one in every.items()}
-    asked = dict.fromkeys((row["exercise"], row["gym"]) for row in rows)
-    times = {(name, gym): last_sets(log, keys.get(name, ""), gym, tomorrow) for name, gym in asked}
+    asked = dict.fromkeys((row["exercise"], row["gym"], row["date"]) for row in rows)
+    times = {of: last_sets(log, keys.get(of[0], ""), *of[1:]) for of in asked}
     waiting = {of.exercise: every[of.exercise].name for of in out if of.exercise in every}
     return {"waiting": waiting, "last": {place: figures(sets) for place, sets in times.items() if sets}}
 

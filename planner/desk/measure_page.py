@@ -136,14 +136,17 @@ def _curve(picture: Picture) -> str:
 
 def blank(visit: Visit) -> Response:
     """Give a session.toml to fill in, for the recordings that would tell most, or its sheet, as `measure --plan` does;
-    or the sheet of `measure --placement`."""
+    or the sheet of `measure --placement`, or a report as a paper."""
     from planner.emg.next_recordings import blank_session, plan_recordings, sheet_html
     from planner.emg.report import placement_html
     from planner.sheets.render import html_to_pdf
 
     sheet, planned = visit.ask("sheet"), plan_recordings(gather(visit.folder, None, visit.today))
     if sheet:
-        html = placement_html() if sheet == "placement" else sheet_html(planned)
+        if sheet == "report":
+            _, html = _measured(visit, _session(visit, visit.ask("session")))
+        else:
+            html = placement_html() if sheet == "placement" else sheet_html(planned)
         try:
             with PRINTING:
                 paper, kind = html_to_pdf(html), "application/pdf"

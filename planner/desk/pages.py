@@ -6,12 +6,13 @@ import subprocess
 import sys
 from collections.abc import Mapping
 from functools import partial
+from itertools import chain
 from typing import TYPE_CHECKING, Any
 
 from starlette.exceptions import HTTPException
 from starlette.responses import RedirectResponse, Response
 
-from library.errors import PlannerError
+from library.errors import FaultyInput, PlannerError
 from library.read import Library
 from library.schema import Exercise
 from planner.athlete.brief import DAYS
@@ -27,7 +28,7 @@ from planner.sheets.say import said_date
 from planner.week.gather import Asked, gather
 
 if TYPE_CHECKING:
-    from planner.change.gains import Eased
+    from planner.change.why import Eased
 
 CHOICES_SHOWN = 3  # near-equal weeks that are looked for, our choice: so many stand side by side on a screen
 SIGNED = ("now", "next")  # states of athletes whose week of now or the next one stands
@@ -43,7 +44,7 @@ def sunday(visit: Visit) -> Response:
     failed = {key: tuple(told(proposals.failed.get(folder))) for key, folder in folders.items()}
     values: dict[str, Any] = {"rows": rows, "proposed": proposed, "pending": pending, "failed": failed}
     values |= {"states": STATES, "short_of": short_of}
-    values["due"] = sum(row.due and row.key not in proposed for row in rows)
+    values["due"] = sum(row.due and row.key not in proposed | pending for row in rows)
     values["printable"] = sum(row.state in SIGNED for row in rows)
     unread = any(row.state == "unread" for row in rows)
     values["watch"] = "clock" if unread else "events" if pending else ""
@@ -58,7 +59,7 @@ def plan_due(visit: Visit) -> Response:
     folders = room.athletes()
     rows = sorted((room.standing(*one) for one in folders.items()), key=lambda row: row.order, reverse=True)
     for folder in (folders[row.key] for row in rows if row.due):  # what is asked last is done first
-        if not proposals.shown(folder):
+        if not proposals.settle(folder, 0.0)[0] and not proposals.shown(folder):
             proposals.begin(folder, partial(planned, folder, next_week(today), today))
     visit.desk.said.append("Being planned one after the other; nothing is written before it is signed.")
     return RedirectResponse("/", 303)
@@ -85,19 +86,23 @@ def print_all(visit: Visit) -> Response:
 
 def hour(visit: Visit) -> Response:
     """Share each room's stations among those who train in one hour, as `planner roster --together` does."""
-    at, week, shown, faults = visit.text("at"), visit.text("week") or "next", list[str](), list[str]()
+    shown, faults, wrong = list[str](), list[str](), dict[str, list[str]]()
     if visit.request.method == "POST":
+        from planner.room.people import read_hour
         from planner.room.table import hour_together, text, write_hour
 
-        folder = visit.desk.room.folder
+        today, folder = visit.today, visit.desk.room.folder
+        read, wrong = visit.fields(at=read_hour, week=lambda text: week_named(text or "next", today))
+        faults = [*chain(*wrong.values())]
         try:
-            rooms, told_so, _ = hour_together(folder, at, week_named(week, visit.today), visit.today)
-            shown, faults = [text(room) for room in rooms], told_so
-            with PRINTING:
-                visit.desk.said += [f"To print: {file}" for file in write_hour(rooms, folder)]
+            if not faults:
+                rooms, faults, _ = hour_together(folder, visit.text("at"), read["week"], today)
+                shown = [text(room) for room in rooms]
+                with PRINTING:
+                    visit.desk.said += [f"To print: {file}" for file in write_hour(rooms, folder)]
         except PlannerError as error:
-            faults += told(error)
-    return visit.page("hour.html", shown=shown, faults=faults, at=at, week_asked=week)
+            faults = told(error)
+    return visit.page("hour.html", shown=shown, faults=faults, at_field=wrong, form=visit.form)
 
 
 def library(visit: Visit) -> Response:
@@ -246,15 +251,21 @@ def _beside(asked: Asked, level: str) -> Beside:
 
 def block(visit: Visit) -> Response:
     """Ask for a block; have it planned and proposed."""
-    today, faults = visit.today, list[str]()
+    today, wrong = visit.today, dict[str, list[str]]()
     if visit.request.method == "POST":
         from planner.week.block import BlockAsked
 
+        read, wrong = visit.fields(
+            weeks=whole_number("weeks", 1),
+            week=lambda text: week_named(text or "next", today),
+            sheets=lambda text: whole_number("sheets", 1)(text) if text else None,
+        )
+        asked = BlockAsked(read.get("weeks", 1), read.get("week"), visit.text("ramp") or None)
         try:
-            name, ramp = week_named(visit.text("week") or "next", today), visit.text("ramp") or None
-            asked = BlockAsked(whole_number("weeks", 1)(visit.text("weeks")), name, ramp)
-            sheets = whole_number("sheets", 1)(text) if (text := visit.text("sheets")) else None
-            return visit.propose(lambda planning: planning.blocked(visit.folder, asked, sheets, today))
-        except PlannerError as error:
-            faults = told(error)
-    return visit.page("block.html", faults=faults, next_week=next_week(today), form=visit.form)
+            asked.check(gather(visit.folder, None, today).filed.train)
+        except FaultyInput as error:
+            wrong |= {str(one.file).lstrip("-"): [f"{one.read}. {one.remedy}"] for one in error.faults}
+        if not wrong:
+            return visit.propose(lambda by: by.blocked(visit.folder, asked, read["sheets"], today))
+    values = {"faults": [*chain(*wrong.values())], "at_field": wrong, "form": visit.form}
+    return visit.page("block.html", **values, next_week=next_week(today))

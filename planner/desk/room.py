@@ -11,15 +11,15 @@ from planner.athlete.folder import in_force
 from planner.document import WeekDocument, week_name
 from planner.kept import files_of
 from planner.kept import fingerprint as fingerprint  # of the athlete, for all pages
+from planner.log.blank import session_date
 from planner.roster import client_name, folders_with_brief
-from planner.train.pain import pain_rules
 from planner.week.edits import changed_inputs, made_alike
 from planner.week.gather import Asked, gather
 
 READ_WITHIN_SECONDS = 0.4  # on one showing of the Sunday page, our choice; the rest is read on the next one
 STATES = {"none": "no plan", "past": "to plan", "now": "this week planned", "next": "next week planned"}
-STATES |= {"stale": "out of date", "unread": "not read yet"}
-DUE = ("stale", "none", "past")
+STATES |= {"ended": "next week to plan", "stale": "out of date", "unread": "not read yet"}
+DUE = ("stale", "none", "past", "ended")
 
 
 @dataclass(frozen=True)
@@ -95,10 +95,9 @@ def standing_of(key: str, folder: Path, today: datetime.date) -> AthleteState:
     try:
         document = in_force(folder, today)
         asked = gather(folder, document.week if document else None, today)
-        filed, tomorrow = asked.filed, today + datetime.timedelta(days=1)
-        log = filed.log
-        state = _state(asked, document, today)
-        pain = pain_rules(log, asked.library, tomorrow, filed.train).sheet_lines
+        log, state = asked.filed.log, _state(asked, document, today)
+        carried = (gather(folder, None, today) if state in ("past", "ended") else asked).carried
+        pain = (*carried.pain.sheet_lines, *carried.asks)
         if document is not None and state in ("now", "next"):
             pain = document.pain  # what that week did about it
         last = max((row.date for row in log if row.reps is not None), default=None)
@@ -114,6 +113,8 @@ def _state(asked: Asked, document: WeekDocument | None, today: datetime.date) ->
         return "none"
     if document.week < week_name(today):
         return "past"
+    if all(session_date(document, one) <= today for one in document.sessions):
+        return "ended"
     if not made_alike(document, changed_inputs(asked.inputs, document.changes, {}, document)):
         return "stale"
     return "now" if document.week == week_name(today) else "next"

@@ -71,7 +71,7 @@ def said_of(visit: Visit, document: WeekDocument, proposal: Proposal | None) -> 
     papers = {} if proposal else papers_of(folder, document.week)
     return {
         "before": before, "gone": [(books.exercises[key].name, day) for key, day in gone], "over": say.OVER,
-        "bars": [bar(dose, books.heads[dose.head].name) for dose in document.dose],
+        "bars": [bar(document, dose, books.heads[dose.head].name) for dose in document.dose],
         "short": [*short_of(document), *goals_said(books, document, doses=False)],
         "notes": less_on_purpose(document) + say.further(document.notes, document.warnings, document.pain),
         "changes": [say.change(books, change) for change in document.changes],
@@ -97,12 +97,13 @@ def rooms(visit: Visit, document: WeekDocument) -> dict[str, Any]:
     return {"rooms": rooms, "there": there, "pinned": pinned}
 
 
-def bar(dose: HeadDose, name: str) -> dict[str, Any]:
-    """Give a head's figures for its drawing, in per cent of a common width."""
+def bar(document: WeekDocument, dose: HeadDose, name: str) -> dict[str, Any]:
+    """Give a head's figures for its drawing, in per cent of a common width; `most`: direct sets of help that count."""
+    helping = max(document.made_with.method["aside_share"] * dose.target, dose.helping)
     most = max(dose.ceiling, dose.high90, dose.total, 1.0)
     figures = ("own", "helping", "elsewhere", "floor", "target", "ceiling", "low90", "high90")
     at = {"set": 100 / most} | {of: round(100 * getattr(dose, of) / most, 2) for of in figures}
-    return {"name": name, "dose": dose, "at": at}
+    return {"name": name, "dose": dose, "at": at, "most": helping}
 
 
 def at_hand(visit: Visit) -> Standing:
@@ -131,7 +132,7 @@ def edit(visit: Visit) -> Response:
     standing = visit.desk.proposals.shown(folder)
     if kind not in EDITS or not (name in weeks(folder) or (standing and standing.document.week == name)):
         raise HTTPException(400, "The desk knows no such change.")
-    day, words = visit.text("day"), [str(one).strip() for one in visit.form.getlist("word")]
+    day, words = visit.text("day"), [str(one).strip() for one in visit.form.getlist("word") if one]
     if kind == "minutes" and day:
         words = [f"{day}={visit.text('minutes')}"]
     elif kind == "sets" and day:

@@ -224,7 +224,8 @@ class Case:
         until = f"{self._text(self.working)} until every set reaches {needed}."
         first = f"The next load is {self._text(step)}: repetitions first, {until}"
         note = BIG_STEP.format(needed) if extra else ""
-        return self._answer(self.working, first, (high, needed), note=note)
+        low = min(high, needed - high + self.asked.low)  # a range as wide as the asked one
+        return self._answer(self.working, first, (low, needed), note=note)
 
     def _step_down(self, points: float) -> NextLoad:
         """Harder than asked: 4 % a point, to the nearest load, or a heavier one that was held before. Where the range

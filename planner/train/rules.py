@@ -26,7 +26,7 @@ from planner.train.notes import bad_days, needs_watch, weaker
 from planner.train.pain import PainState
 from planner.train.progression import next_load
 
-PAIN_WAITS, NOT_ASKED = "while pain waits to be seen", "before it was asked about"
+PAIN_WAITS, NOT_ASKED = "while a complaint waits to be seen", "before it was asked about"
 FIRST_BACK, SECOND_BACK = "in the first week back", "in the second week back: sets first"
 Place = tuple[str, str]  # exercise, gym: loads never carry over between stations or gyms
 

@@ -224,9 +224,7 @@ def missed_price(case: Case, total: float, wish: Asked) -> float:
 
 def lift_price(case: Case) -> float:
     """Price of the main lifts that a week lacks, × priority."""
-    stated = (
-        missed.goal.partition(":") for missed in case.document.missed
-    )  # `goals` says what may be stated
+    stated = (missed.goal.partition(":") for missed in case.document.missed)  # `goals`: what may be stated
     priorities = (asked(case, head).priority for goal, _, head in stated if goal == "main_lift")
     return case.number("dose_price_main_lift") * sum(priorities)
 

@@ -14,16 +14,9 @@ CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 KEYED, CLICKED = ("Kim", "Ole"), ("Ben",)  # three invented clients: by keyboard alone, by mouse alone
 EQUIPMENT = ("dumbbells", "adjustable_bench", "bands")
 PAGES = ("", "new", "library", "library/push_up", "week/kim", "block/kim", "brief/kim", "gym/kim", "log/kim")
-PAGES += (
-    "progress/kim",
-    "measure/demo?session=recordings",
-    "why/kim",
-    "beside/kim",
-    "week/nobody",
-    "check/kim",
-    "hour",
-)
-PAGES += ("measure/kim", "progress/demo", "doctor")
+PAGES += ("progress/kim", "measure/demo?session=recordings", "why/kim", "beside/kim", "week/nobody")
+PAGES += ("check/kim", "hour", "measure/kim", "progress/demo", "doctor")
+OUT = ".out"  # where a drag ends that takes something out: at the foot of the window
 PATIENCE = 20_000  # milliseconds
 
 
@@ -105,20 +98,25 @@ class Mouse:
     def move(self, day):
         self.drag(f"#at-{day} .grip", ".session.open >> nth=-1")
 
-    def drag(self, handle, target, right=6):
-        for selector, act, x in ((handle, self.page.mouse.down, 6), (target, self.page.mouse.up, right)):
+    def drag(self, handle, *targets):
+        """Take something, over each of the places, and let it go over the last."""
+        for selector in (handle, *targets):
             spot = self.page.locator(selector).first
-            spot.scroll_into_view_if_needed()
+            if selector != OUT:
+                spot.scroll_into_view_if_needed()
             box = spot.bounding_box()
-            self.page.mouse.move(box["x"] + x, box["y"] + 6)
-            act()
+            self.page.mouse.move(box["x"] + 6, box["y"] + 6, steps=2)
+            if selector == handle:
+                self.page.mouse.down()
+                self.page.mouse.move(box["x"] + 9, box["y"] + 9)
+        self.bars = self.page.locator(".total").all_inner_texts()
+        self.page.mouse.up()
 
 
 def settled(page):
     """Wait until the page no longer asks again by itself."""
-    page.wait_for_function(
-        "() => !document.querySelector('meta[http-equiv=refresh], #again') && document.readyState === 'complete'"
-    )
+    still = "document.querySelector('meta[http-equiv=refresh], #again')"
+    page.wait_for_function(f"() => !{still} && document.readyState === 'complete'")
 
 
 def sign(page, hand, key):
@@ -197,6 +195,12 @@ def test_one_set_is_dragged_to_a_day_that_has_the_exercise(page):
     page.wait_for_selector(there % (3 if sets > 2 else 2 + sets))  # one set alone does not stay behind
     settled(page)
     assert page.evaluate("window.stays")  # the page was not loaded anew
+    before = page.locator(".total").all_inner_texts()
+    hand.drag(f"#at-Thu [data-exercise='{key}'] .grip", "#at-Mon h3", OUT)
+    assert any(text.startswith("about") for text in hand.bars)  # at once
+    page.wait_for_selector(f"#at-Thu [data-exercise='{key}']", state="detached")
+    settled(page)
+    assert page.locator(".total").all_inner_texts() != before
     page.route("**/discard/*", lambda route: route.abort())
     hand.press("form[action^='/discard/'] button")
     page.wait_for_selector("text=does not answer")
@@ -233,10 +237,7 @@ def test_every_page_fits_and_axe_finds_nothing_serious(page, path):
         page.set_viewport_size({"width": width, "height": 900})
         assert page.evaluate("document.documentElement.scrollWidth <= document.documentElement.clientWidth")
     axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="no axe-core")
-    for scheme, rules in (
-        ("light", {}),
-        ("dark", {"runOnly": ["color-contrast"]}),
-    ):  # nothing else changes with it
+    for scheme, rules in (("light", {}), ("dark", {"runOnly": ["color-contrast"]})):  # all that changes
         page.emulate_media(color_scheme=scheme)
         found = axe.Axe().run(page, options=rules).response["violations"]
         assert not [one["id"] for one in found if one["impact"] in ("serious", "critical")]

@@ -195,7 +195,9 @@ def test_weeks_side_by_side_can_be_taken(client, athlete):
 
 @pytest.mark.slow
 def test_a_block_is_planned_and_signed_whole(client, athlete):
-    assert post(client, "block", weeks="many").status_code == 422
+    page = post(client, "block", weeks="many", week="soon", ramp="9")
+    assert page.status_code == 422
+    assert all(f'id="fault-{name}"' in page.text for name in ("weeks", "week", "ramp"))
     page = post(client, "block", weeks="2", week="2026-W50", sheets="1")
     assert "Proposal" in words(page) and f'action="/edit/{KEY}"' not in page.text, told(page)
     assert sign(client).status_code == 200
@@ -266,6 +268,8 @@ def test_recordings_are_kept_measured_and_taken_in(client, athlete):
     page = client.post(f"/evidence/{KEY}", data={"session": place.name, "same_person": "yes"})
     assert page.status_code == 200, told(page)
     assert (athlete / "evidence.csv").is_file()
+    paper = client.get(f"/blank/{KEY}", params={"sheet": "report", "session": place.name})
+    assert paper.content[:4] == b"%PDF" or "Ranking" in paper.text  # no renderer here
     assert page.text.count('<article class="session"') == 2  # the week before and after
 
 
@@ -283,9 +287,8 @@ def test_a_folder_of_recordings_that_lacks_a_file_is_refused(client, athlete):
     page = client.post(f"/measure/{KEY}", files=recordings("session.toml"))
     assert page.status_code == 422 and f'href="/blank/{KEY}"' in page.text
     blank = client.get(f"/blank/{KEY}")
-    assert (
-        blank.headers["content-disposition"].startswith("attachment") and tomllib.loads(blank.text)["trial"]
-    )
+    assert blank.headers["content-disposition"].startswith("attachment")
+    assert tomllib.loads(blank.text)["trial"]
     sheet = client.get(f"/blank/{KEY}", params={"sheet": "yes"})
     assert sheet.content[:4] == b"%PDF" or "Maximal tests" in sheet.text  # no renderer here
     placement = client.get(f"/blank/{KEY}", params={"sheet": "placement"})

@@ -87,11 +87,33 @@ def test_a_bad_day_decides_no_load_and_is_told(library):
 
 
 @pytest.mark.parametrize(("note", "ill", "hurts"), [
-    ("felt cold and weak, going home", True, False), ("unwell", True, False), ("first week after flu", False, False),
+    ("felt cold and weak, going home", True, False), ("unwell", True, False), ("good one, going home", False, False),
+    ("was sent home, the gym closed", False, False), ("first week after flu", False, False),
     ("over the flu now", False, False), ("arm went weak", False, True), ("came home from work, fine", False, False),
 ])  # fmt: skip
 def test_unclear_words_of_illness_are_illness_and_no_pain_and_what_is_over_is_over(note, ill, hurts):
     assert (bool(ILL.search(note)), bool(BAD_DAY.search(note)), bool(PAIN.search(note))) == (ill, ill, hurts)
+
+
+def test_what_is_read_as_illness_is_said_so(library):
+    for note, read in (("felt weak", True), ("good one, going home", False)):
+        lines = carried_over(done(note=note), library, GYMS, NEXT, None, 2).lines
+        (said,) = (line for line in lines if note in line)
+        assert ("read as illness" in said and "--correct" in said) is read
+
+
+def test_pain_without_a_place_is_asked_about_and_until_then_no_load_goes_up(library):
+    later, no_kin = MONDAY + datetime.timedelta(days=2), "seated_bent_over_rear_raise"
+    hurt, rears = done(key=RAISE, pain=4.0), done(17, no_kin, day=later)
+    hurt += done(key=RAISE, pain=3.0, day=later)
+    for place, load, asked in (("", 22, 1), ("elbow", 24, 0)):
+        placed = [hurt[0]._replace(where=place), *hurt[1:3], hurt[3]._replace(where=place), *hurt[4:], *rears]
+        carried = carried_over(placed, library, GYMS, NEXT, None, 2)
+        assert carried.loads[no_kin, "club"].load == load
+        assert (
+            sum("where? Ask" in line and "2026-11-30 and 2026-12-02" in line for line in carried.asks)
+            == asked
+        )
 
 
 def test_a_week_missed_on_every_day_is_a_week_away(document):
