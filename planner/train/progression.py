@@ -107,10 +107,9 @@ class Case:
     def _search(self, start: float) -> NextLoad:
         """Begin a search with `start`; where that is the next load and by what is known leaves fewer repetitions than anybody
         trains, for a range below the one asked."""
-        fewest = self.settings.fewest_reps
-        steps = [load for load in self.loads or () if self.working + ROUNDING < load <= start]
+        fewest, step = self.settings.fewest_reps, lightest_from(self.loads or (), self.working + 2 * ROUNDING)
         few = min(self.last.predicted(start, self.settings)) < fewest < self.asked.low
-        reps = self._below(fewest) if few and len(steps) == 1 else self.asked[:2]
+        reps = self._below(fewest) if few and start == step else self.asked[:2]
         for_reps = f" for {_span(*reps)}" if reps != self.asked[:2] else ""
         said = f"{self.last.with_reserve}: far too light, to find from {self._text(start)}{for_reps}."
         return self._answer(None, said, reps, note=BEGIN_WITH.format(start, self.unit, *reps, self.asked.rir))
