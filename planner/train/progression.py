@@ -263,9 +263,9 @@ class Case:
         lighter = max((load for load in self.loads or () if load < self.working - ROUNDING), default=None)
         tenths = 10 * (self.working / lighter - 1) if lighter else math.inf
         expected = able[0] + self.settings.extra_reps_a_tenth * tenths
-        few = fmean(able) < self.settings.fewest_reps
+        few = fmean(able) <= self.settings.fewest_reps - self.settings.points_to_act
         if lighter is None or (not few and expected > asked.high + ROUNDING):
-            low, high = self._below(min(able[0], self.settings.fewest_reps))
+            low, high = self._below(able[0] if few else min(self.settings.fewest_reps, self.asked.low - 1))
             until = f"{_span(low, high)} with {asked.rir:g} in reserve until every set reaches {high}"
             reason = f"{said}: same load, {until}; no lighter load is near."
             return replace(self._answer(self.working, reason, (low, high), note=FEWER), too_heavy=few)
