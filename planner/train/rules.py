@@ -95,7 +95,7 @@ class LoadRules:
         pain, settings = self.pain, self.settings
         earlier = [row for row in done if row.week < done[-1].week]
         weak = (said for rows in (done, earlier) for said in weaker({place: rows}, self.library, settings))
-        if pain.out or pain.eased or pain.small or pain.rising or any(weak):
+        if pain.out or pain.rising or any(weak):
             return True
         if self.start is None or not done:
             return False
@@ -107,7 +107,8 @@ class LoadRules:
         most = max((row.load or 0.0 for row in recent if row.week < last.week), default=0.0)
         now = max((row.load or 0.0 for row in recent if row.week == last.week), default=most)
         fell = now < most and now <= most * (1 - settings.unsettled_fall_share) + ROUNDING
-        return rested or fell or max(pain.returning.values(), default=since) > since
+        hurt = max((*pain.returning.values(), *(item.since for item in pain.eased)), default=since)
+        return rested or fell or hurt > since
 
     def _less_of(self, load: NextLoad, done: list[LoggedSet], asked: tuple[int, int], rir: int) -> NextLoad:
         """Where what hurts has no lighter load: besides the set less, as many repetitions as did not hurt, more in reserve."""

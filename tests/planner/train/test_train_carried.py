@@ -193,6 +193,7 @@ def hard(load, day):
     ([*hard(22.5, MONDAY - 3 * WEEK), *easy(18.0, MONDAY - 2 * WEEK)], True),  # two weeks on the lighter one
     (done(key=PRESS, day=MONDAY - 2 * WEEK, pain=7.0), False),  # waits to be seen
     (done(key=FACE, pain=3.0), False),
+    (done(key=FACE, pain=3.0, day=MONDAY - WEEK), True),  # two weeks ago, and not done since
     ([*done(key=FACE, pain=7.0, day=MONDAY - WEEK), clearance(FACE, MONDAY - datetime.timedelta(days=3))], False),
     ([*done(key=FACE, pain=7.0, day=MONDAY - 4 * WEEK), clearance(FACE, MONDAY - 2 * WEEK)], True),
 ])  # fmt: skip
