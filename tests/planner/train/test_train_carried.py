@@ -208,6 +208,7 @@ def hard(load, day):
     ([*hard(22.5, MONDAY - 3 * WEEK), *easy(18.0, MONDAY - 2 * WEEK)], True),  # two weeks on the lighter one
     (done(key=PRESS, day=MONDAY - 2 * WEEK, pain=7.0), False),  # waits to be seen
     (done(key=FACE, pain=3.0), False),
+    (done(key=FACE, pain=3.0, day=MONDAY - WEEK), True),  # two weeks ago, and not done since
     ([*done(key=FACE, pain=7.0, day=MONDAY - WEEK), clearance(FACE, MONDAY - datetime.timedelta(days=3))], False),
     ([*done(key=FACE, pain=7.0, day=MONDAY - 4 * WEEK), clearance(FACE, MONDAY - 2 * WEEK)], True),
 ])  # fmt: skip
@@ -215,6 +216,22 @@ def test_nothing_is_searched_while_strength_or_pain_is_not_known(library, earlie
     log = sorted([*earlier, *easy(18.0, MONDAY)], key=lambda row: row.date)
     load = carried_over(log, library, GYMS, NEXT, None, 2).loads[RAISE, "club"]
     assert (load.load is None and "far too light" in load.reason) == searched
+
+
+def test_nothing_is_searched_for_two_weeks_after_strength_was_lost(library):
+    def press(load, reps, rir, weeks):
+        return [row._replace(load=load, rir=rir) for row in done(reps, day=MONDAY + weeks * WEEK)]
+
+    log = [
+        *press(20.0, 10, 2.0, 0),
+        *press(20.0, 3, 0.0, 1),
+        *press(18.0, 10, 6.0, 2),
+        *press(18.0, 10, 6.0, 3),
+    ]
+    for weeks, load in ((3, 20), (4, None)):
+        known = [row for row in log if row.date < MONDAY + weeks * WEEK]
+        carried = carried_over(known, library, GYMS, MONDAY + weeks * WEEK, None, 2)
+        assert carried.loads[PRESS, "club"].load == load
 
 
 def test_a_search_is_asked_for_again_only_where_the_last_sheet_did_not(library, tmp_path, document):
