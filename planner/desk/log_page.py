@@ -130,7 +130,7 @@ def cleared(visit: Visit) -> Response:
 
 def blank_log(visit: Visit) -> Response:
     """Give a table to fill in of the week that is due, as `planner log --blank` writes it: .xlsx, or .csv by ?as=csv."""
-    name = "log.csv" if visit.ask("as") == "csv" else "log.xlsx"
+    name = "log.csv" if visit.text("as") == "csv" else "log.xlsx"
     with tempfile.TemporaryDirectory() as room:
         write_blank(LogDesk.open(visit.folder, visit.today).due(), file := Path(room) / name)
         kept = {"Content-Disposition": f'attachment; filename="{name}"'}
@@ -151,18 +151,14 @@ def _known(visit: Visit, rows: Sequence[Row]) -> dict[str, Any]:
 
 
 def progress(visit: Visit) -> Response:
-    """Show what the progress page shows, as pictures."""
-    count = whole_number("weeks", 1)(asked) if (asked := visit.ask("weeks")) else None
-    html = progress_html(read_progress(visit.folder, visit.today).newest(count))
-    return visit.page("progress.html", inner=inner(html), count=asked)
-
-
-def progress_pdf(visit: Visit) -> Response:
-    """Write progress.pdf into the athlete's folder, as `planner progress` does, and show it."""
+    """Show what the progress page shows, as pictures; or write progress.pdf, as `planner progress` does, and show it."""
+    asked = visit.text("weeks")
+    seen = read_progress(visit.folder, visit.today).newest(whole_number("weeks", 1)(asked) if asked else None)
+    if visit.request.method == "GET":
+        return visit.page("progress.html", inner=inner(progress_html(seen)), count=asked)
     try:
         with PRINTING:
-            count = whole_number("weeks", 1)(asked) if (asked := visit.text("weeks")) else None
-            file = write_page(read_progress(visit.folder, visit.today).newest(count), visit.folder)
+            file = write_page(seen, visit.folder)
     except PaperNotMade:  # its HTML is written
         file = visit.folder / "progress.html"
     return FileResponse(file, filename=file.name, content_disposition_type="inline")

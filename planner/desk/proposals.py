@@ -220,10 +220,10 @@ class Proposals:
                 self.discard(folder)
                 read = "a file of the athlete has changed since this was planned"
                 raise refusal(read, "It is discarded and nothing was written: plan once more")
-            block, week = proposal.block, (proposal.document, proposal.asked)
-            published = (
-                publish_block(block, folder, None, proposal.sheets) if block else publish(*week, folder, None)
-            )
+            if block := proposal.block:
+                published = publish_block(block, folder, None, proposal.sheets)
+            else:
+                published = publish(proposal.document, proposal.asked, folder, None)
         self.discard(folder)
         return published
 

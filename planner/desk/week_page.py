@@ -30,7 +30,7 @@ ENDINGS = (".pdf", ".html", ".ics")
 def week(visit: Visit) -> Response:
     """Show the proposal if there is one, else the week in force, or the week (and version) that the address names."""
     folder, wanted, proposals = visit.folder, named(visit), visit.desk.proposals
-    version = visit.ask("version") if wanted else ""
+    version = visit.text("version") if wanted else ""
     pending, said = proposals.settle(folder)
     visit.desk.said += said
     proposal = proposals.shown(folder) if wanted is None else None
@@ -184,7 +184,7 @@ def sign(visit: Visit) -> Response:
 
 def named(visit: Visit) -> str | None:
     """The week of ?week=, if it is one of those on disk."""
-    return visit.ask("week") if visit.ask("week") in weeks(visit.folder) else None
+    return visit.text("week") if visit.text("week") in weeks(visit.folder) else None
 
 
 def paper(visit: Visit) -> Response:
