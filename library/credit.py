@@ -44,9 +44,8 @@ class ProfileLine(Record):
 
 def read_profiles(folder: Path, faults: list[Fault]) -> list[tuple[str, ProfileLine]]:
     """Read profiles.csv of a library folder; returns ("line 3", line) pairs."""
-    return read_rows(
-        folder / PROFILES, ProfileLine, "the pooled numbers (`planner pool` builds them)", faults
-    )
+    what = "the pooled numbers (`planner pool` builds them)"
+    return read_rows(folder / PROFILES, ProfileLine, what, faults)
 
 
 def by_head(lines: Iterable[tuple[str, ProfileLine]]) -> dict[str, dict[str, Profile]]:

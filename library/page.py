@@ -15,10 +15,6 @@ from library.schema import HIGHEST_GRADE, Exercise, Head, Ordering
 if TYPE_CHECKING:
     from library.pool import PooledHead
 
-LOAD_IS = {
-    "each_hand": "load in each hand", "total": "total load with the bar", "stack": "the stack's number",
-    "body": "body weight", "band": "a band",
-}  # fmt: skip
 Words = Mapping[str, str]
 HOLDS = ("lift", "hold at the top", "lower", "hold below")  # the parts of a tempo
 ROUNDING = 1e-9  # a share or log ratio below it is arithmetic
@@ -83,32 +79,12 @@ def page_lines(
     for head in (head for head in library.heads.values() if head.key in pooled):
         numbers = _rows(library, exercise, pooled[head.key], dropped)
         orders = [(order, judge(order, pooled[head.key])) for order in named if order.head == head.key]
-        heads.append({"line": _number_line(library, exercise, head, settings), "orders": orders, **numbers})
-    values = {
-        "library": library,
-        "names": library.exercises,
-        "one": exercise,
-        "heads": heads,
-        "load_is": LOAD_IS,
-    }
+        heads.append({"head": head, "orders": orders, **numbers})
+    values = {"library": library, "names": library.exercises, "one": exercise, "heads": heads, "span": _range}
     values |= {"tempo": [*zip(HOLDS, exercise.tempo.model_dump().values(), strict=True)]}
-    values |= {"highest": HIGHEST_GRADE, "smallest": SMALLEST_SHARE}
+    values |= {"highest": HIGHEST_GRADE, "smallest": SMALLEST_SHARE, "settings": settings}
+    values |= {"credit_of": credit_of, "movers_credit": movers_credit}
     return pages.get_template("exercise.txt").render(values).splitlines()
-
-
-def _number_line(library: Library, exercise: Exercise, head: Head, settings: CreditSettings) -> str:
-    profile = library.profiles.get(head.key, {}).get(exercise.key)
-    if profile is None:
-        return f"{head.name}: no number; a set earns nothing here"
-    if exercise.key == head.anchor:
-        return f"{head.name}: the anchor; one set of it is one direct set by definition"
-    ratio, error = profile.ratio, profile.standard_error
-    words = f"{head.name}: {ratio:.2f} of {library.exercises[head.anchor].name}"
-    words += f" (log standard error {error:.2f}: {_range(ratio, error)})"
-    if head.role == "watched":
-        return f"{words}; watched, not trained"
-    credit, by_movers = credit_of(exercise, profile, settings), movers_credit(ratio, settings)
-    return f"{words}; credit {credit:.2f} on average over what is not known, by movers {by_movers:g}"
 
 
 def _range(ratio: float, log_error: float) -> str:

@@ -16,7 +16,7 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations
-from typing import Any, NamedTuple
+from typing import Any, NamedTuple, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
@@ -28,6 +28,7 @@ from library.read import Library
 from library.schema import EvidenceRow, OwnRow
 
 Floats = NDArray[np.float64]
+Heads: TypeAlias = "Mapping[str, PooledHead]"
 DEFAULTS = PoolSettings()
 
 
@@ -212,9 +213,7 @@ def moment_spread(values: Floats, design: Floats, variances: Floats, factors: Fl
     return Spread(max(0.0, (q - degrees) / slope) if degrees > 0 else 0.0, q, degrees)
 
 
-def for_athlete(
-    pooled: Mapping[str, PooledHead], library: Library, own_rows: Iterable[OwnRow] = ()
-) -> dict[str, PooledHead]:
+def for_athlete(pooled: Heads, library: Library, own_rows: Iterable[OwnRow] = ()) -> dict[str, PooledHead]:
     """Return one athlete's ratios by head: what is pooled, how persons differ, and the athlete's own recordings."""
     families = {key: exercise.family for key, exercise in library.exercises.items()}
     rows = list(own_rows)

@@ -1,7 +1,6 @@
 """What an athlete's folder comes to (`planner check`): every fault of every file at once, or a page, or a document."""
 
 import datetime
-from collections.abc import Iterable, Iterator
 from dataclasses import asdict, dataclass
 from itertools import groupby
 from pathlib import Path
@@ -21,9 +20,7 @@ from planner.cli import AsJson, AthleteFolder, NextWeek, tell
 from planner.document import week_named, week_start
 from planner.log.file import read_log
 from planner.method import OVERRIDABLE, AthleteSettings
-from planner.plain import columns
 
-INDENT = "  "
 Default = tuple[SettingRow, Any]  # a default, and the value that counts for this athlete
 
 
@@ -120,17 +117,17 @@ def check_document(checked: Checked) -> dict[str, Any]:
 
 
 def check_text(checked: Checked, library: Library) -> str:
-    """Return the whole page."""
+    """Return the whole page; defaults that a brief may set stand first."""
     from planner.sheets.page import fill
 
-    brief = checked.brief
+    brief, may_set = checked.brief, {record.table for record in OVERRIDABLE}
     pins = [f"{key} on {pin.day}, {pin.sets} sets" for key, pin in brief.preferences.pins]
+    by_table = [(of, list(items)) for of, items in groupby(checked.defaults, key=lambda item: item[0].table)]
+    by_table.sort(key=lambda entry: entry[0] not in may_set)
     values = {"wishes": {**dict(brief.variety), **dict(brief.preferences), "pin": pins}, "loads": _loads}
-    values |= {"targets": _targets(checked, library), "defaults": _defaults(checked.defaults)}
-    start = week_start(checked.week).isoformat()
-    return fill(
-        "check.txt", checked=checked, brief=brief, card=brief.athlete, library=library, start=start, **values
-    ).rstrip()
+    values |= {"start": week_start(checked.week).isoformat(), "may_set": may_set, "by_table": by_table}
+    values |= {"checked": checked, "brief": brief, "card": brief.athlete, "library": library}
+    return fill("check.txt", **values).rstrip()
 
 
 def _loads(gym: Gym, equipment: str) -> str:
@@ -138,39 +135,3 @@ def _loads(gym: Gym, equipment: str) -> str:
     if isinstance(loads, LoadRange):
         return f": {loads.from_:g} to {loads.to:g} in steps of {loads.step:g}"
     return ": " + ", ".join(f"{load:g}" for load in gym.loads_of(equipment)) if loads else ""
-
-
-def _targets(checked: Checked, library: Library) -> list[str]:
-    rows = [["head", "floor", "target", "ceiling", "priority", "days", "must"]]
-    for head, entry in library.heads.items():
-        if goal := checked.targets.get(head):
-            doses = [f"{value:g}" for value in (goal.floor, goal.target, goal.ceiling, goal.priority)]
-            days = "default" if goal.sessions is None else str(goal.sessions)
-            rows.append([entry.name, *doses, days, "yes" if goal.must else "no"])
-        elif entry.role == "trained":
-            rows.append([entry.name, "not trained", *[""] * 5])
-    return columns(rows, indent="")
-
-
-def _defaults(defaults: Iterable[Default]) -> Iterator[str]:
-    """Yield every default: those that the brief changes, then record by record, those that a brief may set first."""
-    every, may_set = list(defaults), {record.table for record in OVERRIDABLE}
-    if changed := [(row, value) for row, value in every if value != row.value]:
-        yield "Changed by brief.toml."
-        yield from _rows(changed)
-    by_table = [(table, list(items)) for table, items in groupby(every, key=lambda item: item[0].table)]
-    for table, items in sorted(by_table, key=lambda entry: entry[0] not in may_set):
-        yield f"[{table}]" + (" (may be set under [method])" if table in may_set else "")
-        yield from _rows(items)
-
-
-def _rows(items: Iterable[Default]) -> list[str]:
-    rows = []
-    for row, value in items:
-        changed = f" (brief; default {_number(row.value)})" if value != row.value else ""
-        rows.append([INDENT + row.name, _number(value) + changed, row.unit, f"{row.text} [{row.source}]"])
-    return columns(rows, indent="")
-
-
-def _number(value: Any) -> str:
-    return f"{value:.12g}" if isinstance(value, float) else str(value)

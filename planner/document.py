@@ -16,7 +16,7 @@ WEEK_NAME = re.compile(r"\A(\d{4})-W(\d{2})\Z", re.ASCII)
 Plan = Mapping[tuple[str, str], int]  # (exercise key, session id) -> sets
 State = Literal["planned", "done", "missed"]
 # waits for clearance, builds week on week, is done with less load, with fewer sets and more in reserve
-PainKind = Literal["", "out", "rising", "eased", "fewer"]
+PainKind = Literal["", "out", "rising", "eased", "fewer", "back"]
 
 
 class Piece(BaseModel):
@@ -26,13 +26,15 @@ class Piece(BaseModel):
 
 
 class MadeWith(Piece):
-    """What the week was made with: tool version, digests of library and inputs, and every default used."""
+    """What the week was made with: tool version, digests of library and inputs, every default used, and `rooms`: what
+    kinds of equipment each gym had."""
 
     tool: str
     library: str
     inputs: str
     counting: Literal["activation", "movers"]
     method: dict[str, Any]
+    rooms: dict[str, tuple[str, ...]] = {}
 
 
 class Minutes(Piece):

@@ -106,7 +106,7 @@ FIRST_BACK_AFTER = "First week back after"
 def less_meant(document: WeekDocument) -> str:
     """Say why a week gives less than its targets on purpose; empty where it does not."""
     if any(warning.kind == "out" for warning in document.exercise_warnings):
-        return "while pain waits to be seen"
+        return "while a complaint waits to be seen"
     if document.block and document.block.lighter:
         return "in a lighter week"
     return "in the first week back" * any(note.startswith(FIRST_BACK_AFTER) for note in document.notes)
@@ -218,7 +218,7 @@ AGAIN = {  # done before, with no number to write: after full sets, in between, 
     ),
 }
 # tastes of the tool: where a room cannot do better, nobody needs to be told
-UNSAID = ("apart:", "kindred:", "share:", "repeats:", "mixed:", "booked:few:", "booked:long:")
+UNSAID = ("kindred:", "share:", "repeats:", "mixed:", "booked:few:", "booked:long:")
 OF_A_SHORT_HEAD = ("own", "share", "session_cap")
 # of a week that gives less on purpose, all other goals are missed by that
 SAID_OF_LESS = ("ceiling", "twins", "next_day", "heavy_days", "session_cap")

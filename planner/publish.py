@@ -8,8 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from library.errors import PaperNotMade
-from planner.athlete.folder import read_own_rows
-from planner.athlete.writing import write_week, write_weeks
+from planner.athlete import folder, writing
 from planner.document import exercises_of
 from planner.verify.recheck import assert_sound
 
@@ -44,27 +43,24 @@ def check_sound(document: WeekDocument, asked: Asked) -> None:
 
 def publish(document: WeekDocument, asked: Asked, athlete: Path, out: Path | None) -> Published:
     """Write the week's folder; without a PDF renderer HTML stands in. Raises FaultyInput if it cannot be written."""
-    from planner.sheets import paper
-
-    desk, fault = desk_of(document, asked), None
-    files = _week_files(document) | _for_devices(desk, asked)
-    try:
-        files |= {"sheets.pdf": paper.render_sheets(desk), "coach.pdf": paper.render_coach(desk)}
-    except PaperNotMade as missing:
-        fault = missing
-        files |= {"sheets.html": paper.sheets_html(desk), "coach.html": paper.coach_html(desk)}
-    return Published((write_week(athlete, document.week, files, out),), fault)
+    return _published([document], asked, athlete, out)
 
 
 def publish_block(
     planned: PlannedBlock, athlete: Path, out: Path | None, sheets: int | None = None
 ) -> Published:
-    """Write the folders of all weeks, papers of the first `sheets` (None: as the settings have it) of them. Without a
-    PDF renderer HTML stands in. Raises FaultyInput if they cannot be written."""
+    """Write the folders of all weeks, papers of the first `sheets` (None: as the settings have it) of them, the wall
+    page with the first. Without a PDF renderer HTML stands in. Raises FaultyInput if they cannot be written."""
+    return _published(planned.document.weeks, planned.asked[0], athlete, out, sheets, wall=True)
+
+
+def _published(
+    weeks: Sequence[WeekDocument], asked: Asked, athlete: Path, out: Path | None, sheets: int | None = None, *,
+    wall: bool = False,
+) -> Published:  # fmt: skip
     from planner.sheets import paper
 
-    weeks, asked, fault = planned.document.weeks, planned.asked[0], None
-    desks, first = [desk_of(week, asked) for week in weeks], weeks[0]
+    desks, first, fault = [desk_of(week, asked) for week in weeks], weeks[0], None
     contents = {week.week: _week_files(week) for week in weeks}
     sheets, told = sheets or desks[0].settings.block_sheet_weeks, []
     # the first week's pages give the evidence for a later one too, where they hold all of it
@@ -72,21 +68,20 @@ def publish_block(
         again = desk is not desks[0] and exercises_of(desk.document) <= exercises_of(first)
         told.append((desk, first.week if again else ""))
         contents[desk.document.week] |= _for_devices(desk, asked)
-    papers: list[Files]
     try:
-        block, *pages = paper.render_block(desks, sheets)
-        pairs = zip(pages, told, strict=True)
-        papers = [{"sheets.pdf": page, "coach.pdf": paper.render_coach(*of)} for page, of in pairs]
-        contents[first.week][f"{BLOCK_PAPER}.pdf"] = block
+        pages = paper.render_block(desks, sheets) if wall else [b"", paper.render_sheets(desks[0])]
+        papers: list[Files] = [{"coach.pdf": paper.render_coach(*of)} for of in told]
+        for files, page in zip(papers, pages[1:], strict=True):
+            files["sheets.pdf"] = page
+        papers[0] |= {f"{BLOCK_PAPER}.pdf": pages[0]} if wall else {}
     except PaperNotMade as missing:
         fault = missing
-        papers = [
-            {"sheets.html": paper.sheets_html(of[0]), "coach.html": paper.coach_html(*of)} for of in told
-        ]
-        contents[first.week][f"{BLOCK_PAPER}.html"] = paper.block_html(desks)
+        html = [(paper.sheets_html(of[0]), paper.coach_html(*of)) for of in told]
+        papers = [dict(zip(("sheets.html", "coach.html"), both, strict=True)) for both in html]
+        papers[0] |= {f"{BLOCK_PAPER}.html": paper.block_html(desks)} if wall else {}
     for (desk, _), files in zip(told, papers, strict=True):
         contents[desk.document.week] |= files
-    return Published(tuple(write_weeks(athlete, contents, out)), fault)
+    return Published(tuple(writing.write_weeks(athlete, contents, out)), fault)
 
 
 def sheets_together(weeks: Sequence[tuple[WeekDocument, Asked]]) -> bytes:
@@ -104,7 +99,7 @@ def desk_of(document: WeekDocument, asked: Asked) -> Desk:
 
     inputs = asked.inputs
     places = {name: dict(gym.place) for name, gym in inputs.gyms.items()}
-    recorded = {row.date.isoformat() for row in read_own_rows(asked.filed.folder, asked.library)}
+    recorded = {row.date.isoformat() for row in folder.read_own_rows(asked.filed.folder, asked.library)}
     return Desk(document, inputs.library, inputs.brief, places=places, recorded=tuple(sorted(recorded)))
 
 

@@ -57,9 +57,8 @@ os.fsync = lambda _: None
 # pass tomorrow, so that draws are the same each time (fresh ones: make test PYTEST_ARGS=--hypothesis-profile=fresh)
 unhurried = [HealthCheck.too_slow, HealthCheck.function_scoped_fixture]
 for profile, steady in (("ours", True), ("fresh", False)):
-    settings.register_profile(
-        profile, deadline=None, max_examples=40, suppress_health_check=unhurried, derandomize=steady
-    )
+    how = {"deadline": None, "max_examples": 40, "suppress_health_check": unhurried}
+    settings.register_profile(profile, derandomize=steady, **how)
 settings.load_profile("ours")
 
 

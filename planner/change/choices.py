@@ -18,9 +18,8 @@ from planner.model.program import Terms, add
 from planner.plain import UNSAID, UNSHOWN, WORTH, columns, joined, signed
 from planner.solve.search import Stops, hold, over_blocks, plan_in
 from planner.solve.solve import Solved
-from planner.week.gather import Asked
+from planner.week import gather, keeping
 from planner.week.instead import Instead
-from planner.week.keeping import still_possible
 from planner.week.plan import document_of, solve_asked
 
 LETTERS = "ABCDEFGHI"  # names of the weeks, in order: A is the first
@@ -79,7 +78,7 @@ class Choices(Piece):
     choices: tuple[Choice, ...]
 
 
-def near_equal(asked: Asked, count: int) -> Choices:
+def near_equal(asked: gather.Asked, count: int) -> Choices:
     """Plan a week and look for its near-equals. Raises NoWeekPossible, SolverFault."""
     problem, solved = solve_asked(asked.inputs)
     first = document_of(asked, problem, solved)
@@ -173,13 +172,15 @@ CAPTION = (
 
 class Offer(Piece):
     """One replacement: `differs` direct sets a head, `said` those above a tenth of what the exercise gave.
-    `missed_sets` and `priced_minutes` are what the two aims of the week lose by it; below 0 they gain."""
+    `missed_sets` and `priced_minutes` are what the two aims of the week lose by it; below 0 they gain. `load` is the next
+    one in that gym, in words; "to find" where it was not done there."""
 
     exercise: str
     name: str
     needs: tuple[str, ...]
     sets: int
     reps: tuple[int, int]
+    load: str
     differs: dict[str, float]
     said: dict[str, float]
     minutes: float
@@ -212,11 +213,11 @@ def instead_list(standing: Standing, word: str) -> InsteadList:
     """List the replacements of an exercise (its key or name). Raises FaultyInput if it is not planned any more."""
     inputs, library = standing.asked.inputs, standing.asked.library
     key, problem = planned_key(standing, word), build_problem(inputs)
-    plan = still_possible(problem, plan_of(standing.in_force))
+    plan = keeping.still_possible(problem, plan_of(standing.in_force))
     instead = Instead(problem, plan, careful_regions(inputs))
     sessions = []
     for of in (of for of in problem.sessions if (key, of.id) in plan and not of.frozen):
-        offers = tuple(offers_of(library, instead, key, of))
+        offers = tuple(offers_of(standing, instead, key, of))
         sessions.append(SessionOffers(id=of.id, gym=of.gym, sets=plan[key, of.id], choices=offers))
     if not sessions:
         remedy = "Its sessions are over, or it can no longer be trained in them: see `planner swap`"
@@ -240,16 +241,19 @@ def planned_key(standing: Standing, word: str) -> str:
     raise refuse("EXERCISE", "", as_written(word), f"{remedy} {names}")
 
 
-def offers_of(library: Library, instead: Instead, key: str, session: SessionKind) -> Iterator[Offer]:
+def offers_of(standing: Standing, instead: Instead, key: str, session: SessionKind) -> Iterator[Offer]:
     """Put every exchange into words and numbers."""
+    loads, library = standing.asked.carried.loads, standing.asked.library.exercises
     for exchange in instead.of(key, session, taken=False):
-        exercise = library.exercises[exchange.key]
+        exercise, known = library[exchange.key], loads.get((exchange.key, session.gym))
+        find = "" if exercise.load_is in plain.AGAIN else "to find"
         missed, priced = instead.price(key, session, exchange)
         moved = exchange.differs
         differs = {of.head: round(moved.get(of.head, 0.0), 3) for of in instead.problem.heads}
         yield Offer(
             exercise=exchange.key, name=exercise.name, needs=exercise.needs, sets=exchange.sets,
-            reps=exercise.reps, differs=differs, said=dict(exchange.said),
+            reps=known.reps if known else exercise.reps, differs=differs,
+            load=f"{known.load:g} {known.unit}" if known and known.load else find, said=dict(exchange.said),
             minutes=round(exchange.seconds / 60, 1), eased=exchange.eased, loaded=exchange.loaded,
             missed_sets=round(missed, 3), priced_minutes=round(priced, 1),
         )  # fmt: skip
@@ -260,11 +264,14 @@ def instead_text(found: InsteadList, library: Library) -> str:
     parts = [f"{found.name}, week {found.week}"]
     for session in found.sessions:
         title = f"{plain.day_name(session.id)}, {session.gym}: {plain.counted(session.sets, 'set')}"
-        heading = ("instead", "sets x reps", *found.heads, "minutes", "missed sets", WORTH, "joints")
+        heading = ("instead", "sets x reps", "load", *found.heads, "minutes", "missed sets", WORTH, "joints")
         rows = [row(choice, found.heads, library) for choice in session.choices]
         parts.append("\n".join([title, *columns([heading, *rows])]) if rows else f"{title}; {NONE}.")
     offers = [choice for session in found.sessions for choice in session.choices]
-    parts += [CAPTION] if offers else []
+    for day in [session for session in found.sessions if session.choices][:1]:
+        best, of = day.choices[0], f"planner swap ATHLETE --sets {found.exercise}={day.id}:0"
+        take = f"{of} --sets {best.exercise}={day.id}:{best.sets}"
+        parts += [CAPTION, f"To take the first, this week alone: {take} (another: its name there, in quotes)"]
     parts += ["* more than a tenth of what the exercise gives this head"] * any(one.said for one in offers)
     return "\n\n".join(parts)
 
@@ -277,4 +284,4 @@ def row(choice: Offer, heads: tuple[str, ...], library: Library) -> tuple[str, .
     felt = (("easier", choice.eased), ("a little", choice.loaded))
     names = ((how, joined([library.regions[region].name for region in of])) for how, of in felt if of)
     joints = "; ".join(f"{how} on {name}" for how, name in names)
-    return (choice.name, f"{choice.sets} x {reps}", *doses, *costs, joints)
+    return (choice.name, f"{choice.sets} x {reps}", choice.load, *doses, *costs, joints)

@@ -7,18 +7,16 @@ from functools import partial
 from typing import Any
 
 from library.schema import with_included
+from planner import document, plain
 from planner.athlete.brief import DAYS, Allowance, Brief, Day, History, Session
 from planner.athlete.targets import STRICTNESS, joint_allowances
-from planner.document import MadeChange
+from planner.model import aims, build
 from planner.model.admission import Admission, lacks, room_of
-from planner.model.aims import GOALS
-from planner.model.build import week_settings
 from planner.model.inputs import Inputs
-from planner.plain import day_name
 from planner.week import edits
 from planner.week.edits import BRIEF, GYM, SWAP, Edit
 
-Changes = tuple[MadeChange, ...]
+Changes = tuple[document.MadeChange, ...]
 
 
 def all_easings(inputs: Inputs, changes: Changes, binding: Collection[str]) -> list[Edit]:
@@ -33,7 +31,7 @@ def all_easings(inputs: Inputs, changes: Changes, binding: Collection[str]) -> l
 
 def more_minutes(inputs: Inputs, changes: Changes) -> Iterator[Edit]:
     """+10 and +5 minutes in each session still to come."""
-    step, limits = week_settings(inputs).why_minutes, Session.model_fields["minutes"].metadata
+    step, limits = build.week_settings(inputs).why_minutes, Session.model_fields["minutes"].metadata
     longest = next(limit.le for limit in limits if hasattr(limit, "le"))
     changed = {change.name for change in changes if change.kind == "minutes"}
     for session in inputs.brief.session:
@@ -44,7 +42,7 @@ def more_minutes(inputs: Inputs, changes: Changes) -> Iterator[Edit]:
             file = SWAP if day in changed else BRIEF
             where = f"--minutes {day}={minutes}" if file == SWAP else f"session {day}: minutes = {minutes}"
             apply = partial(edits.with_minutes, day=day, minutes=minutes)
-            words = f"{more} minutes more on {day_name(day)}"
+            words = f"{more} minutes more on {plain.day_name(day)}"
             less_than = f"minutes:{day}:{2 * more}" if more == step else ""
             yield Edit(f"minutes:{day}:{more}", words, file, where, apply, less_than=less_than)
 
@@ -56,7 +54,7 @@ def one_more_session(inputs: Inputs) -> Iterator[Edit]:
         return
     extra = max(inputs.brief.session, key=lambda session: session.minutes).model_copy(update={"day": day})
     sessions = tuple(sorted((*inputs.brief.session, extra), key=lambda one: DAYS.index(one.day)))
-    words = f"one more session on {day_name(day)}, {extra.minutes} minutes in {extra.gym}"
+    words = f"one more session on {plain.day_name(day)}, {extra.minutes} minutes in {extra.gym}"
     where = f'[[session]] day = "{day}", minutes = {extra.minutes}, gym = "{extra.gym}"'
     yield Edit(f"session:{day}", words, BRIEF, where, partial(edits.with_brief, session=sessions))
 
@@ -208,7 +206,7 @@ def variety_dropped(inputs: Inputs) -> Iterator[Edit]:
 
 def prices_dropped(inputs: Inputs) -> Iterator[Edit]:
     """Each goal that is nothing but its price; new exercises are counted against last week's, where there was one."""
-    for goal in GOALS:
+    for goal in aims.GOALS:
         price, words = goal.words.price, goal.words.dropped
         if words and (goal.name != "new" or inputs.last_week):
             where, apply = f"method.{price} = 0", partial(edits.with_method, **{price: 0.0})  # type: ignore[arg-type]

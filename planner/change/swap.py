@@ -13,8 +13,8 @@ from library.errors import NoWeekPossible
 from planner.athlete.brief import DAYS
 from planner.athlete.folder import is_patched, plan_in_force, replaced, require_in_step
 from planner.change.swap_report import SwapReport, report, says_more
-from planner.change.told import Known, Options, Told, in_options, notes_of, read_options
-from planner.document import MadeChange, Plan, State, WeekDocument, plan_of, states_of
+from planner.change.told import Changes, Known, Options, States, Told, in_options, notes_of, read_options
+from planner.document import Plan, State, WeekDocument, plan_of, states_of
 from planner.model.aims import dose_room, dose_value, rest_value
 from planner.model.build import build_problem
 from planner.model.inputs import Inputs
@@ -28,6 +28,8 @@ from planner.week.gather import Asked, gather
 from planner.week.keeping import Keeping
 from planner.week.plan import document_of, refused_pins
 
+Earlier = list[tuple[str, WeekDocument]]
+
 
 @dataclass(frozen=True)
 class Standing:
@@ -38,7 +40,7 @@ class Standing:
     in_force: WeekDocument
     today: datetime.date | None = None
 
-    def passed(self, states: Mapping[str, State]) -> tuple[str, ...]:
+    def passed(self, states: States) -> tuple[str, ...]:
         """Days gone by before one that is known to be over: they are over too, and their sets count as planned."""
         told = {**states_of(self.in_force), **states}.items()
         known = {*self.filed.logged_days(self.in_force), *(day for day, state in told if state != "planned")}
@@ -52,12 +54,7 @@ class Standing:
         """What is asked under the changes that hold already."""
         return self.under(self.in_force.changes, {})
 
-    def under(
-        self,
-        changes: tuple[MadeChange, ...],
-        states: Mapping[str, State],
-        passed: tuple[str, ...] | None = None,
-    ) -> Asked:
+    def under(self, changes: Changes, states: States, passed: tuple[str, ...] | None = None) -> Asked:
         """Give what is asked under these changes, with the sessions that are over, or are told to be."""
         over = (*self.filed.logged_days(self.in_force), *(self.passed(states) if passed is None else passed))
         logged: dict[str, State] = dict.fromkeys(over, "done")
@@ -72,9 +69,6 @@ def open_week(folder: Path, today: datetime.date, week: str | None = None) -> St
     filed = gather(folder, in_force.week, today)
     require_in_step(folder, in_force, filed.inputs.library, filed.inputs.brief)
     return Standing(filed, in_force, today)
-
-
-Earlier = list[tuple[str, WeekDocument]]
 
 
 @dataclass(frozen=True)
@@ -103,11 +97,8 @@ def replan(asked: Asked, in_force: WeekDocument, earlier: Earlier, passed: Seque
     strict, alone = keeping.for_one_head(problem), left_alone(problem, in_force, passed)
     for name, document in [*alike(asked, in_force, earlier), ("", in_force)]:
         left = keeping.still_possible(problem, plan_of(document))
-        more = (
-            0
-            if asked.inputs.returning or (document.block and document.block.lighter)
-            else settings.missed_sets_more
-        )
+        easy = asked.inputs.returning or (document.block and document.block.lighter)
+        more = 0 if easy else settings.missed_sets_more
         known, best = best_of(asked.inputs, (after_a_miss(alone, document, first, more), alone), left)
         among = "" if known is alone else NOTHING_NEW
         most = None if name or left == plan_of(in_force) else dose_room(replace(known, settings=strict))
@@ -147,12 +138,8 @@ def alike(asked: Asked, in_force: WeekDocument, earlier: Earlier) -> Earlier:
     if same or {*asked.changes} >= {*in_force.changes}:
         return same
     over = {pair: sets for pair, sets in plan_of(in_force).items() if pair[1] in inputs.states}
-    left = (of for of in earlier if of[1].changes == asked.changes)
-    return [
-        of
-        for of in left
-        if over.items() == {at: n for at, n in plan_of(of[1]).items() if at[1] in inputs.states}.items()
-    ]
+    left = [(of, plan_of(of[1])) for of in earlier if of[1].changes == asked.changes]
+    return [of for of, plan in left if over == {at: n for at, n in plan.items() if at[1] in inputs.states}]
 
 
 NOTHING_NEW = "plans that make up little for what was missed"
@@ -162,17 +149,15 @@ def after_a_miss(problem: Problem, document: WeekDocument, first: WeekDocument, 
     """Give the week that is left where a missed day alone took something; `first`: as it was before any swap. What
     stands may gain `more` sets, and nothing joins it: the rest is let go. Only a head that has lost all its own
     movements gets them on the days left, where more is allowed at all."""
-    plan, missed = plan_of(document), {one.id for one in problem.sessions if one.state == "missed"}
+    plan, before = plan_of(document), plan_of(first)
+    missed = {one.id for one in problem.sessions if one.state == "missed"}
     lost = {day for _, day in plan.keys() - keeping.still_possible(problem, plan).keys()}
     if not missed or lost - missed:
         return problem
-    most = {
-        pair: max(sets, plan_of(first).get(pair, 0) + more)
-        for pair, sets in plan.items()
-        if pair[1] not in missed
-    }
+    stay = {pair: sets for pair, sets in plan.items() if pair[1] not in missed}
+    most = {pair: max(sets, before.get(pair, 0) + more) for pair, sets in stay.items()}
     trained = {problem.by_key[key].trains for key, _ in most if key in problem.by_key}
-    for (key, day), sets in plan_of(first).items():
+    for (key, day), sets in before.items():
         if day in missed and key in problem.by_key and problem.by_key[key].trains not in trained and more:
             most |= {(key, one.id): sets for one in problem.open_sessions if problem.can_hold(key, one.id)}
     return replace(problem, held=Held(most, sets="at_most"))
@@ -212,12 +197,9 @@ def with_figures(again: Replanned, standing: Standing, earlier: Mapping[str, Wee
     been judged under the same files, method and changes."""
     document, before = again.document, standing.in_force
     source = earlier[again.back_to] if again.back_to else before
-    alike = again.back_to or (
-        made_alike(before, standing.asked.inputs)
-        and document.changes == before.changes
-        and document.made_with.method == before.made_with.method
-    )
-    if source.cautious is None or plan_of(source) != plan_of(document) or not alike:
+    same = document.changes == before.changes and document.made_with.method == before.made_with.method
+    stands = again.back_to or (same and made_alike(before, standing.asked.inputs))
+    if source.cautious is None or plan_of(source) != plan_of(document) or not stands:
         return document
     return document.model_copy(update={name: getattr(source, name) for name in FIGURES})
 
@@ -283,14 +265,11 @@ def swapped(standing: Standing, told: Told, earlier: Earlier) -> Swapped:
 
 def emptied(replanned: Replanned, in_force: WeekDocument) -> dict[str, str]:
     """Say of each session that had exercises why nothing can be trained there any more: no block fits into it."""
-    problem, held = replanned.problem, {session.id for session in in_force.sessions if session.exercises}
-    return {
-        session.id: f"Nothing can be trained in {session.gym} on {day_name(session.day)} now: the session is empty."
-        for session in problem.sessions
-        if session.id in held and not session.frozen
-        if not any(
-            one.seconds(sets) <= session.seconds
-            for one in problem.candidates
-            for sets in problem.choices(one.key, session)
-        )
-    }
+    problem, said = replanned.problem, {}
+    full = {session.id for session in in_force.sessions if session.exercises}
+    for session in (one for one in problem.sessions if one.id in full and not one.frozen):
+        blocks = ((one, sets) for one in problem.candidates for sets in problem.choices(one.key, session))
+        if not any(one.seconds(sets) <= session.seconds for one, sets in blocks):
+            where = f"{session.gym} on {day_name(session.day)}"
+            said[session.id] = f"Nothing can be trained in {where} now: the session is empty."
+    return said

@@ -1,12 +1,11 @@
 """What a swap changed and what it cost: two week documents compared line by line, and the same in plain text."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 
 from library.read import Library
 from planner import plain
 from planner.document import MadeChange, Piece, PlannedSession, State, WeekDocument, exercise_names
-from planner.plain import change_words, columns, counted, day_name, number, signed
-from planner.plain import joined as listed_words
+from planner.plain import change_words, columns, number, signed
 
 
 class LineChange(Piece):
@@ -129,70 +128,17 @@ def says_more(before: WeekDocument, after: WeekDocument) -> bool:
     return before.model_dump(exclude=found) != after.model_dump(exclude=found)
 
 
-STOPPED = "The search was stopped: a plan that changes less may exist."
-OVER = {"done": "trained", "missed": "missed"}
-
-
 def swap_text(report: SwapReport, library: Library, missed: Sequence[str] = ()) -> str:
     """Write the whole report; `missed` says each goal beside the dose that the week misses."""
-    week, tables = report.week, (library.equipment, library.exercises)
-    left = exercise_names(week)  # where every day was missed, nobody needs to hear what it is short of
-    said = []
+    from planner.sheets.page import fill
+
+    week, tables, said = report.week, (library.equipment, library.exercises), []
     for change in report.changes:
         name = next((of[change.name].name for of in tables if change.name in of), change.name)
         said.append(f"this week: {change_words(change, name, change.gym)}")
-    short = [*plain.short_of(week), *plain.less_on_purpose(week)]
-    pages = [f"{session.page} ({day_name(session.id)})" for session in report.new_pages]
-    parts = [
-        [f"{week.athlete}, {plain.week_of(week.week, week.week_start)}"], [f"PAIN: {line}" for line in week.pain],
-        [*short, *missed] * bool(left), said,
-        [line for session in report.sessions for line in _session(session)], [_summary(report)],
-        costs(report),
-        [f"New pages in sheets.pdf: {listed_words(pages)}."] * bool(pages)
-        + [STOPPED] * (week.status == "stopped"),
-    ]  # fmt: skip
-    return "\n\n".join("\n".join(lines) for lines in parts if lines)
-
-
-def _session(session: SessionChange) -> Iterator[str]:
-    yield f"{day_name(session.id)}: {_state(session)}"
-    if session.emptied:
-        yield f"  {session.emptied}"
-    if session.lines:
-        yield from columns([_line(line) for line in session.lines])
-
-
-def _state(session: SessionChange) -> str:
-    if session.gone:
-        return "no longer in brief.toml"
-    if session.state != "planned":
-        return OVER[session.state]
-    moved = f"now in {session.moved_to}, " if session.moved_to else ""
-    if not session.lines:
-        return f"{moved}the same sets, other loads or notes" if session.says_else else "as before"
-    before, after = number(session.minutes_before), number(session.minutes_after)
-    return moved + (f"{after} min" if before == after else f"{before} to {after} min")
-
-
-def _line(line: LineChange) -> tuple[str, str, str]:
-    if line.before and line.after:
-        return "", line.name, f"{line.before} to {counted(line.after, 'set')}"
-    return "in" if line.after else "out", line.name, counted(line.before or line.after, "set")
-
-
-def _summary(report: SwapReport) -> str:
-    if report.back_to:
-        return f"This is the plan of {report.back_to} again: it was made for what holds now."
-    if not report.sets_out + report.sets_in:
-        what = "No set" if report.new_pages else "Nothing"
-        return (
-            f"{what} changes: the plan in force breaks nothing and its dose is within tolerance of the best."
-        )
-    known = {line.exercise: line.name for session in report.sessions for line in session.lines}
-    exchanged = [f"{counted(report.sets_out, 'set')} out, {counted(report.sets_in, 'set')} in"]
-    for what, keys in (("new in the week", report.joined), ("no longer in it", report.left)):
-        exchanged += [f"{what}: {listed_words([known.get(key, key) for key in keys])}"] if keys else []
-    return "; ".join(exchanged) + "."
+    # where every day was missed, nobody needs to hear what it is short of
+    short = [*plain.short_of(week), *plain.less_on_purpose(week), *missed] if exercise_names(week) else []
+    return fill("swap.txt", report=report, said=said, short=short, costs=costs(report)).rstrip()
 
 
 def costs(report: SwapReport) -> list[str]:

@@ -4,6 +4,7 @@ import datetime
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
 
 from pydantic import ValidationError
@@ -16,10 +17,11 @@ from planner.athlete.folder import read_week
 from planner.document import MadeChange, State, WeekDocument, states_of
 from planner.model.inputs import Inputs
 from planner.plain import DAY_NAMES, change_words, counted, day_name, name_of
+from planner.week import gather, plan
 from planner.week.edits import joined, takes_back
-from planner.week.gather import Asked
-from planner.week.plan import PINS
 
+Changes = tuple[MadeChange, ...]
+States = Mapping[str, State]
 DAY_WORDS: Mapping[str, Day] = {name.lower(): day for day in DAYS for name in (day, DAY_NAMES[day])}
 
 
@@ -66,19 +68,13 @@ Reader = Callable[[str, str, Known], MadeChange]
 def read_options(options: Options, known: Known) -> Told:
     """Turn words into data. Raises FaultyInput with the faults of all options."""
     faults: list[Fault] = []
-    readers: tuple[tuple[str, tuple[str, ...], Reader], ...] = (
-        ("--without", options.without, _thing),
-        ("--with", options.with_, _thing),
-        ("--minutes", options.minutes, _minutes),
-        ("--sets", options.sets, _sets),
-        ("--drop", options.drop, _drop),
-    )
-    read = [
-        attempt(lambda read=read, option=option, word=word: read(option, word, known), faults)  # type: ignore[misc]
-        for option, words, read in readers
-        for word in dict.fromkeys(words)
-    ]
-    changes = tuple(change for change in read if change is not None)
+    readers: dict[str, Reader] = {"without": _thing, "with_": _thing, "minutes": _minutes, "sets": _sets}
+    readers |= {"drop": lambda *of: MadeChange(kind="without", name=_exercise(*of))}
+    changes: tuple[MadeChange, ...] = ()
+    for name, reader in readers.items():
+        for word in dict.fromkeys(getattr(options, name)):
+            change = attempt(partial(reader, f"--{name.rstrip('_')}", word, known), faults)
+            changes += (change,) if change else ()
     states = _states(options, known, faults)
     faults += _against_each_other(changes, states, known)
     if faults:
@@ -104,10 +100,6 @@ def _thing(option: str, word: str, known: Known) -> MadeChange:
         remedy = f"Say in which gym it is, such as {option} {known.gyms[0]}:{key}"
         raise refuse(option, "", as_written(word), remedy)
     return change
-
-
-def _drop(option: str, word: str, known: Known) -> MadeChange:
-    return MadeChange(kind="without", name=_exercise(option, word, known))
 
 
 def _exercise(option: str, word: str, known: Known) -> str:
@@ -157,14 +149,10 @@ def _day(option: str, word: str, known: Known) -> Day:
 
 def _states(options: Options, known: Known, faults: list[Fault]) -> dict[str, State]:
     told: dict[str, State] = {}
-    rows: tuple[tuple[str, tuple[str, ...], State], ...] = (
-        ("--done", options.done, "done"),
-        ("--missed", options.missed, "missed"),
-        ("--back", options.back, "planned"),
-    )
-    for option, word, state in ((option, word, state) for option, words, state in rows for word in words):
-        day = attempt(lambda option=option, word=word: _day(option, word, known), faults)  # type: ignore[misc]
-        if day is None:
+    kinds: dict[str, State] = {"done": "done", "missed": "missed", "back": "planned"}
+    for kind, word in [(of, word) for of in kinds for word in getattr(options, of)]:
+        option, state = f"--{kind}", kinds[kind]
+        if (day := attempt(partial(_day, option, word, known), faults)) is None:
             continue
         comes = known.start + datetime.timedelta(days=DAYS.index(day))
         if told.get(day, state) != state:
@@ -184,12 +172,10 @@ def _states(options: Options, known: Known, faults: list[Fault]) -> dict[str, St
     return told
 
 
-def _against_each_other(
-    changes: Sequence[MadeChange], states: Mapping[str, State], known: Known
-) -> Iterator[Fault]:
+def _against_each_other(changes: Sequence[MadeChange], states: States, known: Known) -> Iterator[Fault]:
     """Two words that cannot both hold, and words against what the brief has decided."""
     seen: dict[tuple[str, str], MadeChange] = {}
-    over = {*known.over, *states}
+    over, pins = {*known.over, *states}, known.brief.preferences.pins
     for change in changes:
         option = "--minutes" if change.kind == "minutes" else "--with, --without"
         before = seen.setdefault((change.name, change.gym or change.day), change)
@@ -199,9 +185,7 @@ def _against_each_other(
             yield Fault("--minutes", "", as_written(change.name), "This session is over: its minutes stand")
         if change.day in over:
             yield Fault("--sets", "", as_written(change.day), "This session is over: its sets stand")
-        days = [
-            pin.day for key, pin in known.brief.preferences.pins if key == change.name and pin.day not in over
-        ]
+        days = [pin.day for key, pin in pins if key == change.name and pin.day not in over]
         if change.kind == "without" and days:
             remedy = f"brief.toml pins it on {listed(days)}: take the pin out of [preferences] first"
             yield Fault("--drop", "", as_written(change.name), remedy)
@@ -219,9 +203,7 @@ def _near(word: str, names: Iterable[str]) -> str:
     return nearest(word.strip().lower().replace(" ", "_"), names) or nearest(word, names) or "."
 
 
-def notes_of(
-    inputs: Inputs, in_force: WeekDocument, before: Sequence[MadeChange], new: Told
-) -> Iterator[str]:
+def notes_of(inputs: Inputs, in_force: WeekDocument, before: Changes, new: Told) -> Iterator[str]:
     """Say of what was told what changes nothing, what no longer counts, and which pins hold no longer."""
     place, library = (inputs.brief, inputs.gyms, inputs.library), inputs.library
     stands = joined(before, (), *place)
@@ -239,16 +221,15 @@ def notes_of(
             yield f"{library.exercises[key].name}: {missed}; its sets go where the week wants them."
 
 
-def only_there(folder: Path, asked: Asked) -> Iterator[str]:
+def only_there(folder: Path, asked: gather.Asked) -> Iterator[str]:
     """Say what `planner swap` was told of this week and of the one before: planned anew, the week knows it no longer."""
     known = [asked.before] if asked.before else []
     with suppress(FaultyInput):  # there is none, or a damaged one, which is replaced
         known.append(read_week(folder, asked.week))
     for old in known:
         said = [change_words(of, name_of(asked.library, of.name), of.gym) for of in old.changes]
-        said += [
-            f"{day_name(day)} {state}" for day, state in states_of(old).items() if old.week == asked.week
-        ]
+        over = states_of(old) if old.week == asked.week else {}
+        said += [f"{day_name(day)} {state}" for day, state in over.items()]
         if said:
             yield f"{', '.join(said)}: told of {old.week} alone, not of the week planned here. What lasts stands in the files."
 
@@ -256,5 +237,5 @@ def only_there(folder: Path, asked: Asked) -> Iterator[str]:
 def in_options(text: str, changes: Iterable[MadeChange]) -> str:
     """Name what swap was told in words about pins of the brief: it stands in no file."""
     for change in changes:
-        text = text.replace(f"{PINS}.{change.name}:", f"--sets {change.name}:")
+        text = text.replace(f"{plan.PINS}.{change.name}:", f"--sets {change.name}:")
     return text

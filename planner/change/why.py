@@ -1,31 +1,67 @@
 """What holds one week back: the document of `planner why`, from the athlete's folder to the gains, and its text. What
-a coach may ease stands first, goals that would have to be dropped stand apart and last; what gives nothing is told by
-its kind, `--json` lists each."""
+a coach may ease stands first, goals that would have to be dropped stand apart and last.
+
+What easing each thing gives is found by solving again: exact where it was solved, a bound where it was not. Where some
+target is missed the first aim alone is solved for every easing. Where all are met the whole week is, for the easings
+whose linear bound promises most; what the others could give at most is told by their bounds. What cannot give as much
+as is worth telling is not solved: the linear relaxation of the eased week proves that at once."""
 
 import datetime
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from pathlib import Path
-from typing import Literal
+from typing import Annotated, Any, Literal
+
+from pydantic import Field, PlainSerializer
 
 from library.errors import NoWeekPossible
 from library.read import Library
-from planner import plain
 from planner.athlete.folder import in_force
 from planner.change.easings import all_easings
-from planner.change.gains import Eased, Tick, dose_gains, rest_gains
 from planner.change.swap import open_week
-from planner.document import LimitUse, MissedGoal, Piece, WeekDocument
+from planner.document import LimitUse, MissedGoal, Piece, Plan, WeekDocument
 from planner.method import TOLD
-from planner.model.aims import rest_value
+from planner.model.aims import build, dose_program, dose_room, misses, rest_value
 from planner.model.build import build_problem
-from planner.plain import UNSAID, UNSHOWN, WORTH, columns, day_name, number, rule_said, signed
-from planner.solve.solve import best_dose, solve_week
-from planner.week.edits import BRIEF
+from planner.model.doses import head_price, shortfall
+from planner.model.inputs import Inputs
+from planner.model.limits import seconds_used
+from planner.model.problem import Problem
+from planner.plain import UNSAID, UNSHOWN, day_name, number, rule_said
+from planner.solve.search import Aim, Clock, hold, linear_bound
+from planner.solve.solve import BestDose, Solved, best_dose, solve_week
+from planner.week.edits import BRIEF, Edit
 from planner.week.gather import Asked, gather
 from planner.week.keeping import as_solved
 from planner.week.plan import document_of, refused_pins
 
 FREE_GOALS = ("booked", "twins", "next_day")
+Tick = Callable[[str, int], None]  # what is being tried, and how much there is to try in all
+Tenths = Annotated[float, PlainSerializer(lambda value: round(value, 1))]
+Thousandths = Annotated[float, PlainSerializer(lambda value: round(value, 3))]
+
+
+class Eased(Piece):
+    """What easing one thing gives. `gain`: "exact" (solved again), "at most" (a bound), "none" (not worth telling,
+    proven). `heads` are direct sets a week nearer to each target, `missed_sets` the same with the prices of the first
+    aim, `priced_minutes` the second aim's gain, `minutes` what the week gets shorter by; `within` says how far an
+    exact gain may be off, in the unit of its aim: the larger gap of the two weeks' proofs."""
+
+    name: str
+    words: str
+    file: str
+    where: str
+    gain: Literal["exact", "at most", "none"]
+    missed_sets: Thousandths = 0.0
+    heads: dict[str, Thousandths] = Field(default={})
+    priced_minutes: Tenths = 0.0
+    minutes: Tenths = 0.0
+    within: Thousandths = 0.0
+    stopped: bool = False
+    medical: bool = False
+
+
+Gains = tuple[list[Eased], float]  # in order, and the gain that none of those not told exceeds
 
 
 class InTheWay(Piece):
@@ -119,8 +155,8 @@ def clashing(asked: Asked) -> Why:
     clash, name = clash_of(asked.inputs), asked.inputs.brief.athlete.name
     group = tuple(InTheWay(words="", file=member.file, where=member.where) for member in clash.members)
     nearest = nearest_text(clash.nearest) if clash.nearest else ""
-    week = Why(athlete=name, week=asked.week, aim="clash", value=0.0, within=0.0)
-    return week.model_copy(update={"clash": group, "nearest": nearest, "stopped": clash.stopped})
+    about: dict[str, Any] = {"clash": group, "nearest": nearest, "stopped": clash.stopped}
+    return Why(athlete=name, week=asked.week, aim="clash", value=0.0, within=0.0, **about)
 
 
 def limit_said(use: LimitUse, library: Library) -> InTheWay:
@@ -137,95 +173,126 @@ def goal_said(goal: MissedGoal, library: Library) -> InTheWay:
     return InTheWay(words=words, file=BRIEF, where=where)
 
 
-# --- as text
-
-MEDICAL = "* Not the coach's to decide alone: ask the doctor or physiotherapist first."
-STOPPED = "A search was stopped early: a gain may be larger than is said here."
-WITHIN = (
-    "to within: how far a gain may be off, as neither week is proven to be the very best; "
-    "smaller differences mean nothing."
-)
-MEANING = f"{WORTH}: minutes of training, and all else at what it costs in minutes (`planner check`)."
-PRICED = "missed sets, priced"
-PRICED_MEANING = (
-    f"{PRICED}: a set below the floor counts for more than one near the target, and so does one of a head with "
-    "priority (`planner check`)."
-)
-Parts = list[list[str]]
-
-
 def why_text(found: Why) -> str:
     """Write the whole answer."""
-    parts = [[f"{found.athlete}, week {found.week}"]]
-    if found.aim == "clash":
-        from planner.week.clash import CANNOT_ALL_HOLD, MAY_BE_SMALLER
+    from planner.sheets.page import fill
+    from planner.week import clash
 
-        parts.append([CANNOT_ALL_HOLD, *(f"  {one.file}: {one.where}" for one in found.clash)])
-        parts += [[MAY_BE_SMALLER] if found.stopped else [], [found.nearest]]
-    else:
-        parts += [["Pain, before all else:", *(f"  {line}" for line in found.pain)]] if found.pain else []
-        parts += [listed("Full, and in the way:", found.binding), listed("Missed:", found.missed)]
-        parts += gain_parts(found)
-        parts += [["At no cost of dose:", *(f"  {line}" for line in found.free)]] if found.free else []
-        parts += [[STOPPED]] if found.stopped else []
-    return "\n\n".join("\n".join(lines) for lines in parts if lines)
+    return fill("why.txt", found=found, clash=clash, unshown=UNSHOWN).rstrip()
 
 
-def listed(title: str, held: Sequence[InTheWay]) -> list[str]:
-    """Write sentences with their places."""
-    rows = [(one.words, f"{one.file}: {one.where}" if one.where else "") for one in held]
-    return [title, *columns(rows)] if rows else []
+# --- what easing gives
 
 
-def gain_parts(found: Why) -> Parts:
-    """Write what easing gives, what gives nothing, and last what dropping a goal would."""
-    dose, table = found.aim == "dose", dose_rows if found.aim == "dose" else rest_rows
-    solved = [one for one in found.eased if one.gain == "exact"]
-    some = [one for one in solved if dose or one.priced_minutes > one.within]  # less is no gain to speak of
-    dropped = [one for one in some if one.name.startswith("goal:")]
-    eased = [one for one in some if one not in dropped]
-    title = f"What would make the week cheaper, in {WORTH}:"
-    parts = [] if dose else [["Every target is met."]]
-    title = "What would bring the targets nearer, in sets a week:" if dose else title
-    given_up = "If a goal were given up, which is no gain of the same kind:"
-    nothing = ["Nothing that could be eased gives more than the plan has."] if not found.pain else []
-    parts += [[title, *table(eased)] if eased else nothing, unsaid_lines(found)]
-    parts += [[given_up, *table(dropped)]] if dropped else []
-    parts += [[MEDICAL]] if any(one.medical for one in some) else []
-    if not dose:
-        return parts + ([[MEANING]] if found.eased else []) + ([[WITHIN]] if solved else [])
-    off = max((one.within for one in solved), default=0.0)
-    may_be_off = f"A gain may be off by {plain.decimals(off)} {PRICED}: smaller differences mean nothing."
-    return parts + ([[PRICED_MEANING]] if some else []) + ([[may_be_off]] if off >= UNSHOWN else [])
+def eased_by(easing: Edit, gain: Literal["exact", "at most", "none"], **figures: Any) -> Eased:
+    """Say what one easing gives."""
+    of = {key: getattr(easing, key) for key in ("name", "words", "file", "where", "medical")}
+    return Eased(**of, gain=gain, **figures)
 
 
-def unsaid_lines(found: Why) -> list[str]:
-    """Say how many changes give nothing, and how many were not worked out, each with what none of them exceeds."""
-    unit, lines = "missed sets" if found.aim == "dose" else WORTH, []
-    if none := sum(one.gain == "none" for one in found.eased):
-        beyond = f"no gain beyond {plain.decimals(found.within)} {unit}; --json names each."
-        lines.append(f"{plain.counted(none, 'other change')}: {beyond}")
-    if unsolved := [one.priced_minutes for one in found.eased if one.gain == "at most"]:
-        told = f"{plain.counted(len(unsolved), 'more change')} not worked out in the time"
-        lines.append(f"{told}: no gain beyond {number(max(unsolved))} {WORTH} each.")
-    return lines
+@dataclass(frozen=True)
+class Promise:
+    """An eased week before it is solved: the value to beat, and the most that can be gained on it."""
+
+    easing: Edit
+    eased: Problem
+    value: float
+    most: float
 
 
-def dose_rows(gains: Sequence[Eased]) -> list[str]:
-    """Write gains in direct sets a head, each nearer to its target by so much."""
-    heads = list(dict.fromkeys(head for one in gains for head in one.heads))
-    rows = []
-    for one in gains:
-        sets = (signed(one.heads.get(head, 0.0)) for head in heads)
-        words = one.words + ("*" if one.medical else "")
-        rows.append((words, *sets, f"{one.missed_sets:.1f}", f"{one.file}: {one.where}"))
-    return columns([("", *heads, PRICED, ""), *rows])
+def dose_gains(inputs: Inputs, problem: Problem, base: BestDose, easings: list[Edit], tick: Tick) -> Gains:
+    """Give the gain of every easing in the first aim."""
+    gains: dict[str, Eased] = {}
+    for easing in easings:
+        tick(easing.words, len(easings))
+        more = gains.get(easing.less_than)  # allows all of this one, and more
+        hopeless = not easing.loosens_dose or (more and more.gain == "none" and not more.stopped)
+        gains[easing.name] = eased_by(easing, "none")
+        if not hopeless:
+            gains[easing.name] = dose_gain(inputs, problem, base, easing)
+    return in_order(gains.values()), problem.settings.why_least_sets
 
 
-def rest_rows(gains: Sequence[Eased]) -> list[str]:
-    """Write gains in minutes' worth, how far they may be off, and by how much the week gets shorter."""
-    rows = []
-    for one in gains:
-        figures = (number(one.priced_minutes), number(one.within), signed(-one.minutes))
-        rows.append((one.words + ("*" if one.medical else ""), *figures, f"{one.file}: {one.where}"))
-    return columns([("", WORTH, "to within", "minutes", ""), *rows])
+def dose_gain(inputs: Inputs, problem: Problem, base: BestDose, easing: Edit) -> Eased:
+    """Solve the first aim of one eased week, unless a bound says that too little is to be had."""
+    eased, least = build_problem(easing.apply(inputs)), problem.settings.why_least_sets
+    before = {goal.head: goal for goal in problem.heads if not easing.forgotten(f"dose:{goal.head}")}
+    value = sum(head_price(problem, base.plan, goal) for goal in before.values())
+    program = dose_program(eased)
+    if value - linear_bound(Aim(program, program.dose_price, least)) <= least:
+        return eased_by(easing, "none")
+    best = best_dose(eased, base.plan)
+    if best is None or value - best.bound <= least:
+        return eased_by(easing, "none", stopped=best is None)
+    if best.stopped and value - best.value <= least:
+        return eased_by(easing, "none", stopped=True)
+    after = {goal.head: goal for goal in eased.heads}
+    heads = {
+        head: shortfall(problem, base.plan, goal) - shortfall(eased, best.plan, after[head])
+        for head, goal in before.items()
+        if head in after
+    }
+    within, missed = max(base.value - base.bound, best.value - best.bound), value - best.value
+    return eased_by(easing, "exact", missed_sets=missed, heads=heads, within=within, stopped=best.stopped)
+
+
+def rest_gains(inputs: Inputs, problem: Problem, base: Solved, easings: Sequence[Edit], tick: Tick) -> Gains:
+    """Give the gain of every easing in the second aim, every target being met. What is told is above how well the
+    plan itself is proven: a gain below that could be the plan's own."""
+    settings = problem.settings
+    floor = max(rest_gap(problem, base), settings.why_least_minutes)
+    promises = []
+    for easing in easings:
+        tick(easing.words, len(easings) + settings.why_solves)
+        promises.append(promise(inputs, problem, base, easing))
+    ranked = sorted(promises, key=lambda one: -one.most)
+    open_ones = [one for one in ranked if one.most > floor]
+    gains = [eased_by(one.easing, "none") for one in ranked if one.most <= floor]
+    clock, tried = Clock(settings.why_seconds), len(open_ones[: settings.why_solves])
+    for place, one in enumerate(open_ones):
+        if place < tried and clock.left:
+            tick(one.easing.words, len(easings) + tried)
+            gains.append(rest_gain(problem, base, one, floor))
+        else:
+            gains.append(eased_by(one.easing, "at most", priced_minutes=one.most))
+    return in_order(gains), floor
+
+
+def promise(inputs: Inputs, problem: Problem, base: Solved, easing: Edit) -> Promise:
+    """Bound what an easing can give: no plan within the tolerance of a dose that can be had is below the linear bound."""
+    eased = build_problem(easing.apply(inputs))
+    forgotten = (miss.price for miss in misses(problem, base.plan) if easing.forgotten(miss.goal))
+    program, value = build(eased), rest_value(problem, base.plan) - sum(forgotten)
+    held = hold(program.dose_price, base.dose_best + dose_room(eased))
+    return Promise(easing, eased, value, value - linear_bound(Aim(program, program.rest_price, 0.0, (held,))))
+
+
+def rest_gain(problem: Problem, base: Solved, promised: Promise, floor: float) -> Eased:
+    """Solve one eased week whole. Where that takes away what the dose needs, a cheaper week is no gain."""
+    easing, eased, value, settings = promised.easing, promised.eased, promised.value, problem.settings
+    solved = solve_week(eased)
+    if solved is None:
+        return eased_by(easing, "none", stopped=True)
+    gained, off = value - rest_value(eased, solved.plan), rest_gap(eased, solved)
+    too_little = gained + off <= floor or (solved.stopped and gained <= floor)
+    if too_little or solved.dose_best > base.dose_best + settings.dose_gap_sets:
+        return eased_by(easing, "none", stopped=solved.stopped and gained + off > floor)
+    shorter = minutes_of(problem, base.plan) - minutes_of(eased, solved.plan)
+    figures = {"minutes": shorter, "within": max(rest_gap(problem, base), off), "stopped": solved.stopped}
+    return eased_by(easing, "exact", priced_minutes=gained, **figures)
+
+
+def rest_gap(problem: Problem, solved: Solved) -> float:
+    """Minutes' worth by which some week could be better than a plan in the second aim, as far as it is proven."""
+    return max(0.0, rest_value(problem, solved.plan) - solved.rest_bound)
+
+
+def minutes_of(problem: Problem, plan: Plan) -> float:
+    """Minutes of training a week, general warm-ups left out."""
+    return sum(seconds_used(problem, plan, session.id) for session in problem.sessions) / 60
+
+
+def in_order(gains: Iterable[Eased]) -> list[Eased]:
+    """Sort by gain: dose first, then priced minutes; what was solved before what is only bounded."""
+    rank = {"exact": 0, "at most": 1, "none": 2}
+    return sorted(gains, key=lambda one: (rank[one.gain], -one.missed_sets, -one.priced_minutes))

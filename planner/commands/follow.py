@@ -121,9 +121,10 @@ def measure(
         _plan(plan, out, as_json)
         return
     if placement:
-        from planner.emg.report import placement_html, write_paper
+        from planner.emg.report import placement_html
+        from planner.sheets.render import write_pdf_safely
 
-        typer.echo(str(write_paper(out or Path(), "placement", placement_html())))
+        typer.echo(str(write_pdf_safely((out or Path()) / "placement.pdf", placement_html())))
         return
     if folder is None:
         remedy = "Name a folder with session.toml"
@@ -133,15 +134,14 @@ def measure(
 
 def _measure(folder: Path, into: Path | None, same_person: bool, out: Path | None, as_json: bool) -> None:
     from library.read import read_library
+    from planner.emg import measuring, ranking, session
     from planner.emg.evidence import add_to_athlete, added_text, rows_of, week_beside
-    from planner.emg.measuring import document_of, measure_session
-    from planner.emg.ranking import rankings
-    from planner.emg.report import report_html, session_text, write_paper
-    from planner.emg.session import read_session
+    from planner.emg.report import report_html, session_text
+    from planner.sheets.render import write_pdf_safely
 
     library = read_library()
-    measured = measure_session(read_session(folder, library))
-    ranked = rankings(measured)
+    measured = measuring.measure_session(session.read_session(folder, library))
+    ranked = ranking.rankings(measured)
     rows, left_out = rows_of(measured)
     _say_what_is_wrong(measured, left_out)
     added = add_to_athlete(into, library, measured, rows, same_person=same_person) if into else None
@@ -152,14 +152,14 @@ def _measure(folder: Path, into: Path | None, same_person: bool, out: Path | Non
         except PlannerError as error:  # the rows are in all the same
             typer.echo(f"The rows are filed; next week cannot be planned: {error}", err=True)
     if as_json:
-        document = document_of(measured, ranked, rows, added)
+        document = measuring.document_of(measured, ranked, rows, added)
         document |= {"next_week": beside.document} if beside else {}
         typer.echo(json.dumps(document, ensure_ascii=False, indent=1))
     else:
         parts = [session_text(measured, ranked), added_text(added, library, into) if added and into else ""]
         typer.echo("\n\n".join(filter(None, [*parts, beside.text if beside else ""])))
     if not as_json or out is not None:
-        file = write_paper(out or folder, "measurement", report_html(measured, ranked))
+        file = write_pdf_safely((out or folder) / "measurement.pdf", report_html(measured, ranked))
         typer.echo(f"Report: {file}", err=True)
     if measured.faults:
         raise typer.Exit(FaultyInput.exit_code)

@@ -5,12 +5,11 @@ from pathlib import Path
 
 from typer import Argument, Option, echo
 
+from library import page, schema
 from library.credit import PROFILES, Profile, by_head, moves, profiles_text, read_profiles, scale_changes
 from library.errors import Fault, FaultyInput, as_written, listed, nearest, refuse
 from library.method import CreditSettings, PoolSettings
-from library.page import library_document, table_rows
 from library.read import Library, read_library, read_orderings, shipped_folder
-from library.schema import Exercise
 from planner import cli
 from planner.athlete.writing import write_safely
 from planner.plain import columns
@@ -33,7 +32,7 @@ def library(
     if picture is not None:
         _draw(known, exercises, picture)
     if as_json:
-        document = library_document(known, exercises, CreditSettings())
+        document = page.library_document(known, exercises, CreditSettings())
         echo(json.dumps(document, ensure_ascii=False, indent=1))
     elif name is not None:
         from library.page import page_lines
@@ -44,19 +43,19 @@ def library(
         orderings = read_orderings(folder or shipped_folder(), known)
         echo("\n".join(page_lines(known, exercises[0], shown, orderings, CreditSettings())))
     else:
-        echo("\n".join(columns(table_rows(known, exercises, CreditSettings()), indent="")))
+        echo("\n".join(columns(page.table_rows(known, exercises, CreditSettings()), indent="")))
 
 
-def _chosen(library: Library, name: str | None, head: str | None) -> list[Exercise]:
+def _chosen(library: Library, name: str | None, head: str | None) -> list[schema.Exercise]:
     """Return the exercises asked for. Raises FaultyInput for a name that nobody knows."""
-    faults = [
-        Fault(option, "", as_written(word), f"No {kind} has this name{nearest(word, known) or '.'} {where}")
-        for option, word, kind, known, where in (
-            ("NAME", name, "exercise", library.exercises, "`planner library` lists them"),
-            ("--head", head, "head", library.heads, f"Known: {listed(library.heads)}"),
-        )
-        if word is not None and word not in known
-    ]
+    faults, heads = [], f"Known: {listed(library.heads)}"
+    for option, word, kind, table, where in (
+        ("NAME", name, "exercise", library.exercises, "`planner library` lists them"),
+        ("--head", head, "head", library.heads, heads),
+    ):
+        if word is not None and word not in table:
+            remedy = f"No {kind} has this name{nearest(word, table) or '.'} {where}"
+            faults.append(Fault(option, "", as_written(word), remedy))
     if faults:
         raise FaultyInput(faults)
     if name is not None:
@@ -66,7 +65,7 @@ def _chosen(library: Library, name: str | None, head: str | None) -> list[Exerci
     return sorted(known, key=lambda item: -profiles[item.key].ratio if profiles else 0.0)  # the largest first
 
 
-def _draw(library: Library, exercises: list[Exercise], file: Path) -> None:
+def _draw(library: Library, exercises: list[schema.Exercise], file: Path) -> None:
     from planner.sheets.figure import exercise_picture
 
     one = exercises[0] if len(exercises) == 1 else None

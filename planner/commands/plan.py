@@ -132,8 +132,7 @@ def swap(
 ) -> None:
     """Re-plan the week in force after something has changed, moving as little as possible."""
     from planner.athlete.writing import athlete_lock
-    from planner.change.swap import swap_week
-    from planner.change.swap_report import swap_text
+    from planner.change import swap, swap_report
     from planner.change.told import Options
     from planner.publish import check_sound, publish
     from planner.sheets.table import missed_lines
@@ -142,14 +141,14 @@ def swap(
     write = save or not as_json
     # what is read is what is replaced
     with athlete_lock(athlete) if write and athlete.is_dir() else nullcontext():
-        swapped = swap_week(athlete, told, datetime.date.today(), week)
+        swapped = swap.swap_week(athlete, told, datetime.date.today(), week)
         check_sound(swapped.document, swapped.asked)
         news = swapped.news and write
         written = publish(swapped.document, swapped.asked, athlete, out) if news else None
     report, library = swapped.report, swapped.asked.library
     for note in report.notes:
         echo(note, err=True)
-    page = lambda: swap_text(report, library, missed_lines(report.week, library))  # noqa: E731
+    page = lambda: swap_report.swap_text(report, library, missed_lines(report.week, library))  # noqa: E731
     cli.tell(as_json, lambda: report.model_dump_json(indent=2), page)
     cli.tell_written(written)
 

@@ -28,7 +28,7 @@ from planner.sheets.say import said_date
 from planner.week.gather import Asked, gather
 
 if TYPE_CHECKING:
-    from planner.change.gains import Eased
+    from planner.change.why import Eased
 
 CHOICES_SHOWN = 3  # near-equal weeks that are looked for, our choice: so many stand side by side on a screen
 NAMESPACE = 'xmlns="http://www.w3.org/2000/svg"'

@@ -82,11 +82,7 @@ class CreditMove:
     after: float
     error: float
     beyond_error: bool
-
-    @property
-    def change(self) -> float:
-        """After less before."""
-        return self.after - self.before
+    change: float  # after less before
 
 
 class Added(NamedTuple):
@@ -144,7 +140,7 @@ def credit_moves(
             if abs(now - was) >= SHOWN:
                 beyond = key not in earlier or abs(theta - theta_before) > margin
                 name = library.exercises[key].name
-                moves.append(CreditMove(head, key, name, was, now, margin * exp(theta), beyond))
+                moves.append(CreditMove(head, key, name, was, now, margin * exp(theta), beyond, now - was))
     return sorted(moves, key=lambda move: -abs(move.change)), untied
 
 
@@ -172,10 +168,10 @@ def added_text(added: Added, library: Library, folder: Path) -> str:
     """Say what was added and which credits moved: measured exercises first, then those pulled along."""
     measured = {(row.head, row.exercise) for row in added.rows}
     own = [move for move in added.moves if (move.head, move.exercise) in measured]
-    values = {"own": own, "along": [move for move in added.moves if move not in own], "heads": library.heads}
-    return fill(
-        "added.txt", TEMPLATES, added=added, folder=folder, shown=SHOWN, listed=LISTED, **values
-    ).rstrip()
+    along = [move for move in added.moves if move not in own]
+    values: dict[str, Any] = {"own": own, "along": along, "heads": library.heads}
+    values |= {"added": added, "folder": folder, "shown": SHOWN, "listed": LISTED}
+    return fill("added.txt", TEMPLATES, **values).rstrip()
 
 
 class WeekBeside(NamedTuple):
@@ -190,13 +186,12 @@ def week_beside(folder: Path, library: Library, added: Added, today: datetime.da
     """Plan next week with the athlete's rows as filed and as before; nothing is written. Raises what planning raises."""
     from planner.change.swap_report import costs, report
     from planner.model.problem import sets_a_week
-    from planner.week.gather import gather
-    from planner.week.plan import plan_week
+    from planner.week import gather, plan
 
-    asked = gather(folder, None, today)
+    asked = gather.gather(folder, None, today)
     earlier = for_athlete(pool_library(library), library, added.before)
-    without = plan_week(replace(asked, inputs=replace(asked.inputs, profiles=earlier)))
-    with_them = plan_week(asked)
+    without = plan.plan_week(replace(asked, inputs=replace(asked.inputs, profiles=earlier)))
+    with_them = plan.plan_week(asked)
     was, now = (sets_a_week(plan_of(week)) for week in (without, with_them))
     names = exercise_names(without) | exercise_names(with_them)
     heads = {dose.head for dose in with_them.dose}

@@ -254,6 +254,17 @@ class TrialResult:
         return self.name if trial.load is None else f"{self.name}, {trial.load:g} {trial.load_unit}"
 
     @property
+    def left_out(self) -> list[tuple[int, str, list[Sensor]]]:
+        """Repetitions that do not count, why, and in which channels; none named where it holds for all that are used."""
+        used = [channel for channel in self.channels.values() if not channel.untrusted]
+        reasons: dict[tuple[int, str], list[Sensor]] = {}
+        for channel in used:
+            for one in (one for one in channel.repetitions if one.left_out):
+                reasons.setdefault((one.number, one.left_out), []).append(channel.sensor)
+        every = sorted(reasons.items(), key=lambda item: item[0])
+        return [(*about, sensors if len(sensors) < len(used) else []) for about, sensors in every]
+
+    @property
     def assumed(self) -> bool:
         """Tell whether the phases are assumed from the stated tempo."""
         return any(repetition.assumed for repetition in self.repetitions)

@@ -15,7 +15,16 @@ from planner.emg.figures import ReferenceLevel, SensorReference, choose_referenc
 from planner.emg.quality import Finding, check_channel, judged
 from planner.emg.readers import read_recording
 from planner.emg.session import Placed, ReadSession, Reference, Sensor, Trial
-from planner.emg.signals import Amplitude, Channel, Recording, Samples, clean, envelope, high_corner
+from planner.emg.signals import (
+    MILLIVOLTS,
+    Amplitude,
+    Channel,
+    Recording,
+    Samples,
+    clean,
+    envelope,
+    high_corner,
+)
 from planner.method import MeasureSettings, QualitySettings
 
 AnyPart = TypeVar("AnyPart", bound=Placed)
@@ -123,12 +132,10 @@ def _checked(bench: Bench, number: int, part: AnyPart, recording: Recording) -> 
             channels[sensor.name] = channel
     if read.raw:
         part, recording, channels = _trimmed(bench, part, recording, channels)
-    signals, mains_hz = {}, read.session.session.mains_hz
+    signals, mains = {}, read.session.session.mains_hz
     for sensor in (sensor for sensor in read.session.sensor if sensor.name in channels):
         channel = channels[sensor.name]
-        flaws = check_channel(
-            part.told, channel, read.quality, read.settings, raw=read.raw, mains_hz=mains_hz
-        )
+        flaws = check_channel(part.told, channel, read.quality, read.settings, raw=read.raw, mains_hz=mains)
         bench.findings.extend(flaws)
         bench.with_heart.update({sensor.name} if any(f.check == "heartbeat" for f in flaws) else ())
         signals[sensor.name] = Signal(read, bench.with_heart, sensor, part.told, channel, flaws)
@@ -138,7 +145,11 @@ def _checked(bench: Bench, number: int, part: AnyPart, recording: Recording) -> 
 def _channel(read: ReadSession, recording: Recording, sensor: Sensor) -> Channel:
     """Return a sensor's channel in mV; the stated unit counts where the file names none. Raises FaultyInput."""
     channel = recording.channel(sensor.channel)
-    channel = replace(channel, unit=channel.unit or sensor.unit or "").in_millivolts()
+    unit = channel.unit or sensor.unit or ""
+    if (factor := MILLIVOLTS.get(unit, 1.0)) != 1:
+        ends = channel.ends and (channel.ends[0] * factor, channel.ends[1] * factor)
+        channel, unit = replace(channel, values=channel.values * factor, ends=ends), "mV"
+    channel = replace(channel, unit=unit)
     if read.raw:
         check_rate(recording.file, channel, read.settings)
     elif (below := channel.values < 0).any():

@@ -12,20 +12,19 @@ import numpy as np
 from library.errors import Fault, listed, nearest, refuse
 from library.files import attempt
 from planner.athlete.folder import OwnEvidence
-from planner.emg import figures
+from planner.emg import figures, quality, report
 from planner.emg.evidence import Added
 from planner.emg.figures import ChannelResult, MeasuredSession, SensorReference, TrialResult, thinned
 from planner.emg.loading import Bench, Loaded, Signal, load, references_of
-from planner.emg.quality import high_level, spoiled
 from planner.emg.ranking import Ranking
 from planner.emg.repetitions import Repetition, course_of, find_bursts, from_course, from_marks
-from planner.emg.report import method_sentence
 from planner.emg.session import NAME, ReadSession, Trial, read_tests
 from planner.emg.signals import Amplitude, Channel, Samples, high_corner
 from planner.method import MeasureSettings, QualitySettings
 
 ReferenceOf = Mapping[tuple[str, int], SensorReference]  # by sensor name and placement
 References = Iterable[SensorReference]
+Splits = list[Repetition]
 VERSION = 1  # of the document
 METRICS = ("mean", "peak", "total")
 CANNOT = (ValueError, ArithmeticError, LookupError)
@@ -123,19 +122,17 @@ def _reference(signal: Signal, reference: SensorReference | None) -> SensorRefer
     return reference
 
 
-def _channel(
-    bench: Bench, signal: Signal, splits: list[Repetition], reference: SensorReference | None
-) -> ChannelResult:
+def _channel(bench: Bench, signal: Signal, splits: Splits, given: SensorReference | None) -> ChannelResult:
     """Measure one sensor of one trial. Raises FaultyInput where nothing fits it to be compared with."""
-    of = _reference(signal, reference)
+    of = _reference(signal, given)
     rate, settings, level = signal.channel.rate_hz, signal.read.settings, of.level
     activation = Amplitude(signal.amplitude.values * (100.0 / level), rate)
     place = (signal.file, signal.channel.label)
-    later = high_level(place, activation, settings.window_seconds, signal.read.quality)
+    later = quality.high_level(place, activation, settings.window_seconds, signal.read.quality)
     later += signal.noise(activation.peak(settings.window_seconds) * level / 100, level)
     bench.findings.extend(later)
     findings = [*signal.findings, *later]
-    out = (spoiled(findings, r.start, r.stop) for r in splits)
+    out = (quality.spoiled(findings, r.start, r.stop) for r in splits)
     known = zip(range(1, len(splits) + 1), splits, out, strict=True)
     each = tuple(figures.repetition_figures(n, r, activation, settings, why) for n, r, why in known)
     untrusted = next((f"{f.check}: {f.words}" for f in findings if f.spoils_all), "")
@@ -145,7 +142,7 @@ def _channel(
     return ChannelResult(signal.sensor, of.unit, each, thinned(activation.values, rate), untrusted)
 
 
-def split_trial(bench: Bench, loaded: Loaded[Trial]) -> tuple[list[Repetition], Channel | None]:
+def split_trial(bench: Bench, loaded: Loaded[Trial]) -> tuple[Splits, Channel | None]:
     """Find a trial's repetitions and their course (None: no motion). Raises FaultyInput where they cannot be found as stated."""
     trial, recording, motion = loaded.part, loaded.recording, bench.read.session.motion
     course = _course(bench, loaded)
@@ -162,7 +159,7 @@ def split_trial(bench: Bench, loaded: Loaded[Trial]) -> tuple[list[Repetition], 
         _refuse_count(loaded.part.told, trial.repetitions, repetitions)
     if tempo := trial.tempo:
         repetitions = [r if r.lift and r.lower else r.with_tempo(tempo) for r in repetitions]
-    if not any(repetition.whole for repetition in repetitions):
+    if all(repetition.cut_off for repetition in repetitions):
         last, remedy = repetitions[-1], "Record until the arm is back at rest"
         second = last.stop if last.cut_off == "at the end" else last.start
         words = f"holds no whole repetition: the only one is cut off {last.cut_off} of the file"
@@ -189,7 +186,7 @@ def _course(bench: Bench, loaded: Loaded[Trial]) -> Channel | None:
     return course_of(source, motion, bench.read.settings, falling=trial.lift == "falling")
 
 
-def _searched(read: ReadSession, loaded: Loaded[Trial], course: Channel | None) -> list[Repetition]:
+def _searched(read: ReadSession, loaded: Loaded[Trial], course: Channel | None) -> Splits:
     trial, settings = loaded.part, read.settings
     if course is not None and trial.split in (None, "motion"):
         return from_course(course, settings)
@@ -219,7 +216,7 @@ def _summed(loaded: Loaded[Trial], rate_hz: float) -> Samples:
     return summed
 
 
-def _refuse_count(file: str, stated: int | None, repetitions: list[Repetition]) -> None:
+def _refuse_count(file: str, stated: int | None, repetitions: Splits) -> None:
     count = len(repetitions)
     if count and stated in (None, count):
         return
@@ -233,13 +230,13 @@ def _refuse_count(file: str, stated: int | None, repetitions: list[Repetition]) 
 
 
 def document_of(
-    measured: MeasuredSession, rankings: Sequence[Ranking], rows: list[OwnEvidence], added: Added | None
+    measured: MeasuredSession, rankings: Sequence[Ranking], rows: Sequence[OwnEvidence], added: Added | None
 ) -> dict[str, Any]:
     """Return everything that was measured, ready for JSON; what moved only where rows were added to an athlete."""
     card, settings = measured.read.session.session, measured.read.used_settings()
     document: dict[str, Any] = {
         "version": VERSION, "session": measured.read.id, "athlete": card.athlete, "date": card.date.isoformat(),
-        "method": method_sentence(measured), "settings": {row.name: row.value for row in settings},
+        "method": report.method_sentence(measured), "settings": {row.name: row.value for row in settings},
         "references": [*map(asdict, measured.references.values())],
         "trials": [*map(_trial_document, measured.trials)], "rankings": [*map(_ranking_document, rankings)],
         "rows": [row.model_dump(mode="json") for row in rows],
@@ -247,7 +244,7 @@ def document_of(
         "faults": [{**asdict(fault), "file": str(fault.file)} for fault in measured.faults],
         "warnings": list(measured.warnings),
     }  # fmt: skip
-    return document | ({"moved": [{**asdict(m), "change": m.change} for m in added.moves]} if added else {})
+    return document | ({"moved": [*map(asdict, added.moves)]} if added else {})
 
 
 def _trial_document(trial: TrialResult) -> dict[str, Any]:
@@ -266,12 +263,8 @@ def _trial_document(trial: TrialResult) -> dict[str, Any]:
 
 def _ranking_document(ranking: Ranking) -> dict[str, Any]:
     shown = asdict(ranking)
-    about = {
-        "by": "mean",
-        "first_repetitions": shown.pop("k"),
-        "mdc95": ranking.error.change(),
-        **shown.pop("error"),
-    }
+    about = {"by": "mean", "first_repetitions": shown.pop("k"), "mdc95": ranking.error.change()}
+    about |= shown.pop("error")
     for entry, of_entry in zip(shown["entries"], ranking.entries, strict=True):
         close = [other.label for other in ranking.close_to(of_entry)]
         entry |= {"rank": ranking.rank(of_entry), "value": of_entry.mean, "sd": of_entry.sd}

@@ -18,22 +18,20 @@ from typing import Any
 
 import numpy as np
 
-from library.credit import expected_credit
+from library import credit, files, schema
 from library.errors import refuse
-from library.files import is_there
 from library.method import Settings
 from library.pool import Floats, error_variance
-from library.schema import Exercise, OwnRow
 from planner.athlete.writing import write_through
 from planner.document import Plan
-from planner.emg.report import TEMPLATES, html_of, write_paper
+from planner.emg.report import TEMPLATES, html_of
 from planner.emg.session import NAME, ReferenceTest, read_tests, tables
 from planner.method import RECORDING_PLAN, TOLD, MeasureSettings, QualitySettings
 from planner.model.inputs import Inputs
 from planner.model.problem import HeadGoal, sets_a_week
 from planner.sheets.page import fill
-from planner.week.gather import Asked
-from planner.week.interval import weights_of
+from planner.sheets.render import write_pdf_safely
+from planner.week import gather, interval
 from planner.week.plan import solve_asked
 
 DIGITS = 9  # of variances: what differs by less is a tie, and the library's order decides
@@ -72,9 +70,9 @@ class Uncertain:
 class RecordingPlan:
     """What to record in one session in one gym: sets in order, tests, and the ranges (±) before and after by head."""
 
-    asked: Asked
+    asked: gather.Asked
     gym: str
-    sets: tuple[Exercise, ...]  # those recorded twice come first and last
+    sets: tuple[schema.Exercise, ...]  # those recorded twice come first and last
     names: Mapping[str, str]  # of the sensors' heads, trained and watched
     tests: tuple[ReferenceTest, ...]
     ranges: Mapping[str, tuple[float, float]]
@@ -96,7 +94,7 @@ class RecordingPlan:
         return fill("recordings.txt", TEMPLATES, planned=self).rstrip()
 
 
-def plan_recordings(asked: Asked, settings: Settings = RECORDING_PLAN) -> RecordingPlan:
+def plan_recordings(asked: gather.Asked, settings: Settings = RECORDING_PLAN) -> RecordingPlan:
     """Plan the week, and propose what to record before it in the gym that allows most, of what the athlete may train.
     Raises FaultyInput where no recording could tell anything, NoWeekPossible where there is no week."""
     inputs, library = asked.inputs, asked.inputs.library
@@ -131,17 +129,18 @@ def plan_recordings(asked: Asked, settings: Settings = RECORDING_PLAN) -> Record
 
 def uncertain(inputs: Inputs, goal: HeadGoal, plan: Plan, settings: Settings) -> Uncertain:
     """Give what is not known of a planned dose, and what one recorded set of each exercise would tell."""
-    profile, weights = inputs.profiles[goal.head], weights_of(inputs, goal, sets_a_week(plan))
+    profile, weights = inputs.profiles[goal.head], interval.weights_of(inputs, goal, sets_a_week(plan))
     about: dict[str, Any] = {"session": "planned", "head": goal.head, "metric": "mean activation"}
     slopes, errors = [], []
     for key, (theta, error) in inputs.log_ratios[goal.head].items():
         exercise, mean = inputs.library.exercises[key], settings.anchor_level * exp(theta)
-        row = OwnRow(exercise=key, mean=mean, repetitions=exercise.reps[0], unit="percent_MVIC", **about)
+        about |= {"exercise": key, "mean": mean, "repetitions": exercise.reps[0]}
+        row = schema.OwnRow(unit="percent_MVIC", **about)
         errors.append(error_variance(row))
         # direct sets a set, per unit of the log ratio: of what a set is worth on average, so true of wide errors too
         step, rule = settings.derivative_step * error, inputs.credit.but(least_credit=0.0)
         ends = (theta + step, theta - step) if error else ()
-        worth = [expected_credit(end, error, exercise.eccentric_share.value, rule) for end in ends]
+        worth = [credit.expected_credit(end, error, exercise.eccentric_share.value, rule) for end in ends]
         slopes.append(weights.get(key, 0.0) * (worth[0] - worth[1]) / (2 * step) if worth else 0.0)
     places = {key: place for place, key in enumerate(profile.exercises)}
     return Uncertain(places, profile.covariance, np.array(slopes), np.array(errors), goal.priority**2)
@@ -168,7 +167,7 @@ def write_plan(planned: RecordingPlan, folder: Path) -> tuple[Path, Path]:
     """Write a session.toml to fill in and the sheet, where neither is yet. Raises FaultyInput, PaperNotMade."""
     session = folder / NAME
     for file in (session, folder / f"{SHEET}.pdf", folder / f"{SHEET}.html"):
-        if is_there(file):
+        if files.is_there(file):
             raise refuse(file, "", "is there already and stays as it is", "Name another folder with --out")
     try:
         folder.mkdir(parents=True, exist_ok=True)
@@ -176,7 +175,7 @@ def write_plan(planned: RecordingPlan, folder: Path) -> tuple[Path, Path]:
     except OSError as fault:
         read = f"cannot be written ({fault.strerror})"
         raise refuse(session, "", read, "Name a folder with --out") from None
-    return session, write_paper(folder, SHEET, sheet_html(planned))
+    return session, write_pdf_safely(folder / f"{SHEET}.pdf", sheet_html(planned))
 
 
 def blank_session(planned: RecordingPlan) -> str:

@@ -1,7 +1,7 @@
 """Quality checks of a channel in the order in which a coach would mend things: time, range, spectrum, level. Limits
 are those of [quality] in method.toml (emg_method §7)."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -17,6 +17,7 @@ LEVEL_HZ = 100  # of a slow level's samples so many a second are enough for its 
 ROBUST = 1.4826  # median absolute deviation to SD, for a normal distribution
 LOOKED_AT = 20_000  # samples that show most channels to have codes enough
 Place = tuple[str, str]  # file, label of the channel
+Pair = tuple[Samples, Samples]
 Spans = tuple[Span, ...]
 
 
@@ -44,10 +45,13 @@ class Finding:
         return f'{self.file}: channel "{self.channel}"{where}: {self.check}: {self.words}. {self.remedy}'
 
 
-def judged(
-    place: Place, check: str, fails: bool, second: float | None, words: str, remedy: str, spans: Spans = ()
-) -> Finding:
-    """Return a finding that warns or fails."""
+Findings = Iterator[Finding]
+Second = float | None
+
+
+def judged(place: Place, check: str, fails: bool, second: Second, *said: str, spans: Spans = ()) -> Finding:
+    """Return a finding that warns or fails; `said`: words and remedy."""
+    words, remedy = said
     return Finding(check, "fail" if fails else "warn", *place, second, words, remedy, spans)
 
 
@@ -83,15 +87,16 @@ def check_channel(
         findings.append(judged(place, "poor range", fails, None, words, remedy))
         if fails:
             return findings  # a handful of codes has no spectrum to judge
-    return [*findings, *_spectrum(place, channel, limits, mains_hz, mains=not settings.notch)]
+    both = (mains_hz,) if mains_hz else (limits.mains_first_hz, limits.mains_second_hz)
+    return [*findings, *_spectrum(place, channel, limits, () if settings.notch else both)]
 
 
-def _uneven_time(place: Place, channel: Channel, limits: QualitySettings) -> Iterator[Finding]:
+def _uneven_time(place: Place, channel: Channel, limits: QualitySettings) -> Findings:
     remedy = "Export it again with every sample; a straight line was drawn through the gaps"
     if gaps := channel.gaps:
         lost = (sum(b - a for a, b in gaps) - len(gaps) / channel.rate_hz) / channel.seconds
         words = f"samples are missing in {len(gaps)} place{'s' * (len(gaps) > 1)} ({lost * PERCENT:.2f} %)"
-        yield judged(place, "rate", lost > limits.lost_fail, gaps[0][0], words, remedy, gaps)
+        yield judged(place, "rate", lost > limits.lost_fail, gaps[0][0], words, remedy, spans=gaps)
     elif channel.uneven is not None:
         start, stop = channel.uneven
         step = (stop - start) * channel.rate_hz
@@ -99,7 +104,7 @@ def _uneven_time(place: Place, channel: Channel, limits: QualitySettings) -> Ite
         yield judged(place, "rate", False, start, words, remedy)
 
 
-def _clipping(place: Place, channel: Channel, limits: QualitySettings) -> Iterator[Finding]:
+def _clipping(place: Place, channel: Channel, limits: QualitySettings) -> Findings:
     """Name samples at the converter's ends, or two or more in a row at the extremes the file reaches."""
     values, counts = channel.values, []
     clipped = np.zeros(len(values), dtype=bool)
@@ -115,10 +120,10 @@ def _clipping(place: Place, channel: Channel, limits: QualitySettings) -> Iterat
         share, spans = float(clipped.mean()), tuple(runs(clipped, channel.rate_hz, 1))
         remedy = "Lower the gain and record again; the peaks are too small by an unknown amount"
         words = f"samples are cut: {' and '.join(counts)} ({share * PERCENT:.2f} %)"
-        yield judged(place, "clipping", share > limits.clip_fail, spans[0][0], words, remedy, spans)
+        yield judged(place, "clipping", share > limits.clip_fail, spans[0][0], words, remedy, spans=spans)
 
 
-def _dropouts(place: Place, channel: Channel, limits: QualitySettings) -> Iterator[Finding]:
+def _dropouts(place: Place, channel: Channel, limits: QualitySettings) -> Findings:
     """Name stretches of identical samples: the sensor or its radio link was silent."""
     values, step = channel.values, 1 / channel.rate_hz
     least = max(2, int(np.ceil(limits.dropout_seconds * channel.rate_hz)))
@@ -128,13 +133,11 @@ def _dropouts(place: Place, channel: Channel, limits: QualitySettings) -> Iterat
         share = sum(b - a for a, b in spans) / channel.seconds
         words = f"{len(spans)} silent stretch{'es' * (len(spans) > 1)}, {share * PERCENT:.2f} % of the time"
         remedy = "Check the battery, the radio distance and the plug"
-        yield judged(place, "drop-out", share > limits.dropout_fail, spans[0][0], words, remedy, spans)
+        yield judged(place, "drop-out", share > limits.dropout_fail, spans[0][0], words, remedy, spans=spans)
 
 
-def _spectrum(
-    place: Place, channel: Channel, limits: QualitySettings, mains_hz: float | None, *, mains: bool
-) -> Iterator[Finding]:
-    """Name a loose sensor, a heart and, with `mains`, hum at `mains_hz` or both lines; segments without offset and drift."""
+def _spectrum(place: Place, channel: Channel, limits: QualitySettings, hums: Sequence[float]) -> Findings:
+    """Name a loose sensor, a heart and hum at the lines of `hums` (Hz); segments without offset and drift."""
     rate, beats = channel.rate_hz, find_beats(channel.values, channel.rate_hz, limits)
     samples = min(len(channel.values), round(limits.spectrum_seconds * rate))
     how: dict[str, object] = {"window": "hann", "detrend": "linear", "mode": "psd"}
@@ -144,11 +147,11 @@ def _spectrum(
     from_low = lines >= limits.artefact_low_hz
     low = power[:, from_low & (lines <= top)].sum(axis=1)
     whole = power[:, from_low & (lines <= limits.artefact_whole_hz)].sum(axis=1)
-    yield from _artefact(place, middles, samples / rate / 4, (low, whole), f"{top:g} Hz", limits)
-    if mains:
-        starts = middles - samples / rate / 2
-        for line in (mains_hz,) if mains_hz else (limits.mains_first_hz, limits.mains_second_hz):
-            yield from _mains(place, line, np.abs(lines - line), starts, power, limits)
+    quarter = samples / rate / 4
+    halves = np.column_stack((middles, middles - quarter, middles + quarter))
+    yield from _artefact(place, top, halves, (low, whole), limits)
+    for line in hums:
+        yield from _mains(place, line, np.abs(lines - line), (middles - samples / rate / 2, power), limits)
     if beats:
         spacing = (beats[-1] - beats[0]) / (len(beats) - 1)
         remedy = "The channel is high-passed in all its files (heart_high_pass_hz); move the sensor away from the heart"
@@ -156,29 +159,27 @@ def _spectrum(
         yield judged(place, "heartbeat", False, beats[0], words, remedy)
 
 
-def _artefact(
-    place: Place, middles: Samples, quarter: float, powers: tuple[Samples, Samples], top: str, limits: QualitySettings
-) -> Iterator[Finding]:  # fmt: skip
-    """Name power below the muscle's band, of the whole: a loose sensor or a pulled cable; where: half a segment."""
+def _artefact(place: Place, top: float, parts: Samples, powers: Pair, limits: QualitySettings) -> Findings:
+    """Name power below the muscle's band (up to `top`), of the whole: a loose sensor or a pulled cable. Parts
+    (n, 3): of each segment the middle, and where its middle half begins and ends."""
     low, whole = powers
     share = float(low.sum() / whole.sum()) if whole.sum() > 0 else 0.0
     if share <= limits.artefact_warn:
         return
     spans: Spans = ()
     if fails := share > limits.artefact_fail:
-        held = middles[(low > limits.artefact_fail * whole) & (low > low.mean())].tolist()
-        spans = tuple(joined(((s - quarter, s + quarter) for s in held), 1e-9))
-    words = f"{share * PERCENT:.0f} % of the power lies below {top}, most of it here"
+        worst = parts[(low > limits.artefact_fail * whole) & (low > low.mean())].tolist()
+        spans = tuple(joined(((start, stop) for _, start, stop in worst), 1e-9))
+    words = f"{share * PERCENT:.0f} % of the power lies below {top:g} Hz, most of it here"
     remedy = "Fix the sensor and its cable with tape and record again"
-    second = float(middles[int(low.argmax())])
-    yield judged(place, "loose sensor or cable", fails, second, words, remedy, spans)
+    second = float(parts[int(low.argmax()), 0])
+    yield judged(place, "loose sensor or cable", fails, second, words, remedy, spans=spans)
 
 
-def _mains(
-    place: Place, line: float, away: Samples, starts: Samples, power: Samples, limits: QualitySettings
-) -> Iterator[Finding]:
-    """Name a mains line that stands out of its surroundings; `away`: Hz from it, a frequency."""
-    mean, near = power.mean(axis=0), away <= limits.mains_width_hz
+def _mains(place: Place, line: float, away: Samples, parts: Pair, limits: QualitySettings) -> Findings:
+    """Name a mains line that stands out of its surroundings; `away`: Hz from it, a frequency; parts: start, power."""
+    (starts, power), near = parts, away <= limits.mains_width_hz
+    mean = power.mean(axis=0)
     beside = (away >= limits.mains_beside_low_hz) & (away <= limits.mains_beside_high_hz)
     around = float(np.median(mean[beside])) if beside.any() else 0.0
     height = float(10 * np.log10(mean[near].max() / around)) if around > 0 else 0.0

@@ -220,13 +220,3 @@ def _ranking(measured: MeasuredSession, head: str, side: str, trials: list[Trial
     rir, (first, channel) = (min(rirs), max(rirs)) if rirs else None, kept[0]
     of_all = (head, side, first.trial.placement, channel.unit, rir, k, tuple(entries))
     return Ranking(*of_all, error, by_repetitions, tuple(left_out))
-
-
-def not_ranked(rankings: Iterable[Ranking]) -> list[str]:
-    """Name the sets that stand alone in their group, and the RIR that keeps them there."""
-    words = []
-    for ranking in (ranking for ranking in rankings if ranking.lone):
-        rir = "RIR not stated" if ranking.rir is None else f"RIR {ranking.rir[0]:g}"
-        about = f"{ranking.entries[0].label} ({rir}, placement {ranking.placement})"
-        words.append(f"{about}: no other set to compare it with")
-    return list(dict.fromkeys(words))

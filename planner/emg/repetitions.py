@@ -31,11 +31,6 @@ class Repetition:
     assumed: bool = False
     cut_off: str = ""  # "at the start", "at the end": the file does not hold all of it
 
-    @property
-    def whole(self) -> bool:
-        """Tell whether the file holds all of it."""
-        return not self.cut_off
-
     def with_tempo(self, tempo: Tempo) -> "Repetition":
         """Part it in the stated tempo's proportions (lift, top, lower) and mark the parts as assumed."""
         moving = tempo.lift + tempo.top + tempo.lower

@@ -47,14 +47,6 @@ class Channel:
         """Length in seconds."""
         return len(self.values) / self.rate_hz
 
-    def in_millivolts(self) -> "Channel":
-        """Return the channel in mV where its unit is a voltage; otherwise as it is."""
-        factor = MILLIVOLTS.get(self.unit, 1.0)
-        if factor == 1.0:
-            return self
-        ends = (self.ends[0] * factor, self.ends[1] * factor) if self.ends else None
-        return replace(self, values=self.values * factor, unit="mV", ends=ends)
-
     def between(self, start: float, stop: float) -> "Channel":
         """Return the part from `start` to `stop` seconds; its own time begins at 0."""
         first, last = round(start * self.rate_hz), round(stop * self.rate_hz)

@@ -78,9 +78,8 @@ class LoggedSet(NamedTuple):
     def complaint(self) -> str:
         """The kind of the complaint, by the words of the note where the column has none that is as grave."""
         grave = self.kind in ("sharp", *TELLS) or not self.note or not self.of_pain
-        return (
-            self.kind if grave else next((kind for kind in TELLS if TELLS[kind].search(self.note)), self.kind)
-        )
+        told = () if grave else (kind for kind in TELLS if TELLS[kind].search(self.note))
+        return next(iter(told), self.kind)
 
     @property
     def week(self) -> str:
@@ -177,27 +176,20 @@ def load(text: str) -> tuple[float | None, Unit | None]:
     return load_number(parts["number"]), unit(parts["unit"] or "")
 
 
-def unit(text: str) -> Unit | None:
-    """Read kg or lb."""
-    known: dict[str, Unit | None] = {"": None, "kg": "kg", "lb": "lb", "lbs": "lb"}
-    if text.lower() not in known:
-        raise refuse_cell(text, "Write kg or lb")
-    return known[text.lower()]
+def _one_of(words: Mapping[str, Any], remedy: str, offered: tuple[str, ...] = ()) -> Callable[[str], Any]:
+    """Make the reader of one of these words, whatever the case; `offered`: names of which the nearest is told."""
+
+    def read(text: str) -> Any:
+        if text.lower() not in words:
+            raise refuse_cell(text, f"{remedy}{nearest(text.lower()[:100], offered)}")
+        return words[text.lower()]
+
+    return read
 
 
-def kind(text: str) -> str:
-    """Read the kind of pain."""
-    word = text.lower()
-    if word and word != CLEARED and word not in KINDS:
-        raise refuse_cell(text, f"Write one of {', '.join(KINDS)}{nearest(word[:100], KINDS)}")
-    return word
-
-
-def next_morning(text: str) -> str:
-    """Read whether the pain had settled the next morning."""
-    if text.lower() not in MORNINGS:
-        raise refuse_cell(text, f'Write "{SETTLED}" or "{NOT_SETTLED}"')
-    return MORNINGS[text.lower()]
+unit = _one_of({"": None, "kg": "kg", "lb": "lb", "lbs": "lb"}, "Write kg or lb")
+kind = _one_of({of: of for of in ("", CLEARED, *KINDS)}, f"Write one of {', '.join(KINDS)}", KINDS)  # of pain
+next_morning = _one_of(MORNINGS, f'Write "{SETTLED}" or "{NOT_SETTLED}"')  # whether it had settled
 
 
 def note(text: str) -> str:

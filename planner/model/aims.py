@@ -99,8 +99,8 @@ def block_price(problem: Problem, pair: tuple[str, str], sets: int) -> float:
     elif sets >= settings.largest_block_sets > settings.short_block_sets:
         price = settings.price_large_block
     moved = bool(problem.last_plan) and problem.last_plan.get(pair) != sets
-    if candidate.main_lift and beside_elsewhere(problem, candidate.trains, pair[1]):
-        price += settings.price_beside_elsewhere * sets
+    if candidate.trains in problem.lifted and beside_elsewhere(problem, candidate.trains, pair[1]):
+        price += settings.price_beside_elsewhere * (sets if candidate.main_lift else 1)
     return price + (settings.price_unsettled if moved else 0.0)
 
 

@@ -104,12 +104,12 @@ def mixed_rows(program: Program) -> None:
 
     Where three are wanted each head that a session leaves out costs too, 1 − v at a price that follows how much it needs.
     """
-    problem, settings = program.problem, program.problem.settings
+    problem = program.problem
     for session in problem.open_sessions:
         wanted = heads_wanted(problem, session)
         if not wanted:
             continue
-        heads: Terms = {program.miss(settings.price_mixed): 1.0}
+        heads: Terms = {program.miss(alone_price(problem, session)): 1.0}
         for goal in problem.heads:
             own = program.count(lambda one, head=goal.head: one.trains == head, session.id)  # type: ignore[misc]
             if own:
@@ -122,10 +122,23 @@ def mixed_rows(program: Program) -> None:
         program.row("mixed", heads, low=PAIR, unit="heads", day=session.id)
 
 
+def alone_price(problem: Problem, session: SessionKind) -> float:
+    """Price of a session that trains one head alone: little on days running, which share the heads between them."""
+    settings = problem.settings
+    return settings.price_alone if is_beside(problem, session) else settings.price_mixed
+
+
+def is_beside(problem: Problem, session: SessionKind) -> bool:
+    """Whether the day before or after a session is a training day too."""
+    return any(session in pair for pair in problem.neighbours())
+
+
 def left_out_price(problem: Problem, goal: HeadGoal, session: SessionKind) -> float:
     """Price of a session without a head: all of it where its own sets make a block for every session; none on days running,
-    which share the heads between them."""
-    if any(session in pair for pair in problem.neighbours()):
+    which share the heads between them, nor of a head whose every own movement loads a region that is not clear."""
+    tender = [of.region for of in problem.joints if not of.easy_share]
+    loads = (any(one.grades.get(region) for region in tender) for one in problem.own_movements(goal.head))
+    if is_beside(problem, session) or all(loads):
         return 0.0
     sets = problem.settings.short_block_sets * len(problem.open_sessions)
     return problem.settings.price_left_out * min(1.0, goal.own_wanted / sets)
@@ -143,7 +156,7 @@ def mixed_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
     for session in problem.open_sessions:
         wanted = heads_wanted(problem, session)
         trained = {problem.by_key[key].trains for key, day in plan if day == session.id} & wanted
-        price = problem.settings.price_mixed * max(0, PAIR - len(trained)) if wanted else 0.0
+        price = alone_price(problem, session) * max(0, PAIR - len(trained)) if wanted else 0.0
         out = [goal for goal in problem.heads if goal.head in wanted - trained]
         price += sum(left_out_price(problem, goal, session) for goal in out)
         yield from miss(f"mixed:{session.id}", len(out), "heads", price / len(out) if out else 0.0)

@@ -292,11 +292,11 @@ class Problem:
         """Candidates that are chosen for a head and that some session can hold."""
         return (one for one in self.candidates if one.trains == head and one.key in self.rooms)
 
-    def neighbours(self, days: int = 1) -> list[tuple[SessionKind, SessionKind]]:
-        """Pairs of sessions on days so far apart, Sunday and Monday being neighbours."""
+    def neighbours(self) -> list[tuple[SessionKind, SessionKind]]:
+        """Pairs of sessions on days next to each other, Sunday and Monday being neighbours."""
         from planner.athlete.brief import DAYS
 
-        near, place = (days, len(DAYS) - days), {one.id: DAYS.index(one.day) for one in self.sessions}
+        near, place = (1, len(DAYS) - 1), {one.id: DAYS.index(one.day) for one in self.sessions}
         pairs = combinations(self.sessions, 2)
         return [pair for pair in pairs if (place[pair[1].id] - place[pair[0].id]) % len(DAYS) in near]
 

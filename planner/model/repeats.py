@@ -6,7 +6,7 @@ from typing import TypeVar
 
 from planner.document import Plan
 from planner.model.days import own_sets
-from planner.model.problem import Candidate, Problem, SessionKind, kind_of
+from planner.model.problem import Candidate, HeadGoal, Problem, SessionKind, kind_of
 from planner.model.program import Goal, Miss, Program, Terms, miss
 
 Group = TypeVar("Group")
@@ -104,11 +104,11 @@ def movement_of(candidate: Candidate) -> tuple[str, str]:
 
 
 def rested_rows(program: Program) -> None:
-    """Σ in[h,d] over three days running − miss ≤ 2, over two ≤ 1 for the head that leads: own movements leave one out."""
+    """Σ in[h,d] over three days running − miss ≤ 2, over two ≤ 1 for a head that leads or has days named: see running."""
     problem = program.problem
     for goal in problem.heads:
         keys = [one.key for one in problem.own_movements(goal.head)]
-        for days in running(problem, goal.head):
+        for days in running(problem, goal):
             there = [any_on(program, "rested", (goal.head,), keys, day) for day in days]
             if all(there):
                 terms: Terms = {program.miss(problem.settings.price_rested): -1.0}
@@ -119,19 +119,21 @@ def rested_rows(program: Program) -> None:
 
 
 def rested_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
-    """Name each head with own movements on three days running, or on two if it leads."""
+    """Name each head with own movements on days running."""
     for goal in problem.heads:
-        for days in running(problem, goal.head):
+        for days in running(problem, goal):
             every = all(own_sets(problem, plan, goal.head, day) for day in days)
             name = f"rested:{goal.head}:{'-'.join(days)}"
             yield from miss(name, float(every), "days", problem.settings.price_rested)
 
 
-def running(problem: Problem, head: str) -> list[tuple[str, ...]]:
-    """Three sessions on days side by side, two for the head that leads, over the week's end too; none where all are over."""
+def running(problem: Problem, goal: HeadGoal) -> list[tuple[str, ...]]:
+    """Three sessions on days side by side, over the week's end too; two for the head that leads and for one that the brief
+    wants on more days than usual; none where all are over."""
     from planner.athlete.brief import DAYS
 
-    on, length = {one.day: one for one in problem.sessions}, 2 if head == problem.leading else 3
+    named = goal.head == problem.leading or goal.sessions > problem.settings.spread_sessions
+    on, length = {one.day: one for one in problem.sessions}, 2 if named else 3
     runs = [[on.get(DAYS[(at + step) % len(DAYS)]) for step in range(length)] for at in range(len(DAYS))]
     full = [[one for one in run if one] for run in runs]
     return [
@@ -141,40 +143,10 @@ def running(problem: Problem, head: str) -> list[tuple[str, ...]]:
     ]
 
 
-def apart_rows(program: Program) -> None:
-    """in[h,d] + in[h,d'] − miss ≤ 1 for days d, d' with one between: main lifts of a head stand farther apart."""
-    problem = program.problem
-    for first, second in problem.neighbours(2):
-        for goal in problem.heads:
-            keys = [one.key for one in problem.own_movements(goal.head) if one.main_lift]
-            days = [any_on(program, "apart", (goal.head,), keys, one.id) for one in (first, second)]
-            if all(days) and not (first.frozen and second.frozen):
-                terms = days[0] | days[1] | {program.miss(problem.settings.price_apart): -1.0}
-                day = f"{first.id}-{second.id}"
-                program.row("apart", terms, high=1, unit="days", about=goal.head, day=day)
-
-
-def apart_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
-    """Name each head with main lifts on two days that have one between."""
-    for first, second in problem.neighbours(2):
-        lifted = [
-            {
-                problem.by_key[key].trains
-                for key, day in plan
-                if day == one.id and problem.by_key[key].main_lift
-            }
-            for one in (first, second)
-        ]
-        for goal in () if first.frozen and second.frozen else problem.heads:
-            both = float(all(goal.head in heads for heads in lifted))
-            name = f"apart:{goal.head}:{first.id}-{second.id}"
-            yield from miss(name, both, "days", problem.settings.price_apart)
-
-
 def repeat_rows(program: Program) -> None:
-    """Σd in[k,d] − miss ≤ 2, sessions a week and kind k: from the third on another kind does the same work."""
+    """Σd in[k,d] − miss ≤ 2, sessions a week and kind k (of main lifts the family): then another kind does the same work."""
     problem, settings = program.problem, program.problem.settings
-    for kind, keys in grouped(problem.candidates, kind_of):
+    for kind, keys in grouped(problem.candidates, repeated):
         rooms = [one.id for one in problem.sessions if any(program.chosen(key, one.id) for key in keys)]
         if len(rooms) > settings.repeat_sessions:
             terms: Terms = {program.miss(settings.price_repeat): -1.0}
@@ -186,10 +158,15 @@ def repeat_rows(program: Program) -> None:
 
 def repeats_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
     """Name each kind of movement that stands in more than two sessions."""
-    lines = {(kind_of(problem.by_key[key]), day) for key, day in plan}
+    lines = {(repeated(problem.by_key[key]), day) for key, day in plan}
     for kind, sessions in sorted(Counter(kind for kind, _ in lines).items()):
         by = sessions - problem.settings.repeat_sessions
         yield from miss(":".join(("repeats", *kind)), by, "sessions", problem.settings.price_repeat)
+
+
+def repeated(candidate: Candidate) -> tuple[str, str]:
+    """What should not stand in many sessions: family and implement, of a main lift whatever is held."""
+    return (candidate.family, "lift") if candidate.main_lift else kind_of(candidate)
 
 
 def grouped(
@@ -218,6 +195,5 @@ REPEATS = (
     Goal("kindred", kindred_rows, kindred_missed),
     Goal("next_day", next_day_rows, next_day_missed),
     Goal("rested", rested_rows, rested_missed),
-    Goal("apart", apart_rows, apart_missed),
     Goal("repeats", repeat_rows, repeats_missed),
 )

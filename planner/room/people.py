@@ -13,8 +13,7 @@ from library.errors import Fault, FaultyInput, PlannerError, as_written, listed
 from library.schema import INCLUDES
 from planner.athlete.brief import Session
 from planner.athlete.reading import GYM_FILE, read_athlete
-from planner.change.swap import Standing, open_week
-from planner.change.told import DAY_WORDS
+from planner.change import swap, told
 from planner.document import PlannedExercise, PlannedSession, plan_of
 from planner.method import ROOM
 from planner.model.build import build_problem, careful_regions
@@ -22,9 +21,7 @@ from planner.plain import UNSHOWN, counted, for_paper
 from planner.room.floor import Block, Person, Room, Way
 from planner.roster import athletes_below, client_name
 from planner.sheets import say
-from planner.week.gather import shipped
-from planner.week.instead import Instead
-from planner.week.keeping import still_possible
+from planner.week import gather, instead, keeping
 
 HOUR = re.compile(r"\s*(\w+)\s+((?:[01]?\d|2[0-3]):[0-5]\d)\s*", re.ASCII)
 OPTION = "--together"
@@ -59,10 +56,10 @@ def minute_of(clock: str) -> int:
 def read_hour(text: str) -> Hour:
     """Read "Mon 18:00". Raises FaultyInput."""
     words = HOUR.fullmatch(text)
-    if words is None or words[1].lower() not in DAY_WORDS:
+    if words is None or words[1].lower() not in told.DAY_WORDS:
         remedy = f'Write a day and a time of day, such as {OPTION} "Mon 18:00"'
         raise FaultyInput([Fault(OPTION, "", as_written(text), remedy)])
-    return Hour(DAY_WORDS[words[1].lower()], minute_of(words[2]))
+    return Hour(told.DAY_WORDS[words[1].lower()], minute_of(words[2]))
 
 
 class Booked(NamedTuple):
@@ -82,7 +79,7 @@ def rooms_at(folder: Path, hour: Hour, week: str, today: datetime.date) -> tuple
     hours: set[str] = set()
     for athlete in athletes_below(folder):
         try:
-            brief, gyms = read_athlete(athlete, shipped()[0])
+            brief, gyms = read_athlete(athlete, gather.shipped()[0])
         except PlannerError as error:
             missing.append((f"{client_name(athlete)}: {for_paper(str(error), athlete)}", error.exit_code))
             continue
@@ -121,7 +118,7 @@ def _room(booked: Sequence[Booked], hour: Hour, week: str, today: datetime.date,
     people = []
     for one in booked:
         try:
-            standing = open_week(one.folder, today, week)
+            standing = swap.open_week(one.folder, today, week)
         except PlannerError as error:
             missing.append((f"{one.name}: {for_paper(str(error), one.folder)}", error.exit_code))
             continue
@@ -136,12 +133,12 @@ def _room(booked: Sequence[Booked], hour: Hour, week: str, today: datetime.date,
 class Ways:
     """Finds the ways to do the blocks of one session: as planned, or one replacement, on any station that serves."""
 
-    def __init__(self, standing: Standing, session: PlannedSession, stations: Mapping[str, int]) -> None:
+    def __init__(self, standing: swap.Standing, session: PlannedSession, stations: Mapping[str, int]) -> None:
         self.inputs, self.session, self.stations = standing.asked.inputs, session, stations
         problem = build_problem(self.inputs)
-        self.plan = still_possible(problem, plan_of(standing.in_force))
+        self.plan = keeping.still_possible(problem, plan_of(standing.in_force))
         self.problem = replace(problem, in_force=self.plan)  # so that change has its price, as in swap
-        self.instead = Instead(self.problem, self.plan, careful_regions(self.inputs))
+        self.instead = instead.Instead(self.problem, self.plan, careful_regions(self.inputs))
 
     def person(self, name: str, begins: int) -> Person:
         """Give the person, with each block and the ways to do it."""

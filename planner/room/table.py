@@ -3,7 +3,7 @@
 import datetime
 import math
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 from importlib.util import find_spec
 from pathlib import Path
@@ -132,31 +132,10 @@ def _visits(hour: Hour, free: int, visits: Sequence[Visit], names: Mapping[str, 
 
 
 def _sums(room: Room, table: Timetable) -> list[str]:
-    """Say how long is waited, what changed, and how good both are proven to be."""
-    waiting, gap = sum(waits(room, table)), table.waiting.gap
-    work = (visit.way.minutes for visits in table.visits for visit in visits)
-    inside = waiting + sum(one.warmup for one in room.people) + sum(work)
-    less = f"within {number(gap)} min of the least ({100 * gap / max(1, inside):.1f} % of {inside} min in the room)"
-    good = less if gap >= UNSHOWN else "no timetable has less"
-    return [
-        f"{counted(waiting, 'minute')} of waiting in all, {counted(replaced(table), 'replacement')}",
-        f"proof: waiting, a replacement counted as {room.settings.replacement_minutes} min: {good}",
-        *_changes(room, table),
-        *(["The search was stopped: a better timetable may exist"] if table.stopped else []),
-    ]
-
-
-def _changes(room: Room, table: Timetable) -> Iterator[str]:
-    """Say who does what in another way than planned, and whether somebody could change less."""
-    pairs = list(zip(room.people, table.visits, strict=True))
-    others = [one.name for one, visits in pairs if [visit.block for visit in visits] != [*one.blocks]]
-    yield f"another order than on the sheet: {joined(others) or 'nobody'}"
-    for one, visits in pairs:
-        for visit in (visit for visit in visits if visit.way.instead):
-            yield f"{one.name}: {joined(visit.way.lines)} instead of {joined(visit.block.ways[0].lines)}"
-    less = 100 * table.change.gap / max(table.change.value, 1)
-    can = f"one that changes {less:.0f} % less may exist" if less >= UNSHOWN else "none changes less"
-    yield f"proof: among timetables in which nobody waits longer {can}"
+    waiting, work = sum(waits(room, table)), (one.way.minutes for visits in table.visits for one in visits)
+    values = {"inside": waiting + sum(one.warmup for one in room.people) + sum(work), "unshown": UNSHOWN}
+    values |= {"waiting": waiting, "replaced": replaced(table)}
+    return fill("sums.txt", room=room, table=table, **values).splitlines()
 
 
 def station_names() -> dict[str, str]:

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from itertools import accumulate
 
 from library.schema import Exercise, Stress
-from planner.document import ExerciseWarning, PlannedExercise, PlannedSession, Replacement, State
+from planner.document import PlannedExercise, PlannedSession, Replacement, State
 from planner.plain import decimals, name_of, number
 from planner.sheets import say
 from planner.sheets.figure import exercise_picture
@@ -25,7 +25,9 @@ class Card:
     load_unit: str
     blank_load: bool
     effort: str  # where to stop, rest, tempo
-    warmup: tuple[str, ...]  # of each warm-up set its load, or that it is lighter
+    warmup: tuple[
+        str, ...
+    ]  # of each warm-up set its load, or that it is lighter; easy where nothing lighter is there
     find: str
     note: str  # a set less, more repetitions than the range; empty: nothing besides
     station: str  # what must be free
@@ -102,24 +104,22 @@ def already_done(desk: Desk) -> list[str]:
 
 
 def _page(desk: Desk, place: int, session: PlannedSession, first: bool) -> Page:
-    exercises, document = say.in_order(session), desk.document
-    blocks = say.blocks(exercises)
+    exercises, document, line = say.in_order(session), desk.document, desk.words.line
+    # lighter sets are named only where some exercise has them
+    lighter = line["warmup_lighter"] if any(one.warmup_sets for one in exercises) else ""
+    minutes, highest = (
+        round(document.made_with.method["general_warmup_minutes"]),
+        desk.brief.arm_at_most_degrees,
+    )
+    warmup = [line["warmup"].format(minutes=minutes, lighter=lighter)]
+    warmup += [] if highest is None else [line["arm_at_most"].format(degrees=highest)]
     return Page(
         key=session.id, day=say.day(session.id), date=say.session_date(document.week_start, session.day),
         place=place, of=len(document.sessions), gym=say.gym(session), minutes=say.minutes(session), also=(),
         warnings=warnings(desk, exercises, first), rules=rules(desk, exercises), state=session.state,
-        blocks=tuple(tuple(card(desk, session.gym, block, one) for one in block) for block in blocks),
-        warmup=_head_line(desk, exercises),
+        blocks=tuple(tuple(card(desk, session.gym, of, one) for one in of) for of in say.blocks(exercises)),
+        warmup=" ".join(warmup),
     )  # fmt: skip
-
-
-def _head_line(desk: Desk, exercises: list[PlannedExercise]) -> str:
-    """Say how to warm up, lighter sets only where some exercise has them, and how high the arm may go."""
-    line, highest = desk.words.line, desk.brief.arm_at_most_degrees
-    lighter = line["warmup_lighter"] if any(one.warmup_sets for one in exercises) else ""
-    minutes = round(desk.document.made_with.method["general_warmup_minutes"])
-    said = line["warmup"].format(minutes=minutes, lighter=lighter)
-    return said if highest is None else f"{said} {line['arm_at_most'].format(degrees=highest)}"
 
 
 def _badge(block: list[PlannedExercise], planned: PlannedExercise) -> str:
@@ -142,7 +142,7 @@ def card(desk: Desk, gym: str, block: list[PlannedExercise], planned: PlannedExe
         load=say.weight(planned.load, unit) if planned.load is not None else "", load_unit=unit,
         load_of=say.load_of(planned, implement, desk.words) if weighed or known else "",
         blank_load=weighed and not known, effort=_effort(block, planned), note=with_numbers(planned.load_note),
-        warmup=warmup or (_("lighter"),) * planned.warmup_sets,
+        warmup=warmup or (_("a few easy repetitions") if known else _("lighter"),) * planned.warmup_sets,
         find="" if known or planned.load_note else _find(desk, planned, implement),
         station=station, needs=say.sentence("; ".join(filter(None, needs))),
         cues=tuple(_(cue).rstrip(".") for cue in cues), care=care(exercise, desk) if exercise else "",
@@ -203,20 +203,23 @@ def _box_rows(sets: int, most: int) -> tuple[tuple[int, ...], ...]:
 
 
 def warnings(desk: Desk, exercises: list[PlannedExercise], first: bool) -> tuple[str, ...]:
-    """Give what the client is warned of: of the exercises (replacements too) on this page, on the first one what is for it."""
-    printed = {key for one in exercises for key in (one.exercise, *(i.exercise for i in one.instead))}
-    every = desk.document.exercise_warnings
-    said = (one for one in every if one.exercise in printed or (one.first_sheet and first))
-    return tuple(_warned(desk, warning) for warning in said)
-
-
-def _warned(desk: Desk, warning: ExerciseWarning) -> str:
-    """Say a warning of pain as the client reads it; one of an older planner as it was written."""
-    if not warning.kind:
-        return warning.text
-    since = say.said_date(warning.since) if warning.since else ""
-    name, pain = _(name_of(desk.library, warning.exercise)), figure(decimals(warning.pain))
-    return desk.words.pain[warning.kind].format(name=name, pain=pain, since=since)
+    """Give what the client is warned of: of the exercises (replacements too) on this page, on the first one what is
+    for it. A warning of pain is said as the client reads it, one of an older planner as it was written."""
+    printed, said = (
+        {key for one in exercises for key in (one.exercise, *(i.exercise for i in one.instead))},
+        [],
+    )
+    for one in desk.document.exercise_warnings:
+        if one.exercise in printed or (one.first_sheet and first):
+            name, since = (
+                _(name_of(desk.library, one.exercise)),
+                say.said_date(one.since) if one.since else "",
+            )
+            told = desk.words.pain.get(one.kind, "").format(
+                name=name, pain=figure(decimals(one.pain)), since=since
+            )
+            said.append(told or one.text)
+    return tuple(said)
 
 
 def rules(desk: Desk, exercises: list[PlannedExercise]) -> tuple[str, ...]:

@@ -18,7 +18,7 @@ from planner.sheets.say import _
 DEFAULTS = SheetSettings()
 HERE = files("planner.sheets")
 # for templates
-PLAIN = ("AIMS", "DAY_NAMES", "day_name", "decimals", "number", "signed", "unit_words", "week_of")
+PLAIN = "AIMS DAY_NAMES WORTH columns counted day_name decimals gap_words joined number proof_line signed unit_words week_of"
 PAGE_MILLIMETRES = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
 SIZES = ("fine_points", "safe_points", "name_points", "day_points", "coach_points")  # of all pages
 STEP_SIZES = ("text_points", "number_points", "box_millimetres", "tell_per_cent")  # one a step of roominess
@@ -38,7 +38,7 @@ class Desk:
     recorded: tuple[str, ...] = ()
 
     @property
-    def words(self) -> say.Words:
+    def words(self) -> Any:
         """Our texts, in the language that is spoken here."""
         return say.read_words()
 
@@ -59,7 +59,7 @@ def nothing_left(document: WeekDocument) -> str:
     if any(session.exercises for session in document.sessions):
         return ""
     waits = any(warning.kind == "out" for warning in document.exercise_warnings)
-    return say.read_words().line["nothing_safe" if waits else "nothing_left"]
+    return str(say.read_words().line["nothing_safe" if waits else "nothing_left"])
 
 
 def week_page(name: str, desk: Desk, title: str, /, *, landscape: bool = False, **values: Any) -> str:
@@ -84,7 +84,7 @@ def _environment(folder: str) -> Any:
     safe: dict[str, Any] = {"autoescape": jinja2.select_autoescape(), "undefined": jinja2.StrictUndefined}
     safe |= {"trim_blocks": True, "lstrip_blocks": True}
     made = jinja2.Environment(loader=jinja2.FileSystemLoader(folder), **safe)
-    made.globals |= {name: getattr(plain, name) for name in PLAIN}
+    made.globals |= {name: getattr(plain, name) for name in PLAIN.split()}
     return made
 
 

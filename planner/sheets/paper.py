@@ -6,7 +6,7 @@ from typing import Any
 
 from planner.document import with_weeks_away
 from planner.method import SheetSettings
-from planner.sheets import client, coach, say
+from planner.sheets import client, say, table
 from planner.sheets.client import Card, Page, split
 from planner.sheets.page import PAGE_MILLIMETRES, Desk, week_page
 from planner.sheets.render import Laid, fonts_put_away, html_to_pdf, lay_out, write_pdf
@@ -22,7 +22,7 @@ def sheets_html(desk: Desk) -> str:
 
 def coach_html(desk: Desk, told_in: str = "") -> str:
     """Write the coach's pages as one HTML text, style included; `told_in`: the week whose pages give their evidence too."""
-    return week_page("coach", desk, "Coach's pages", told_in=told_in, **coach.page_values(desk))
+    return week_page("coach", desk, "Coach's pages", told_in=told_in, **table.page_values(desk))
 
 
 def render_sheets(desk: Desk) -> bytes:
@@ -56,7 +56,7 @@ def block_html(desks: Sequence[Desk]) -> str:
     """Write the wall page of a block, one desk a week, as one HTML text, without any need for the PDF renderer."""
     first, weeks = desks[0], [desk.document for desk in desks]
     landscape = len(with_weeks_away(weeks)) > first.settings.block_upright_weeks
-    values = coach.block_values(weeks, first.library)
+    values = table.block_values(weeks, first.library)
     return week_page("block", first, f"Block of {len(weeks)} weeks", landscape=landscape, **values)
 
 

@@ -49,12 +49,13 @@ def html_to_pdf(html: str) -> bytes:
         return write_pdf([lay_out(html)])
 
 
-def write_pdf_safely(file: Path, html: str) -> None:
-    """Write HTML as a PDF, its folder too, whole or not at all; without one write .html and raise PaperNotMade."""
+def write_pdf_safely(file: Path, html: str) -> Path:
+    """Write HTML as a PDF, its folder too, whole or not at all, and return it; without one write .html and raise PaperNotMade."""
     with contextlib.suppress(OSError):  # writing says what is wrong
         file.parent.mkdir(parents=True, exist_ok=True)
     try:
         write_safely(file, html_to_pdf(html))
+        return file
     except PaperNotMade as missing:
         beside = file.with_suffix(".html")
         write_safely(beside, html)

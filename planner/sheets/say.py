@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 from itertools import groupby
+from types import SimpleNamespace
 from typing import Any
 
 from library.read import Library
@@ -78,8 +79,8 @@ class Rule:
     """A rule of the room and the families and implements that call for it (both lists must agree if filled)."""
 
     text: str
-    families: tuple[str, ...]
-    implements: tuple[str, ...]
+    families: list[str]
+    implements: list[str]
 
     def concerns(self, exercise: Exercise) -> bool:
         """Whether an exercise calls for this rule."""
@@ -87,25 +88,10 @@ class Rule:
         return of_family and (not self.implements or exercise.implement in self.implements)
 
 
-@dataclass(frozen=True)
-class Words:
-    """All texts; `stop` holds the signs that ask for the same step, under the step as title. `only_after_surgery`:
-    how a caution begins, in English, that concerns only athletes with an operation behind them. `coach` is said to
-    the coach, in English. The plain tables map a key of the week document to its words."""
-
-    line: dict[str, str]
-    find: dict[str, str]
-    pain: dict[str, str]
-    rules: tuple[Rule, ...]
-    stop: tuple[tuple[str, tuple[str, ...]], ...]
-    only_after_surgery: str
-    box: dict[str, str]
-    load: dict[str, str]
-    coach: dict[str, str]
-
-
-def read_words() -> Words:
-    """Read words.toml in the language that is spoken here."""
+def read_words() -> Any:
+    """Give words.toml in the language that is spoken here, a field a table: line, find, pain, box and load map a key of
+    the week document to its words, and coach, in English. `rules`; `stop`: the signs that ask for the same step, under
+    the step as title. `only_after_surgery`: how a caution begins that concerns only athletes with an operation."""
     return _words(_spoken.get())
 
 
@@ -116,20 +102,17 @@ def words_file() -> dict[str, Any]:
 
 
 @cache
-def _words(language: str) -> Words:
+def _words(language: str) -> SimpleNamespace:
     with speaking(language):
-        data = words_file()
-        rules = data["rule"].values()
-        return Words(
-            rules=tuple(Rule(of["text"], tuple(of["families"]), tuple(of["implements"])) for of in rules),
-            stop=tuple((_(entry["title"]), tuple(map(_, entry["signs"]))) for entry in data["stop"]),
-            only_after_surgery=data["only_after"]["surgery"],
+        data, said = words_file(), {}
+        for name in ("line", "find", "pain", "box", "load"):
+            said[name] = {key: _(of if isinstance(of, str) else of["text"]) for key, of in data[name].items()}
+        return SimpleNamespace(
+            rules=[Rule(of["text"], of["families"], of["implements"]) for of in data["rule"].values()],
+            stop=[(_(entry["title"]), [*map(_, entry["signs"])]) for entry in data["stop"]],
+            only_after_surgery=data["only_after"]["surgery"], **said,
             coach={key: entry["text"] for key, entry in data["coach"].items()},
-            **{
-                name: {key: _(of if isinstance(of, str) else of["text"]) for key, of in data[name].items()}
-                for name in ("line", "find", "pain", "box", "load")
-            },
-        )
+        )  # fmt: skip
 
 
 def plain(text: str) -> str:
@@ -143,12 +126,14 @@ def gym(session: PlannedSession) -> str:
 
 
 def load(planned: PlannedExercise) -> str:
-    """Say the load to use, with its unit, or that it is yet to be found; of a band or the body which one."""
+    """Say the load to use, with its unit, or that it is yet to be found, and from which; of a band or the body which one."""
     if planned.load is None and planned.load_is in AGAIN and planned.load_note:
         named = planned.load_note in AGAIN[planned.load_is]  # else it says what pain or a break leaves
         return planned.load_note.partition(":")[0].lower() if named else "–"
     if planned.load is None:
-        return _("body weight") if planned.load_is == "body" else _("to find")
+        begin, words = "Begin with ", planned.load_note.partition(",")[0]
+        start = f", from {words.removeprefix(begin)}" if words.startswith(begin) else ""
+        return "body weight" if planned.load_is == "body" else f"to find{start}"
     return weight(planned.load, planned.load_unit)
 
 
@@ -196,12 +181,12 @@ def rest_after(block: Sequence[PlannedExercise], planned: PlannedExercise) -> in
     return max(one.rest_s for one in block) if planned is block[-1] else None
 
 
-def load_of(exercise: PlannedExercise, implement: str, words: Words) -> str:
+def load_of(exercise: PlannedExercise, implement: str, words: Any) -> str:
     """Say what a load counts: each hand, with the bar, on the stack."""
     if exercise.load_is == "each_hand" and exercise.sides == 2:
-        return words.load["one_hand"]
-    own = words.load.get(f"{implement}_{exercise.load_is}") or words.load.get(implement)
-    return own or words.load[exercise.load_is]
+        return str(words.load["one_hand"])
+    keys = (f"{implement}_{exercise.load_is}", implement, exercise.load_is)
+    return str(next(words.load[key] for key in keys if key in words.load))
 
 
 def day(session_id: str) -> str:

@@ -1,22 +1,28 @@
-"""The week for other programs and for the terminal: week.csv, plain text, a cautious week beside the plain, a calendar."""
+"""The week for other programs, for the terminal and for the coach: week.csv, a calendar, plain text, a cautious week beside
+the plain; what the coach's pages say of it, and a block's wall page, weeks across."""
 
 import datetime
-from collections.abc import Callable, Iterable, Iterator
-from typing import TYPE_CHECKING
+import re
+import sys
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from itertools import groupby
+from typing import TYPE_CHECKING, Any
 
+from library.credit import Profile
 from library.read import Library
 from library.tables import csv_text, no_formula
 from planner import plain
 from planner.athlete.names import plain_word
-from planner.document import Caution, HeadDose, PlannedExercise, PlannedSession, WeekDocument
-from planner.plain import DAY_NAMES, WORTH, columns, number, week_of
+from planner.document import Caution, HeadDose, PlannedExercise, PlannedSession, WeekDocument, with_weeks_away
+from planner.plain import DAY_NAMES, number
 from planner.sheets import client, say
-from planner.sheets.page import Desk, nothing_left
+from planner.sheets.page import Desk, fill, nothing_left
 from planner.sheets.say import _, speaking
 
 if TYPE_CHECKING:
     from icalendar import Event
 
+References = dict[tuple[str, str], int]
 # Columns of week.csv, in order; then dose_HEAD for each head of the document. `session` is its id, `block` the letter
 # that paired exercises share, `work_seconds` one set on one side, `instead` the key of the best replacement.
 COLUMNS = (
@@ -25,14 +31,6 @@ COLUMNS = (
     *("lift_seconds", "top_seconds", "lower_seconds", "bottom_seconds", "reps_in_reserve"),
     *("rest_seconds", "work_seconds", "setup_seconds", "warmup_sets", "sides", "minutes"),
     *("load", "load_unit", "load_is", "instead", "instead_sets"),
-)
-DOSE_HEADING = (
-    *("head", "own", "helping", "counted", "of it elsewhere", "beyond", "floor", "target", "ceiling"),
-    *("90 %", "floor met", "simple count"),
-)
-DOSE_WORDS = (
-    "Direct (full) sets. Own: movements chosen for the head; helping: all others, as far as they count; beyond: what",
-    "they give besides. Simple count, these sessions alone: 1 a set of a main mover, 0.5 of a helper.",
 )
 
 
@@ -60,43 +58,21 @@ def _fields(document: WeekDocument, session: PlannedSession, one: PlannedExercis
 
 
 def week_table(document: WeekDocument, library: Library) -> str:
-    """Write the week as plain text: pain first, then shortfalls, warnings, sessions, the dose and its proof."""
+    """Write the week as plain text."""
+    nothing, short = nothing_left(document), plain.short_of(document)
+    kinds = ("joints:", "time:")
+    full = [limit for limit in document.limits if short and limit.binds and limit.limit.startswith(kinds)]
+    short += [f"used up: {plain.limit_said(library, limit)}" for limit in full]
+    short += [] if nothing else missed_lines(document, library)
     notes = plain.less_on_purpose(document) + say.further(document.notes, document.warnings, document.pain)
-    nothing = nothing_left(document)
-    missed = [] if nothing else missed_lines(document, library)
-    full = [limit for limit in document.limits if limit.binds and limit.limit.startswith("joints:")]
-    used_up = [f"used up: {plain.limit_said(library, limit)}" for limit in full if plain.short_of(document)]
-    doses = [(dose.head, *(text.replace("–", "-") for text in dose_cells(dose))) for dose in document.dose]
-    table = [*columns([DOSE_HEADING, *((*row[:11], row[12]) for row in doses)]), *DOSE_WORDS] if doses else []
-    parts = [
-        [f"{say.plain(document.athlete)}, {week_of(document.week, document.week_start)}"],
-        [f"PAIN: {say.plain(line)}" for line in document.pain],
-        [*plain.short_of(document), *used_up, *missed],
-        [say.plain(warning) for warning in say.further(document.warnings, document.pain)],
-        *(list(_session_lines(session)) for session in document.sessions), [nothing] if nothing else [],
-        table, caution_lines(document), [plain.proof_line(proof) for proof in document.proof],
-        ["The search was stopped: a better plan may exist."] if document.status == "stopped" else [],
-        [f"note: {say.plain(note)}" for note in notes],
-    ]  # fmt: skip
-    return "\n\n".join("\n".join(lines) for lines in parts if lines) + "\n"
+    growth = say.read_words().coach["chances"].removesuffix(".")
+    values = {"short": short, "nothing": nothing, "notes": notes, "growth": growth, "say": say}
+    return fill("week.txt", document=document, table=sys.modules[__name__], **values).rstrip("\n") + "\n"
 
 
 def missed_lines(document: WeekDocument, library: Library) -> list[str]:
     """Say each goal beside the dose that the week misses, and by how much."""
     return [f"missed: {said}" for said in plain.goals_said(library, document, doses=False)]
-
-
-def _session_lines(session: PlannedSession) -> Iterator[str]:
-    title, rows = f"{say.day(session.id)}, {say.plain(session.gym)}, {say.minutes(session)}", []
-    for block in say.blocks(say.in_order(session)):
-        for one in block:
-            sides, rest = " each side" if one.sides > 1 else "", say.rest_after(block, one)
-            dosage = f"{one.sets} x {say.reps(one.reps_asked).replace('–', '-')}{sides}"
-            pause = "none, go on" if rest is None else say.rest(rest)
-            rows.append((one.block, say.plain(one.name), dosage, say.load(one), pause))
-    yield title if rows or session.state == "missed" else f"{title}: nothing"
-    if rows:
-        yield from columns([("", "exercise", "sets x reps", "load", "rest"), *rows])
 
 
 def dose_cells(dose: HeadDose) -> tuple[str, ...]:
@@ -123,21 +99,12 @@ def bets_rows(caution: Caution, name: Callable[[str], str] = str) -> Iterator[tu
             yield (name(head.head), plan, *sets, *chances, str(bets.exercises), largest)
 
 
-def caution_sentences(caution: Caution) -> Iterator[str]:
+def caution_sentences(caution: Caution) -> list[str]:
     """Say what the caution brings and what it costs."""
-    plain, cautious, worst = caution.plain, caution.cautious, number(100 * (1 - caution.level))
-    yield (
-        f"Missed sets of all heads, priced, in the worst {worst} % of {caution.judged_draws:,} other draws: "
-        f"{cautious.judged_shortfall:.1f} instead of {plain.judged_shortfall:.1f} "
-        f"(of the {caution.draws} draws that it was planned on: {cautious.own_shortfall:.1f} instead of "
-        f"{plain.own_shortfall:.1f})."
-    )
-    yield (
-        f"The price: {number(cautious.minutes)} min instead of {number(plain.minutes)}, "
-        f"{cautious.sets} sets instead of {plain.sets}, {cautious.exercises} exercises instead of {plain.exercises}; "
-        f"all that is not dose: {number(cautious.priced_minutes)} {WORTH} instead of "
-        f"{number(plain.priced_minutes)}."
-    )
+    worst = number(100 * (1 - caution.level))
+    return fill(
+        "caution.txt", of=caution.plain, now=caution.cautious, caution=caution, worst=worst
+    ).splitlines()
 
 
 def plain_week(caution: Caution) -> Iterator[tuple[str, str]]:
@@ -145,18 +112,6 @@ def plain_week(caution: Caution) -> Iterator[tuple[str, str]]:
     for day in dict.fromkeys(block.session for block in caution.plain_blocks):
         blocks = [block for block in caution.plain_blocks if block.session == day]
         yield say.day(day), ", ".join(f"{block.sets} × {say.plain(block.name)}" for block in blocks)
-
-
-def caution_lines(document: WeekDocument) -> list[str]:
-    """Write the comparison for the terminal; nothing for a week that was planned plainly."""
-    caution = document.cautious
-    if caution is None:
-        return []
-    growth = say.read_words().coach["chances"].removesuffix(".")
-    title = f"cautious at {caution.level:g}, beside the plain week ({growth}):"
-    plain = [f"plain week, {day}: {text.replace('×', 'x')}" for day, text in plain_week(caution)]
-    rows = columns([caution_heading(caution), *bets_rows(caution)])
-    return [title, *rows, *caution_sentences(caution), *plain]
 
 
 def calendar(desk: Desk) -> bytes:
@@ -201,3 +156,120 @@ def _event_lines(page: client.Page) -> list[str]:
     stations = dict.fromkeys(card.station for card in page.cards)
     bring = _("Bring: the sheet and a pen, or the phone with the page of this day; water.")
     return [*exercises, f"{_('In the room:')} {'; '.join(stations)}.", bring]
+
+
+# --- the coach's pages
+
+
+def page_values(desk: Desk) -> dict[str, Any]:
+    """Give what the template of the coach's pages prints besides what it reads from the desk's document."""
+    document = desk.document
+    rows, references = evidence(desk)
+    recorded = desk.words.coach["recorded"].format(days=plain.joined(desk.recorded)) if desk.recorded else ""
+    loose = ((limit, limit.limit.partition(":")[2]) for limit in document.limits if not limit.binds)
+    return {
+        "say": say, "table": sys.modules[__name__], "name": desk.name, "evidence": rows, "references": references,
+        "warnings": say.further(document.warnings, document.pain),
+        "shortfalls": plain.short_of(document, desk.name),
+        "changes": [say.change(desk.library, change) for change in document.changes],
+        "notes": [
+            *filter(None, [recorded]), *plain.less_on_purpose(document, desk.name),
+            *say.further(document.notes, document.warnings, document.pain),
+        ],
+        "missed": plain.goals_said(desk.library, document),
+        "binding": [plain.limit_said(desk.library, limit) for limit in document.limits if limit.binds],
+        # budgets of joints to go easy on that do not bind
+        "roomy": [
+            f"{plain.name_of(desk.library, of)} {number(limit.used)} of {number(limit.allowed)}"
+            for limit, of in loose if desk.allowed.get(of, "clear") != "clear"
+        ],
+        "own": [(key.replace("_", " "), _value(value)) for key, value in sorted(desk.brief.method.items())],
+    }  # fmt: skip
+
+
+def _value(value: Any) -> str:
+    if isinstance(value, Mapping):
+        return ", ".join(f"{key} {_value(inner)}" for key, inner in value.items())
+    if isinstance(value, list | tuple):
+        return ", ".join(map(_value, value))
+    return f"{value:g}" if isinstance(value, float) else str(value)
+
+
+def evidence(desk: Desk) -> tuple[list[tuple[str, int, list[tuple[str, str, str]]]], References]:
+    """Give each exercise's name, sets and, a head, its ratio ± standard error, references (numbered as met) and credit."""
+    known = {row.id: row for row in desk.library.evidence}
+    references: References = {}
+    week: dict[str, tuple[PlannedExercise, int]] = {}
+    for planned in (planned for session in desk.document.sessions for planned in session.exercises):
+        week[planned.exercise] = planned, week.get(planned.exercise, (planned, 0))[1] + planned.sets
+    rows = []
+    for planned, sets in week.values():
+        cells = []
+        for dose in desk.document.dose:
+            profile = desk.library.profiles.get(dose.head, {}).get(planned.exercise)
+            cited = [known[row] for row in (profile.rows if profile else ()) if row in known]
+            # authors and year
+            short = ((row.citation.split(",")[0].split(" doi ")[0].strip(), row.status) for row in cited)
+            numbers = sorted(references.setdefault(of, len(references) + 1) for of in dict.fromkeys(short))
+            credit = f"{planned.credits.get(dose.head, 0.0):.2f}"
+            cells.append((_ratio(profile), ", ".join(_runs(numbers)), credit))
+        rows.append((planned.name, sets, cells))
+    return rows, references
+
+
+def _ratio(profile: Profile | None) -> str:
+    if profile is None:
+        return "no row"
+    if not profile.standard_error:
+        return "1, anchor"
+    # the library keeps the error of the logarithm; times the ratio it is the ratio's own
+    return f"{profile.ratio:.2f} ± {profile.ratio * profile.standard_error:.2f}"
+
+
+def _runs(places: list[int]) -> list[str]:
+    """Say rising numbers with runs of three or more as a range: 1–4, 7."""
+    alike = groupby(enumerate(places), lambda pair: pair[1] - pair[0])  # the same along a run
+    runs = [[place for _, place in pairs] for _, pairs in alike]
+    return [part for run in runs for part in ([f"{run[0]}–{run[-1]}"] if len(run) > 2 else map(str, run))]
+
+
+ROOMY_WEEKS, ROOMY_ROWS = 9, 12  # of our style sheet: so much has room in large letters
+
+
+def block_values(planned: Sequence[WeekDocument], library: Library) -> dict[str, Any]:
+    """Give all that the template of the wall page prints; a session's rows hold an exercise's line of each week."""
+    by_name = with_weeks_away(planned)
+    weeks, sessions = list(by_name.values()), []  # None: the athlete is away
+    lines = [_lines(week) for week in weeks]
+    places = dict.fromkeys(place for of_week in lines for place in of_week)  # what joins later stands behind
+    for one in planned[0].sessions:
+        rows = [[of.get(place) for of in lines] for place in places if place[0] == one.id]
+        sessions.append((say.day(one.id), rows))
+    heads = dict.fromkeys(dose.head for week in planned for dose in week.dose)
+    worst = (max((week.proof[aim] for week in planned), key=lambda proof: proof.gap) for aim in (0, 1))
+    return {
+        "planned": planned, "weeks": weeks, "heading": list(_heading(by_name)), "sessions": sessions, "say": say,
+        "heads": {head: say.sentence(plain.name_of(library, head)) for head in heads}, "unshown": plain.UNSHOWN,
+        "roomy": len(weeks) <= ROOMY_WEEKS and sum(len(rows) for _, rows in sessions) <= ROOMY_ROWS,
+        "gaps": [plain.gap_words(proof) for proof in worst] if all(week.proof for week in planned) else [],
+    }  # fmt: skip
+
+
+def _lines(week: WeekDocument | None) -> dict[tuple[str, str], PlannedExercise]:
+    """Give a week's lines by session and exercise, in printed order."""
+    sessions = week.sessions if week else ()
+    return {(one.id, line.exercise): line for one in sessions for line in say.in_order(one)}
+
+
+def _heading(weeks: Mapping[str, WeekDocument | None]) -> Iterator[dict[str, str]]:
+    """Head each week: its place among those that are planned, number, Monday, kind (a class of the style sheet too)
+    and reserve."""
+    place = 0
+    for name, week in weeks.items():
+        place += week is not None
+        reserves = sorted({line.rir for line in _lines(week).values()})
+        effort = "–".join(map(str, dict.fromkeys((*reserves[:1], *reserves[-1:]))))
+        monday = re.sub(r"^(\d+ \w{3}).*", r"\1", say.session_date(week.week_start, "Mon")) if week else ""
+        look = "away" if week is None else "lighter" if week.block and week.block.lighter else ""
+        of_week = {"number": str(place) if week else "", "week": name.partition("-")[2], "date": monday}
+        yield of_week | {"look": look, "effort": effort}

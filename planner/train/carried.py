@@ -5,23 +5,23 @@ open is added to the new week: it is said, and the coach decides."""
 import datetime
 from collections import Counter
 from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from statistics import fmean
 
 from library.method import CreditSettings
 from library.read import Library
 from planner.athlete.brief import DAYS
 from planner.athlete.gym import Gym
-from planner.document import Plan, WeekDocument, exercises_of, plan_of, week_name
+from planner.document import ExerciseWarning, Plan, WeekDocument, exercises_of, plan_of, week_name
 from planner.log.record import LoggedSet
 from planner.method import TRAIN, TrainSettings
 from planner.plain import FIRST_BACK_AFTER, counted, joined, name_of
 from planner.train.delivered import delivered_week, done_otherwise, is_done, left_open, library_credits
 from planner.train.kin import waiting_heads
-from planner.train.loads import NOTHING_ELSE, NextLoad, percent
+from planner.train.loads import NextLoad, percent
 from planner.train.notes import bad_days, habits, notes_said, to_judge, weaker, weeks_back
 from planner.train.pain import PainState, pain_rules
-from planner.train.rules import LoadRules, Place, as_applied, dead_ends, is_back_from_away, lighter_asked
+from planner.train.rules import AskedThen, LoadRules, Place, as_applied, back_from, dead_ends, lighter_asked
 
 
 @dataclass(frozen=True)
@@ -33,6 +33,7 @@ class Carried:
     loads: Mapping[Place, NextLoad]
     lines: tuple[str, ...]
     asks: tuple[str, ...] = ()  # what the coach has to judge first
+    back: Plan = field(default_factory=dict)  # sets of what comes back; 0: it waits a week more
 
 
 def carried_over(
@@ -45,7 +46,7 @@ def carried_over(
     *,
     last_plan: Plan | None = None,
     lighter_weeks: frozenset[str] = frozenset(),
-    asked_then: Mapping[str, int] = NOTHING_ELSE,
+    asked_then: AskedThen = LoadRules.asked_then,
     earlier: Sequence[WeekDocument] = (),
     settings: TrainSettings = TRAIN,
 ) -> Carried:
@@ -63,18 +64,22 @@ def carried_over(
     ill = illness == 1
     rir += settings.lighter_rir_more if waiting else 0
     newest = max((row.date for row in known), default=datetime.date.max)
-    away = is_back_from_away(known, before, start)
-    rules = LoadRules(library, gyms, pain, lighter_weeks, asked_then, settings, start, illness, away)
+    away = back_from(known, before, start, settings)
+    rules = LoadRules(library, gyms, pain, lighter_weeks, asked_then, settings, start, illness, away > 0)
     done = rules.by_place(known)
     loads = {of: load for of, rows in done.items() if (load := rules.decided(of, rows, None, rir))}
     last = [row for row in known if row.week == week_name(newest)]
     asks = (*to_judge(last, pain, library, settings), *weaker(done, library, settings))
-    back = coming_back(pain, known) | (dict.fromkeys(there, start) if ill else {})
+    whole = "illness" if ill else "a break" if away > 1 else ""
+    cleared = coming_back(pain, known)
+    back = cleared | (dict.fromkeys(there, start) if whole else {})
+    comes = _coming(last_plan, back, cleared, known, library, settings)
     fewer = _fewer(pain, loads, week_name(newest), last_plan, settings)
-    capped = _capped(rules, fewer, known, last_plan, back)
+    capped = _capped(rules, fewer, known, last_plan, comes, back)
     pain = replace(as_applied(pain, loads), capped=capped, fewer=fewer, returning=back)
+    pain = replace(pain, lines=(*pain.lines, *_back_lines(comes, cleared, library, settings)))
     lines = _pain_lines(pain, library)
-    lines += _first_back_said({at: n for at, n in last_plan.items() if at[0] in back}, ill, library, settings)
+    lines += _first_back_said(comes, last_plan, whole, library)
     lines += [*notes_said(last), *habits(earlier, known, settings)]
     bad = bad_days(row for row in last if is_done(row))
     lines += ["Sets of days of illness or without sleep decide no load"] if bad else []
@@ -83,7 +88,7 @@ def carried_over(
     lines += () if waiting else lighter_asked(rules, done, week_name(start))  # lighter it is already
     lines += dead_ends(rules, done, loads, rir)
     lines += _of_the_week_before(before, known, library, settings) if before and known else ()
-    return Carried(pain, loads, tuple(lines), asks)
+    return Carried(pain, loads, tuple(lines), asks, comes)
 
 
 def _nothing_new(pain: PainState, there: set[str], library: Library) -> PainState:
@@ -92,15 +97,53 @@ def _nothing_new(pain: PainState, there: set[str], library: Library) -> PainStat
     return replace(pain, barred={**dict.fromkeys(library.exercises.keys() - there, why), **pain.barred})
 
 
-def _first_back_said(of: Plan, ill: bool, library: Library, settings: TrainSettings) -> Iterator[str]:
-    """Say how many sets of last week's plan come back at most in the first week after pain or illness."""
-    if of:
-        names = (
-            "" if ill else f": {joined([name_of(library, key) for key in sorted({key for key, _ in of})])}"
-        )
-        after = "illness, lighter" if ill else "pain"
-        fewer = f"{sum(first_back(sets, settings) for sets in of.values())} sets at most instead of {sum(of.values())}"
-        yield f"{FIRST_BACK_AFTER} {after}: {fewer}, nothing new{names}"
+def _a_week(plan: Plan) -> Counter[str]:
+    """Sets of each exercise of a plan."""
+    sums = Counter[str]()
+    for (key, _), sets in plan.items():
+        sums[key] += sets
+    return sums
+
+
+def _coming(
+    last_plan: Plan, back: Container[str], cleared: Container[str], known: Iterable[LoggedSet], library: Library,
+    settings: TrainSettings,
+) -> Plan:  # fmt: skip
+    """Give the sets with which blocks of last week's plan come back: half. What was `cleared` after pain comes back with one
+    exercise of each family, if there is one that did not hurt itself, on few days; the others wait a week more: 0."""
+    hurt, sums = {row.exercise for row in known if row.is_clearance}, _a_week(last_plan)
+    best_last = sorted(sums, key=lambda key: (key not in hurt, sums[key], key))
+    first = {
+        library.exercises[key].family: key for key in best_last if key in cleared and key in library.exercises
+    }
+    days, comes = Counter[str](), dict[tuple[str, str], int]()
+    for (key, day), sets in last_plan.items():
+        if key not in back:
+            continue
+        days[key] += 1
+        waits = key in cleared and (key not in first.values() or days[key] > settings.returning_days_most)
+        comes[key, day] = 0 if waits else first_back(sets, settings)
+    return comes
+
+
+def _back_lines(
+    comes: Plan, cleared: Mapping[str, datetime.date], library: Library, settings: TrainSettings
+) -> Iterator[ExerciseWarning]:
+    """Say of what comes back after pain that it keeps more in reserve."""
+    for key, sets in _a_week(comes).items():
+        if sets and key in cleared:
+            easy = f"{counted(sets, 'set')} at most, with {settings.pain_reserve_least} in reserve"
+            said = f"{name_of(library, key)}: first week back, cleared on {cleared[key]}: {easy}"
+            yield ExerciseWarning(exercise=key, text=said, kind="back", since=cleared[key])
+
+
+def _first_back_said(comes: Plan, last_plan: Plan, whole: str, library: Library) -> Iterator[str]:
+    """Say how many sets of last week's plan come back at most in the first week after pain, illness or a break (`whole`)."""
+    if comes:
+        waits = [name_of(library, key) for key, sets in sorted(_a_week(comes).items()) if not sets]
+        later = f"; {joined(waits)} a week later" if waits else ""
+        fewer = f"{sum(comes.values())} sets at most instead of {sum(last_plan[of] for of in comes)}"
+        yield f"{FIRST_BACK_AFTER} {whole + ', lighter' if whole else 'pain'}: {fewer}, nothing new{later}"
 
 
 def _while_heads_wait(
@@ -115,7 +158,7 @@ def _while_heads_wait(
 
 
 def _after_a_break(
-    newest: datetime.date, start: datetime.date, away: bool, settings: TrainSettings
+    newest: datetime.date, start: datetime.date, away: int, settings: TrainSettings
 ) -> Iterator[str]:
     weeks, how = (start - newest).days / 7, ""
     if weeks >= settings.break_weeks:
@@ -197,31 +240,30 @@ def _capped(
     fewer: Plan,
     known: Sequence[LoggedSet],
     last_plan: Plan,
-    back: Mapping[str, datetime.date],
+    comes: Plan,
+    back: Iterable[str],
 ) -> dict[str, int]:
     """Cap what hurt in the last trained week, and its kin, at what was done last; a set less in each session what hurt and
-    has no lighter load, and of a family that waits what did not hurt; at half what comes back, what is left of a head
-    that waits and, after numbness or a slip, all."""
+    has no lighter load, and of a family that waits what did not hurt; what comes back as `comes` has it; at half what is
+    left of a head that waits and, after numbness or a slip, all."""
     newest, settings = max((row.week for row in known), default=""), rules.settings
-    last, halved, less = Counter[str](), Counter[str](), Counter[str]()
-    for (key, _), sets in fewer.items():
-        less[key] += sets
-    for (key, _), sets in last_plan.items():
-        last[key] += sets
-        halved[key] += first_back(sets, settings)
+    less = _a_week(fewer)
+    last, halved = _a_week(last_plan), _a_week({of: first_back(n, settings) for of, n in last_plan.items()})
     capped = rules.pain.most_sets(newest, last, rules.library)
     if any(last[key] for key in back):  # the first time back nothing else is new: the dose may stay short
         capped |= {key: 0 for key in rules.library.exercises if not last[key]}
-    capped |= {key: min(sets, capped.get(key, sets)) for key, sets in less.items()}
     waiting = waiting_heads(rules.pain.barred, rules.library, last)
-    begins = any(
-        week_name(item.since) == newest for item in rules.pain.out
-    )  # halved once, not week after week
-    held = (key for key in last if key in capped and begins)
+    # halved once, not week after week
+    begins = any(week_name(item.since) == newest for item in rules.pain.out)
+    held = (key for key in last if key in {*capped, *less} and begins)
     some = (key for key in held if rules.pain.unsafe or rules.library.exercises[key].trains in waiting)
-    for key in (*back, *some):
-        half = halved[key] or settings.returning_sets_least
-        capped[key] = min(half, capped.get(key, half))
+    most = (
+        {key: halved[key] for key in some}
+        | dict.fromkeys(back, settings.returning_sets_least)
+        | _a_week(comes)
+    )
+    for key, sets in (*less.items(), *most.items()):
+        capped[key] = min(sets, capped.get(key, sets))
     return capped
 
 

@@ -3,7 +3,7 @@ are written and above none. Nothing is carried over: what a week left open is sa
 
 import datetime
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -21,7 +21,6 @@ from planner.train.loads import FORMULAS
 
 Credits = Mapping[str, Mapping[str, float]]  # exercise → head → direct sets a set
 PLACE = ("exercise", "gym", "load_unit")  # loads are compared in one place alone
-ESTIMATED_FIRST = 1e9  # a set with an estimate is better than any without
 
 
 @dataclass(frozen=True)
@@ -56,8 +55,8 @@ class Delivered:
 
 @dataclass(frozen=True)
 class Track:
-    """How one exercise went in one gym: the best set of each week in which it was done, oldest first. Best: highest
-    estimate, heaviest load, most repetitions. `maxima`: in `unit`; None for raises and above the formula's end."""
+    """How one exercise went in one gym: the best set of each week in which it was done, oldest first. Best: heaviest
+    load, then most repetitions. `maxima`: of that very set, in `unit`; None for raises and above the formula's end."""
 
     exercise: str
     gym: str
@@ -213,9 +212,10 @@ def look_back(
     heads: Sequence[str],
     multi_joint: Iterable[str],
     settings: TrainSettings = TRAIN,
+    sick: Container[datetime.date] = (),
 ) -> tuple[dict[str, WeekDone], tuple[Track, ...]]:
     """Summarise a log (None: an empty one): every week from the first to the last, and each exercise's best sets.
-    `multi_joint`: exercises whose maximum may be estimated."""
+    `multi_joint`: exercises whose maximum may be estimated; `sick`: days on which no set is a best one."""
     if frame is None:
         return {}, ()
     import numpy as np
@@ -241,7 +241,8 @@ def look_back(
         sets_of = {keys[place]: int(sets[place]) for place in sets.nonzero()[0]}
         of_heads = dict(zip(heads, map(float, of), strict=True))
         summary[name] = WeekDone(sets_of, of_heads, None if hurt != hurt else hurt, on)
-    loaded = {name: column[done & (table["load"] > 0)] for name, column in table.items()}
+    well = np.array([day not in sick for day in frame.values["date"]], dtype=bool)[codes["date"]]
+    loaded = {name: column[done & well & (table["load"] > 0)] for name, column in table.items()}
     return summary, _tracks(loaded, frame, weeks, frozenset(multi_joint), settings)
 
 
@@ -258,15 +259,15 @@ def _tracks(
     load, reps, week, place = (sets[name] for name in ("load", "reps", "week", "exercise"))
     if not len(load):
         return ()
-    total = reps + np.nan_to_num(sets["rir"])
+    rir = np.nan_to_num(sets["rir"])
+    total = reps + rir
     may = np.array([key in multi_joint for key in frame.values["exercise"]], dtype=bool)[place]
     safe = np.where(may & (total <= settings.formula_reps_most), total, np.nan)
     maximum = load * np.where(safe == 1, 1.0, FORMULAS[settings.formula](safe))
-    score = np.where(np.isnan(maximum), load * 1000 + reps, ESTIMATED_FIRST + maximum)
     for name in PLACE[1:]:
         place = place * len(frame.values[name]) + sets[name]
     group = place * len(weeks) + week
-    order = np.lexsort((score, group))
+    order = np.lexsort((rir, reps, load, group))
     best = order[np.append(np.diff(group[order]) > 0, True)]
     tracks = []
     for rows in np.split(best, np.flatnonzero(np.diff(place[best])) + 1):

@@ -30,7 +30,7 @@ from planner.train.delivered import days_missed, done_otherwise
 from planner.train.loads import NextLoad
 from planner.train.notes import notes_said, to_judge, weaker, weeks_back
 from planner.train.pain import PainState, pain_rules
-from planner.train.rules import LoadRules, Place, as_applied, asked_reserves, is_back_from_away, next_loads
+from planner.train.rules import LoadRules, Place, as_applied, asked_before, back_from, next_loads
 
 SHOWN = ("load", "unit", "reps", "fewer_sets", "reason")  # of a next load, as data
 ONE_DAY, ONE_WEEK = datetime.timedelta(days=1), datetime.timedelta(days=7)
@@ -187,7 +187,7 @@ class Desk:
         if document is None:
             return LogReport(taken, pain, {}, self.library, unsure, missed)
         light = frozenset(name for name, mark in block_marks(self.folder).items() if mark.lighter)
-        then = asked_reserves(self.folder, rows, light)
+        then = asked_before(self.folder, rows, light)
         after = self._after(document, rows)
         start, alone = week_start(after.week), None
         past = self._is_over(document, rows) or self.today >= start + ONE_WEEK
@@ -195,7 +195,7 @@ class Desk:
             start = self._next_start(max(start, week_start(newest) if newest else start))
             alone = reserve_alone(self.brief, self.library, method_of(self.brief, WeekSettings), settings)
         earlier = [row for row in rows if row.date < start]
-        back = weeks_back(earlier, start, settings), is_back_from_away(earlier, document, start)
+        back = weeks_back(earlier, start, settings), back_from(earlier, document, start) > 0
         rules = LoadRules(self.library, self.gyms, pain, light, then, settings, start, *back)
         unsure = (*unsure, *weaker(rules.by_place(rows), self.library, settings)) if taken.added else unsure
         loads = next_loads(after, log, rules, alone)

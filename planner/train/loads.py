@@ -31,6 +31,7 @@ FORMULAS: dict[str, Callable[[Any], Any]] = {
 
 # words of a client, English and German (common knowledge, no source)
 TOO_EASY = re.compile(NO + r"\b(too (easy|light)|zu leicht)\b", re.I)
+NOTHING_ELSE: Mapping[str, int] = {}  # past weeks asked what is asked now
 
 
 def available_loads(gym: Gym, exercise: Exercise) -> tuple[float, ...] | None:
@@ -70,9 +71,6 @@ def lightest_from(loads: Sequence[float], least: float) -> float | None:
     return min((load for load in loads if load >= least - ROUNDING), default=None)
 
 
-NOTHING_ELSE: Mapping[str, int] = {}  # past weeks asked what is asked now
-
-
 @dataclass(frozen=True)
 class Ease:
     """A share of the last load below 1, why, and what holds besides."""
@@ -81,7 +79,9 @@ class Ease:
     why: str = "Pain last time"
     then: str = "same range of motion or less."
     hold: str = ""  # why no more than last time: PAIN_WAITS, a break
-    slowly: bool = False  # cleared after pain: back to the load before in steps of the gym
+    slowly: bool = False  # soon after pain, a fall, a break: no search, a step of the gym at most
+    searched: bool = False  # last week's sheet asked for a search
+    lost: int = 0  # repetitions that a break may have cost
 
     def fewer(self, sets: int) -> str:
         """Say that sets go where no load can."""
@@ -136,6 +136,7 @@ class LastTime:
     eased: float = 0.0
     of_load: str = ""  # " with 20 kg" where other loads were used in that week too
     week: str = ""  # "2026-W49"
+    easy: bool = False  # the client's words: too easy
 
     @property
     def reps(self) -> tuple[int, ...]:
@@ -152,11 +153,9 @@ class LastTime:
 
     def is_far_too_light(self, settings: TrainSettings) -> bool:
         """Whether every set left far more in reserve than was asked then or is asked now, past the top of the range."""
-        most = self.asked.rir + max(0.0, -self.eased) + settings.search_rir_above
-        return (
-            min(self.rirs) >= min(most, settings.search_rir_enough)
-            and self.least_at(self.asked.rir) >= self.asked.high
-        )
+        above = self.asked.rir + max(0.0, -self.eased) + settings.search_rir_above
+        far = min(self.rirs) >= min(above, settings.search_rir_enough)
+        return far and self.least_at(self.asked.rir) >= self.asked.high
 
     def predicted(self, load: float, settings: TrainSettings) -> tuple[int, ...]:
         """Repetitions of every set with another load at the reserve asked, by Epley's formula."""
@@ -211,7 +210,8 @@ def last_time(
     easy = any(TOO_EASY.search(line.note) for line in sets)
     unwritten = asked.rir + settings.search_rir_above if easy else asked.rir - max(0.0, eased)
     rirs = tuple(unwritten if line.rir is None else line.rir for line in sets)
-    return LastTime(load, sessions, rirs, asked, eased, f" with {load:g} {unit}" if others else "", week)
+    of_load = f" with {load:g} {unit}" if others else ""
+    return LastTime(load, sessions, rirs, asked, eased, of_load, week, easy)
 
 
 def reps_with(history: Iterable[LoggedSet], unit: str) -> dict[float, int]:
@@ -221,13 +221,13 @@ def reps_with(history: Iterable[LoggedSet], unit: str) -> dict[float, int]:
 
 def search_from(last: LastTime, loads: Sequence[float], settings: TrainSettings) -> float | None:
     """Return the load to begin a search with after sets that were far too light, well above theirs: at most what they
-    give, by Epley's formula, for few repetitions. None: they were not, or nothing heavier is within that."""
+    give, by Epley's formula, for few repetitions, unless the client's words say too easy. None: nothing is that."""
     load, epley = last.load or 0.0, FORMULAS["epley"]
     heavier = [here for here in loads if here > load + ROUNDING]
     if not heavier or not last.is_far_too_light(settings):
         return None
     share = lightest_from(heavier, load * (1 + settings.search_share)) or max(heavier)
-    most = load * epley(min(last.to_failure)) / epley(settings.search_reps_least)
+    most = math.inf if last.easy else load * epley(min(last.to_failure)) / epley(settings.search_reps_least)
     return heaviest_within(heavier, min(most, max(share, heavier[: settings.search_steps][-1])))
 
 

@@ -14,9 +14,9 @@ from planner.document import WeekDocument, week_name, week_start
 from planner.log.blank import session_date
 from planner.log.record import NO, NOT_SETTLED, LoggedSet
 from planner.method import TRAIN, TrainSettings
-from planner.plain import day_name, joined, name_of
+from planner.plain import day_name, joined, less_meant, name_of
 from planner.train.delivered import is_done
-from planner.train.loads import FORMULAS, hurts, percent
+from planner.train.loads import FORMULAS, hurts, percent, working_load
 from planner.train.pain import ALARMS, SEE, PainState
 
 # words of a client, English and German (common knowledge, no source); after a no they say nothing
@@ -27,10 +27,13 @@ PAIN = re.compile(
 NIGHT = re.compile(r"\b(night|asleep|sleeping|nachts?|at rest|in ruhe)\b", re.I)
 AFTER = r"(?<!after )(?<!after the )(?<!after a )(?<!since )(?<!since the )(?<!over )(?<!over the )(?<!nach )(?<!nach der )"
 SICK = (
-    AFTER + r"\b(ill|sick|unwell|flu|fever\w*|krank|grippe|fieber|erkältet|(going|went|sent) home"
+    AFTER + r"\b(ill|sick|unwell|flu|fever\w*|krank|grippe|fieber|erkältet"
     r"|(felt|feel|feeling|caught|had) (a |very |so |quite )?(cold|weak|dizzy|faint))\b"
 )  # fmt: skip
 ILL = re.compile(NO + SICK, re.I)
+READ_AS_ILL = (
+    " (read as illness: if it was none, write other words there, planner log ATHLETE FILE --correct)"
+)
 BAD_DAY = re.compile(
     NO + rf"({SICK}|\b(tired|exhausted|slept (badly|poorly|little|[0-5]\b)|müde|erschöpft"
     r"|(schlecht|wenig) geschlafen)\b)", re.I,
@@ -64,11 +67,12 @@ def weeks_back(rows: Iterable[LoggedSet], start: datetime.date, settings: TrainS
 
 
 def notes_said(rows: Iterable[LoggedSet]) -> list[str]:
-    """Say each note once, with its days."""
+    """Say each note once, with its days, and whether it is read as illness."""
     days: dict[str, dict[str, None]] = {}
     for row in (row for row in rows if row.note):
         days.setdefault(row.note, {})[f"{DAYS[row.date.weekday()]} {row.date}"] = None
-    return [f"{', '.join(of)}: {note}" for note, of in days.items()]
+    read = {note: READ_AS_ILL * bool(ILL.search(note)) for note in days}
+    return [f"{', '.join(of)}: {note}{read[note]}" for note, of in days.items()]
 
 
 def is_odd(row: LoggedSet, library: Library, settings: TrainSettings = TRAIN) -> bool:
@@ -100,6 +104,11 @@ def to_judge(
             first.setdefault(of.exercise, of.set_number)
         places = [f"{name_of(library, key)}, set {number}" for key, number in first.items()]
         said += filter(None, [_doubt(row, read, joined(places), library, settings)])
+    placed, open_ = {(row.exercise, row.date) for row in rows if row.where}, dict[str, dict[str, None]]()
+    for row in (row for row in rows if hurts(row, settings) and (row.exercise, row.date) not in placed):
+        open_.setdefault(name_of(library, row.exercise), {})[str(row.date)] = None
+    ask = "where? Ask, and write it (--correct): until then no load goes up"
+    said += [f"{name}: pain on {joined([*days])}, {ask}" for name, days in open_.items()]
     return tuple(dict.fromkeys(said))
 
 
@@ -131,7 +140,7 @@ def _doubt(
 
 def habits(weeks: Sequence[WeekDocument], log: Iterable[LoggedSet], settings: TrainSettings) -> Iterator[str]:
     """Ask about each day that was missed, or trained in one other room, in several of the last trained `weeks` running
-    (as they were planned, oldest first)."""
+    (as they were planned, oldest first), and about each load that stands still."""
     rows = [row for row in log if is_done(row)]
     trained = [week for week in reversed(weeks) if any(row.week == week.week for row in rows)]
     for session in trained[0].sessions if trained else ():
@@ -146,6 +155,35 @@ def habits(weeks: Sequence[WeekDocument], log: Iterable[LoggedSet], settings: Tr
         elif len(others) >= settings.habit_weeks and other and not any(session.gym in of for of in others):
             room = f"{' and '.join(sorted(other))} {len(others)} weeks running, planned in {session.gym}"
             yield f"{day_name(session.id)}: trained in {room}. Shall that be its room (brief.toml, session)?"
+    if still := [*_standing_still(trained[: settings.still_weeks], rows, settings)]:
+        yield f"No more for {settings.still_weeks} weeks running: {'; '.join(still)}. Ask about effort, sleep and food"
+
+
+def _standing_still(
+    weeks: Sequence[WeekDocument], rows: Iterable[LoggedSet], settings: TrainSettings
+) -> Iterator[str]:
+    """Name each load whose sets, as hard as asked, did not rise over the `weeks` (newest first), unless one of these asked
+    less on purpose."""
+    if len(weeks) < settings.still_weeks or any(map(less_meant, weeks)):
+        return
+    lines = {(line.exercise, one.gym): line for one in weeks[0].sessions for line in one.exercises}
+    held = {warning.exercise for week in weeks for warning in week.exercise_warnings}
+    done: dict[tuple[str, str, str], list[LoggedSet]] = {}
+    for row in (row for row in rows if row.load):
+        done.setdefault((row.exercise, row.gym, row.week), []).append(row)
+    for (key, gym), line in lines.items():
+        of = [done.get((key, gym, week.week), []) for week in weeks]
+        if key in held or not all(of) or len(loads := {working_load(sets) for sets in of}) > 1:
+            continue
+        newest, *_, oldest = ([row for row in sets if row.load in loads] for sets in of)
+        rise = fmean(map(_to_failure, newest)) - fmean(map(_to_failure, oldest))
+        if rise < settings.still_reps and fmean(row.rir or 0.0 for row in newest) <= line.rir:
+            done_with = f"{newest[0].load:g} {newest[0].load_unit} × {max(row.reps or 0 for row in newest)}"
+            yield f"{line.name}, {gym}, {done_with}"
+
+
+def _to_failure(row: LoggedSet) -> float:
+    return (row.reps or 0) + (row.rir or 0.0)
 
 
 def _rooms(rows: Iterable[LoggedSet], week: WeekDocument, date: datetime.date, session: str) -> set[str]:

@@ -48,7 +48,8 @@ class PainState:
     kin included; `capped`: exercise → most sets this week, where nothing kin may gain any. `regions`: joint region →
     why its allowance falls one level. `eased`: done with less. `lines`: printed, whom to see first. `returning`:
     exercise → day when it, or what it waited with, was cleared. `small`: what hurts little, but week after week.
-    `steady`: exercise → what hurt in the last week that was logged, itself or kin: it goes no higher.
+    `steady`: exercise → what hurt in the last week that was logged, itself or kin: it goes no higher; of pain without a
+    place nothing does.
     `fewer`: (exercise, day) → sets that are left of what hurts and has no lighter load."""
 
     out: tuple[Painful, ...] = ()
@@ -140,8 +141,10 @@ def pain_rules(
                 back |= {key: row.date for key in waited if key not in barred}
     newest = max((row.week for row in rows if not row.is_clearance), default="")
     felt = [row for row in rows if row.is_clearance or (row.week == newest and hurts(row, settings))]
-    sore = {of: name_of(library, of.exercise) for of in _eased(felt, library, settings)}
-    steady = {key: name for of, name in sore.items() for key in (*kin_of(of, library), of.exercise)}
+    steady: dict[str, str] = {}
+    for item in _eased(felt, library, settings):
+        alike = (*kin_of(item, library), item.exercise) if item.where else library.exercises
+        steady |= dict.fromkeys(alike, name_of(library, item.exercise))
     return PainState(out, barred, regions, eased, rising, lines, returning=back, small=small, steady=steady)
 
 
@@ -254,7 +257,7 @@ def _lines(
     open_rises = [rise for rise in rising if rise.key not in waiting]
     if out or open_rises:
         keys = " or ".join(item.exercise for item in out)
-        clears = f" No pain since, up to {quiet}. Once it is cleared: planner log ATHLETE --cleared {keys}."
+        clears = f" No complaint since, up to {quiet}. Once cleared: planner log ATHLETE --cleared {keys}."
         said = (BACK if out else f"{SEE} before going on.") + (clears if quiet and out else "")
         yield ExerciseWarning(exercise="", text=said, first_sheet=True, kind="out" if out else "rising")
     for item in out:

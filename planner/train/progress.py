@@ -54,9 +54,9 @@ class ProgressWeek:
 
     @property
     def counts(self) -> bool:
-        """Whether it tells how well plans are kept: one planned and logged, no holiday, not ill all week."""
-        nothing = not self.sets and (self.away or ILL_WORD in self.why.split(", "))
-        return self.against_plan is not None and not self.awaited and not nothing
+        """Whether it tells how well plans are kept: one planned and logged, no holiday, nobody ill."""
+        apart = ILL_WORD in self.why.split(", ") or (self.away and not self.sets)
+        return self.against_plan is not None and not self.awaited and not apart
 
     @property
     def planned_sets(self) -> int | None:
@@ -132,14 +132,14 @@ class Progress:
         return self.library.heads[key].name.capitalize()
 
     def row(self, track: Track) -> list[str]:
-        """Return one exercise in one gym: names, first and latest best set, estimated maximum with its error. Weeks that
-        asked less on purpose stand only where there are no others."""
+        """Return one exercise in one gym: names, first and latest best set, their estimated maxima with the error, – where
+        a set has none. Weeks that asked less on purpose stand only where there are no others."""
         every = [*zip(track.weeks, track.loads, track.reps, track.maxima, strict=True)]
         hard = [of for of in every if (of[0], track.exercise) not in self.easy] or every
         best = [f"{load:g} {track.unit} × {reps}" for _, load, reps, _ in hard]
-        known = [f"{value:.3g}" for *_, value in hard if value is not None]
-        ends = " → ".join(dict.fromkeys((known[0], known[-1]))) if known else ""
-        ends += f" {track.unit} ± {percent(self.settings.maximum_error_share)}" if known else ""
+        known = dict.fromkeys("–" if of[-1] is None else f"{of[-1]:.3g}" for of in (hard[0], hard[-1]))
+        ends = f"{' → '.join(known)} {track.unit} ± {percent(self.settings.maximum_error_share)}"
+        ends = "" if [*known] == ["–"] else ends
         latest = best[-1] if len(best) > 1 else ""
         return [self.name(track.exercise), track.gym, best[0], latest, ends]
 
@@ -223,12 +223,13 @@ def read_progress(folder: Path, today: datetime.date, library: Library | None = 
     heads = tuple(head.key for head in library.heads.values() if head.role == "trained")
     multi_joint = [key for key, exercise in library.exercises.items() if exercise.multi_joint]
     frame = read_frame(folder)
-    logged, tracks = delivered.look_back(frame, credits, heads, multi_joint, settings)
+    noted = frame.noted() if frame else ()
+    sick = {of.date for of in noted if ILL.search(of.note)}
+    logged, tracks = delivered.look_back(frame, credits, heads, multi_joint, settings, sick)
     # what a week was before a swap: a missed day is none that was not planned
     past = {name: as_planned(folder, of) for name, of in documents.items() if name <= week_name(today)}
     log, tomorrow = deciding_log(folder, settings.pain_go_most), today + datetime.timedelta(days=1)
     pain = pain_rules(log, library, tomorrow, settings)
-    noted = frame.noted() if frame else ()
     words = _words_of_weeks(noted, log)
     names = sorted({*logged, *past})
     day, weeks_back, ill = week_start(names[0]) if names else datetime.date.max, [], False

@@ -1,8 +1,7 @@
 """The next load: double progression, in the loads that the gym can make. All sets of the last trained week at the top
-of the range at the asked effort: the next load, 2-10 % up. Where the smallest step is more than 10 %, repetitions
-bridge it. Effort off what was asked: 4 % a point. Raises (single-joint lifts) progress by repetitions; what a big step leaves of
-them is predicted by Epley's formula, though none was made for raises. Far too light: no step but a search. What was
-done counts in the same gym and unit only."""
+of the range at the asked effort: the next load, 2-10 % up. Where the smallest step is more than 10 %, repetitions bridge
+it; what a big step leaves of them is predicted by Epley's formula, though none was made for raises. Effort off what was
+asked: 4 % a point. Far too light: no step but a search. What was done counts in the same gym and unit only."""
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
@@ -16,16 +15,7 @@ from planner.log.record import LoggedSet
 from planner.method import TRAIN, TrainSettings
 from planner.plain import AGAIN, ROUNDING, counted
 from planner.train import loads
-from planner.train.loads import (
-    AS_BEFORE,
-    Asked,
-    Ease,
-    LastTime,
-    NextLoad,
-    heaviest_within,
-    last_time,
-    lightest_from,
-)
+from planner.train.loads import AS_BEFORE, Asked, Ease, LastTime, NextLoad, heaviest_within, lightest_from
 
 Reps = tuple[int, int]  # the lowest and the highest of a range
 HOLD = "As last time, no more."
@@ -56,20 +46,17 @@ def next_load(
     leaves. `asked_then`: reserve that past weeks asked, where it was another (blocks)."""
     asked, done = Asked(*asked_reps, asked_rir), list(history)
     if exercise.load_is in WITHOUT_NUMBER:
-        last = last_time(done, asked, None, asked_then, settings)
+        last = loads.last_time(done, asked, None, asked_then, settings)
         return _without_number(last, exercise, asked, ease, settings)
-    last = last_time(done, asked, gym.unit, asked_then, settings)
+    last = loads.last_time(done, asked, gym.unit, asked_then, settings)
     if last is None or last.load is None:
         reason = FIRST_TIME.format(of=asked, means=MEANS[exercise.load_is])
         return NextLoad(None, gym.unit, reason, asked_reps, first_time=True)
     before = loads.load_before(done, last.load, asked, gym.unit, settings)
     earlier = [row for row in done if row.week < last.week]
-    then = last_time(earlier, asked, gym.unit, asked_then, settings)
-    case = Case(
-        exercise, gym.unit, loads.available_loads(gym, exercise), last, last.load, asked, settings, before,
-        loads.reps_with(earlier, gym.unit), then is not None and then.is_far_too_light(settings),
-    )  # fmt: skip
-    return case.eased(ease) if ease.share < 1 else case.decided(ease.hold, ease.slowly)
+    here, reps = loads.available_loads(gym, exercise), loads.reps_with(earlier, gym.unit)
+    case = Case(exercise, gym.unit, here, last, last.load, asked, settings, before, reps)
+    return case.eased(ease) if ease.share < 1 else case.decided(ease)
 
 
 @dataclass(frozen=True)
@@ -85,26 +72,27 @@ class Case:
     settings: TrainSettings
     before: LoggedSet | None = None  # the newest set with the heavier load that was held before a cut
     reps_with: Mapping[float, int] = field(default_factory=dict)  # load → repetitions in weeks before
-    searched: bool = False  # the week before last time was far too light too
 
-    def decided(self, hold: str = "", slowly: bool = False) -> NextLoad:
-        """Decide by what was reached and how hard it was; `hold`: no more than last time. `slowly`: as `Ease`."""
-        last, asked = self.last, self.asked
+    def decided(self, ease: Ease) -> NextLoad:
+        """Decide by what was reached and how hard it was; `ease`: what forbids more than last time, or a search."""
+        last, asked, hold = self.last, self.asked, ease.hold
         points, act, spare = last.points_too_hard, self.settings.points_to_act, fmean(last.rirs) - asked.rir
         up = not hold and last.eased <= 0
-        if up and (back := self._way_back(slowly)):
+        if up and (back := self._way_back(ease.slowly)):
             return back
-        searches = up and not slowly and not self.searched  # for a week alone
+        searches = up and not (ease.slowly or ease.searched)
         if searches and (start := loads.search_from(last, self.loads or (), self.settings)):
-            said = f"{last.with_reserve}: far too light, to find from {self._text(start)}."
-            return self._answer(None, said, note=BEGIN_WITH.format(start, self.unit, *asked))
+            return self._search(start)
         if up and last.least_at(asked.rir) >= asked.high:
-            return self._step_up(f"Every set reached {min(last.reps)} with {min(last.rirs):g} in reserve")
+            reached = f"Every set reached {min(last.reps)} with {min(last.rirs):g} in reserve"
+            return self._step_up(reached, ease.slowly)
         if points >= act:
             return self._step_down(points)
         if hold:
             more = f"stop with {asked.rir:g} in reserve, and no more {hold}."
-            return self._answer(self.working, f"{last.shown} last time: same load, {more}")
+            able = math.floor(last.least_at(asked.rir)) - ease.lost
+            reps = self._below(able) if ease.lost and able < asked.low else None
+            return self._answer(self.working, f"{last.shown} last time: same load, {more}", reps)
         if points <= -act and spare > 0:
             easy = last.with_reserve
             if last.eased < 0:
@@ -114,8 +102,24 @@ class Case:
         if min(last.sessions[-1]) >= asked.high:
             more = f"{asked.high} in every set of every day, then the next load."
         if last.eased > 0 and spare < 0:
-            more = f"{math.ceil(-spare - ROUNDING)} fewer, so that {asked.rir:g} stay in reserve."
+            more = f"fewer repetitions, so that {asked.rir:g} stay in reserve."
         return self._answer(self.working, f"{self.last.shown} last time: same load, {more}")
+
+    def _search(self, start: float) -> NextLoad:
+        """Begin a search with `start`; where that is the next load and by what is known leaves fewer repetitions than anybody
+        trains, for a range below the one asked."""
+        fewest = self.settings.fewest_reps
+        steps = [load for load in self.loads or () if self.working + ROUNDING < load <= start]
+        few = min(self.last.predicted(start, self.settings)) < fewest < self.asked.low
+        coarse = few and len(steps) == 1
+        reps = self._below(fewest) if coarse else self.asked[:2]
+        for_reps = f" for {_span(*reps)}" if coarse else ""
+        said = f"{self.last.with_reserve}: far too light, to find from {self._text(start)}{for_reps}."
+        return self._answer(None, said, reps, note=BEGIN_WITH.format(start, self.unit, *reps, self.asked.rir))
+
+    def _below(self, able: int) -> Reps:
+        """The range from so many repetitions up to where the asked one begins."""
+        return max(1, able), max(self.asked.low, able + 2)
 
     def _way_back(self, slowly: bool) -> NextLoad | None:
         """Back to the load before a cut, which is not earned anew: the lighter one was at the top of the range, or so easy
@@ -140,7 +144,7 @@ class Case:
         load = min(within, key=lambda load: (abs(load - wanted), load), default=None)
         if load is None or load < wanted * (1 - self.settings.pain_lighter_most) - ROUNDING:
             if ease.hold:
-                return self.decided(ease.hold)
+                return self.decided(ease)
             fewer = self.settings.pain_fewer_sets
             return self._answer(self.working, ease.fewer(fewer), fewer_sets=fewer)
         less = f"{loads.percent(1 - ease.share)} less would be {wanted:.4g} {self.unit}, the nearest here is "
@@ -174,26 +178,25 @@ class Case:
         change = round(100 * (load / self.working - 1)) if self.working else 0
         return f"{load:g} {self.unit}" + (f" ({change:+d} %)" if change else "")
 
-    def _fine_step(self) -> float | None:
-        """The next load where it is 2-10 % up; farther inside these where the sets were easier, 4 % a point."""
+    def _fine_step(self, slowly: bool) -> float | None:
+        """The next load where it is 2-10 % up; farther inside these where the sets were easier, 4 % a point, unless `slowly`."""
         most = self.working * (1 + self.settings.step_share_most)
         step = lightest_from(self.loads or (), self.working * (1 + self.settings.step_share_least))
         if step is None or step > most + ROUNDING:
             return None
-        if not self.exercise.multi_joint:
+        if slowly or not self.exercise.multi_joint:
             return step
         share = -self.last.points_too_hard * self.settings.load_share_per_rpe_point
         return max(step, heaviest_within(self.loads or (), min(self.working * (1 + share), most)) or step)
 
-    def _step_up(self, reached: str) -> NextLoad:
+    def _step_up(self, reached: str, slowly: bool) -> NextLoad:
         """Every set is at the top: the next load of 2-10 %, or repetitions first where the step is coarser."""
         least, most = 1 + self.settings.step_share_least, 1 + self.settings.step_share_most
         if self.loads is None:
             window = f"between {self.working * least:.4g} and {self.working * most:.4g} {self.unit}"
             way = f"up by the station's smallest step, {window}."
             return self._answer(None, f"{reached}: {way}", note=way.capitalize())
-        step = self._fine_step()
-        if step is not None:
+        if (step := self._fine_step(slowly)) is not None:
             return self._answer(step, f"{reached}: {self._text(step)}.")
         return self._bridged(lightest_from(self.loads, self.working * least), reached)
 
@@ -204,7 +207,8 @@ class Case:
         spanned = self.settings.extra_reps_a_tenth * tenths - (high - self.asked.low)
         extra, beyond = max(0, math.ceil(spanned - ROUNDING)), high + self.settings.extra_reps_most
         needed = min(beyond, high + extra)
-        few = bool(step) and min(self.last.predicted(step or 0.0, self.settings)) < self.settings.fewest_reps
+        able = min(self.last.predicted(step or 0.0, self.settings))
+        few = able < self.settings.fewest_reps
         if step is None or high + extra > limit or (few and self.last.least_at(self.asked.rir) >= beyond):
             far = "nothing heavier is here" if step is None else f"{self._text(step)} is too far a step"
             most = min(beyond, max(high, min(self.last.reps)) + high - self.asked.low)
@@ -214,31 +218,27 @@ class Case:
             answer = self._answer(self.working, said, (low, most), note=note)
             return replace(answer, dead_end=self.last.least_at(self.asked.rir) >= beyond)
         if self.last.all_reached(high) and self.last.least_at(self.asked.rir) >= needed:
-            did = "reached" if min(self.last.reps) >= needed else "would reach"
-            earned = f"Every set {did} {needed} at {self.asked.rir:g} in reserve"
+            least = f"{needed} with {min(self.last.rirs):g} in reserve"
+            would = f"Every set would reach {needed} at {self.asked.rir:g} in reserve"
+            earned = f"Every set reached {least}" if min(self.last.reps) >= needed else would
             said = f"{earned}, enough for the big step: {self._text(step)}."
-            return self._answer(step, said, self._after_a_big_step(step))
+            big = able < self.asked.low and tenths > 10 * self.settings.big_step_share + ROUNDING
+            return self._answer(step, said, self._below(able) if big else None)
         until = f"{self._text(self.working)} until every set reaches {needed}."
         first = f"The next load is {self._text(step)}: repetitions first, {until}"
         note = BIG_STEP.format(needed) if extra else ""
-        return self._answer(self.working, first, (high, needed), note=note)
-
-    def _after_a_big_step(self, step: float) -> Reps | None:
-        """The range that a big step leaves: from the hardest set to the easiest one, at least to the bottom of the range
-        asked; None where it is in that range, or the step no big one."""
-        able = self.last.predicted(step, self.settings)
-        big = step > self.working * (1 + self.settings.big_step_share) + ROUNDING
-        return (max(1, min(able)), max(*able, self.asked.low)) if big and min(able) < self.asked.low else None
+        low = min(high, needed - high + self.asked.low)  # a range as wide as the asked one
+        return self._answer(self.working, first, (low, needed), note=note)
 
     def _step_down(self, points: float) -> NextLoad:
         """Harder than asked: 4 % a point, to the nearest load. Where the range holds, or is missed by little and a step
         is coarse, the same load; so where none is nearer."""
         wanted = self.working * (1 - points * self.settings.load_share_per_rpe_point)
         then = self.asked.rir - max(0.0, self.last.eased)
-        harder, said = then - fmean(self.last.rirs), self.last.with_reserve
+        harder, said, short = then - fmean(self.last.rirs), self.last.with_reserve, ""
         if harder < self.settings.points_to_act:
-            asked = f"{self.asked.low}–{self.asked.high} with {self.asked.rir:g} in reserve"
-            said = f"{self.last.shown} last time, short of {asked}"
+            said = f"{self.last.shown} last time"
+            short = f", short of {self.asked.low}–{self.asked.high} with {self.asked.rir:g} in reserve"
         if self.loads is None:
             return self._answer(round(wanted, 1), f"{said}: about {self._text(round(wanted, 1))}.")
         load = min(self.loads, key=lambda load: (abs(load - wanted), load))
@@ -247,11 +247,13 @@ class Case:
         near = load < self.working <= load * (1 + self.settings.step_share_most)
         finely = near and harder >= self.settings.points_to_act and low < self.asked.low
         if not finely and low >= self.asked.low - self.settings.below_range_most:
-            build = f", and build up to {self.asked.low}" if low < self.asked.low else ""
-            reason = f"{said}: same load, stop with {self.asked.rir:g} in reserve{build}."
-            return self._answer(self.working, reason, (low, self.asked.high) if build else None)
+            build = f", and build up to {self.asked.low}" if min(self.last.reps) < self.asked.low else ""
+            reason = f"{said}{short}: same load, stop with {self.asked.rir:g} in reserve{build}."
+            return self._answer(
+                self.working, reason, (low, self.asked.high) if low < self.asked.low else None
+            )
         if load < self.working:
-            return self._answer(load, f"{said}: {self._text(load)}.")
+            return self._answer(load, f"{said}{short}: {self._text(load)}.")
         return self._out_of_range(able, said)
 
     def _out_of_range(self, able: Sequence[int], said: str) -> NextLoad:
@@ -261,11 +263,12 @@ class Case:
         lighter = max((load for load in self.loads or () if load < self.working - ROUNDING), default=None)
         tenths = 10 * (self.working / lighter - 1) if lighter else math.inf
         expected = able[0] + self.settings.extra_reps_a_tenth * tenths
-        few = able[0] < self.settings.fewest_reps
+        few = fmean(able) < self.settings.fewest_reps
         if lighter is None or (not few and expected > asked.high + ROUNDING):
-            now = f"{_span(able[0], able[-1])} with {asked.rir:g} in reserve."
-            reason = f"{said}; no lighter load is near: same load, for now {now}"
-            answer = self._answer(self.working, reason, (able[0], able[-1]), note=FEWER)
+            low, high = self._below(min(able[0], self.settings.fewest_reps))
+            until = f"{_span(low, high)} with {asked.rir:g} in reserve until every set reaches {high}"
+            reason = f"{said}: same load, {until}; no lighter load is near."
+            answer = self._answer(self.working, reason, (low, high), note=FEWER)
             return replace(answer, too_heavy=few)
         high = max(asked.high, min(beyond, math.floor(expected)))
         low = min(asked.high, high - (asked.high - asked.low))  # a range as wide as the asked one

@@ -5,9 +5,10 @@ import datetime
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from pathlib import Path
+from typing import NamedTuple
 
 from library.errors import FaultyInput
 from library.read import Library
@@ -18,28 +19,38 @@ from planner.document import PlannedExercise, WeekDocument, exercises_of, week_n
 from planner.log.blank import WITHOUT_NUMBER
 from planner.log.record import LoggedSet
 from planner.method import TRAIN, TrainSettings
-from planner.plain import counted
+from planner.plain import ROUNDING, counted
 from planner.train.kin import waiting_heads
 from planner.train.loads import AS_BEFORE, Ease, NextLoad, available_loads, falling, reps_without_pain
 from planner.train.notes import bad_days, needs_watch
 from planner.train.pain import PainState
 from planner.train.progression import next_load
 
-PAIN_WAITS, NOT_ASKED = "while pain waits to be seen", "before it was asked about"
+PAIN_WAITS, NOT_ASKED = "while a complaint waits to be seen", "before it was asked about"
 FIRST_BACK, SECOND_BACK = "in the first week back", "in the second week back: sets first"
 Place = tuple[str, str]  # exercise, gym: loads never carry over between stations or gyms
+
+
+class AskedThen(NamedTuple):
+    """What the sheets of past weeks ("2026-W49") asked: repetitions in reserve, and where to search for a load."""
+
+    reserves: Mapping[str, int]
+    searches: frozenset[tuple[str, Place]]
+
+
+AS_NOW = AskedThen({}, frozenset())  # no other reserve, and no search
 
 
 @dataclass(frozen=True)
 class LoadRules:
     """What decides loads besides the sets of an exercise in a gym. `lighter_weeks` ("2026-W49") were easy on purpose
-    and decide nothing; `asked_then`: reserve that past weeks asked."""
+    and decide nothing."""
 
     library: Library
     gyms: Mapping[str, Gym]
     pain: PainState
     lighter_weeks: frozenset[str] = frozenset()
-    asked_then: Mapping[str, int] = field(default_factory=dict)
+    asked_then: AskedThen = AS_NOW
     settings: TrainSettings = TRAIN
     start: datetime.date | None = None  # of the week that is decided, where that is known
     ill: int = 0  # the first or second one back after illness: 1, 2
@@ -73,9 +84,28 @@ class LoadRules:
         back = {row.week for row in done if since and row.date > since}
         if not ease.hold and not hurts and (self.ill == 2 or len(back) == 1):
             ease = replace(ease, hold=SECOND_BACK)
-        ease = replace(ease, slowly=since is not None)
-        load = next_load(done, exercise, gym, asked, rir, ease, self.asked_then, self.settings)
+        slowly = since is not None or self._is_unsettled(done)
+        ease = replace(ease, slowly=slowly, searched=(last, place) in self.asked_then.searches)
+        load = next_load(done, exercise, gym, asked, rir, ease, self.asked_then.reserves, self.settings)
         return self._less_of(load, done, asked, rir) if hurts and load.fewer_sets else load
+
+    def _is_unsettled(self, done: Sequence[LoggedSet]) -> bool:
+        """Whether a question of pain is open, or so lately pain was cleared, a break was over or the load fell by so much
+        that the strength of an exercise is not known: no time for a search."""
+        pain, settings = self.pain, self.settings
+        if pain.out or pain.eased or pain.small or pain.rising:
+            return True
+        if self.start is None or not done:
+            return False
+        last, week = done[-1], datetime.timedelta(weeks=1)
+        since = self.start - week * settings.unsettled_weeks
+        days = pairwise(sorted({row.date for row in done}))
+        rested = any(day >= since and day - before > week * settings.hold_weeks for before, day in days)
+        recent = [row for row in done if row.date >= since - week and row.load_unit == last.load_unit]
+        most = max((row.load or 0.0 for row in recent if row.week < last.week), default=0.0)
+        now = max((row.load or 0.0 for row in recent if row.week == last.week), default=most)
+        fell = now < most and now <= most * (1 - settings.unsettled_fall_share) + ROUNDING
+        return rested or fell or max(pain.returning.values(), default=since) > since
 
     def _less_of(self, load: NextLoad, done: list[LoggedSet], asked: tuple[int, int], rir: int) -> NextLoad:
         """Where what hurts has no lighter load: besides the set less, as many repetitions as did not hurt, more in reserve."""
@@ -92,9 +122,8 @@ class LoadRules:
         settings, since = self.settings, self.pain.returning.get(key)
         weeks = (self.start - newest).days / 7 if self.start else 0.0
         cleared = max(self.pain.returning.values(), default=datetime.date.min)  # then all else stays as it is
-        first_back = self.away or (
-            self.start is not None and self.start - cleared <= datetime.timedelta(weeks=1)
-        )
+        week = datetime.timedelta(weeks=1)
+        first_back = self.away or (self.start is not None and self.start - cleared <= week)
         if (share := self.pain.load_share(key, settings)) < 1:
             return Ease(share)
         if since and newest <= since:
@@ -103,43 +132,50 @@ class LoadRules:
             why, then = "Back after illness", "and up again from there."
             return Ease(settings.break_load_share, why, then, hold=FIRST_BACK)
         if weeks < settings.break_weeks:
-            away = (
-                f"after {weeks:.0f} weeks without it"
-                if weeks > settings.hold_weeks
-                else FIRST_BACK * first_back
-            )
+            rested = weeks > settings.hold_weeks
+            away = f"after {weeks:.0f} weeks without it" if rested else FIRST_BACK * first_back
+            lost = settings.below_range_most if rested else 0
             if self.pain.out or key in (of.key for of in self.pain.small):
                 away = PAIN_WAITS
             elif key in self.pain.steady:
                 away = f"while {self.pain.steady[key]} hurts"
-            return Ease(hold=away)
+            return Ease(hold=away, lost=lost)
         long = weeks >= settings.long_break_weeks
         share = settings.long_break_load_share if long else settings.break_load_share
         return Ease(share, f"{weeks:.0f} weeks without it", "and up again from there.")
 
 
-def asked_reserves(
-    folder: Path, log: Iterable[LoggedSet], lighter: frozenset[str] = frozenset()
-) -> dict[str, int]:
-    """Return the repetitions in reserve that the sheets of the last two weeks asked in which each exercise was done,
-    `lighter` weeks apart."""
-    asked: dict[str, int] = {}
+def asked_before(folder: Path, log: Iterable[LoggedSet], lighter: frozenset[str] = frozenset()) -> AskedThen:
+    """Return what the sheets of the last two weeks asked in which each exercise was done, `lighter` weeks apart."""
+    asked, searches = dict[str, int](), set[tuple[str, Place]]()
     known: dict[str, set[str]] = {}
     for row in log:
         known.setdefault(row.exercise, set()).add(row.week)
     for name in sorted({week for done in known.values() for week in sorted(done - lighter)[-2:]}):
         with suppress(FaultyInput):
-            rirs = [of.rir for session in read_week(folder, name).sessions for of in session.exercises]
-            asked |= {name: min(rirs)} if rirs else {}  # what hurts may be asked more
-    return asked
+            days = read_week(folder, name).sessions
+            lines = [(of.exercise, day.gym, of) for day in days for of in day.exercises]
+            asked |= {name: min(of.rir for *_, of in lines)} if lines else {}  # what hurts may be asked more
+            finds = (place for *place, of in lines if of.load is None and of.load_reason)
+            searches |= {(name, (key, gym)) for key, gym in finds}
+    return AskedThen(asked, frozenset(searches))
 
 
-def is_back_from_away(known: Iterable[LoggedSet], before: WeekDocument | None, start: datetime.date) -> bool:
-    """Whether the week before `start` was neither planned (`before`: the last one that was) nor logged, or missed on
-    every day."""
-    week = week_name(start - datetime.timedelta(days=7))
-    newest = max((row.week for row in known), default=week)
-    return before is not None and newest < week and (before.week < week or is_missed(before))
+def back_from(
+    log: Iterable[LoggedSet],
+    before: WeekDocument | None,
+    start: datetime.date,
+    settings: TrainSettings = TRAIN,
+) -> int:
+    """Whether a week that starts on `start` is the first one after a week off: 1, after more than `hold_weeks`: 2, or neither:
+    0. What was planned (`before`: the last week that was) and is not logged may have been trained, unless it was missed."""
+    newest, week = (
+        max((row.date for row in log), default=start),
+        week_name(start - datetime.timedelta(days=7)),
+    )
+    if week_name(newest) >= week or (before and before.week >= week and not is_missed(before)):
+        return 0
+    return 2 if start - newest > datetime.timedelta(weeks=settings.hold_weeks) else int(before is not None)
 
 
 def is_missed(document: WeekDocument) -> bool:
@@ -204,30 +240,32 @@ def lighter_asked(rules: LoadRules, done: Mapping[Place, Sequence[LoggedSet]], w
 def dead_ends(
     rules: LoadRules, done: Mapping[Place, Sequence[LoggedSet]], loads: Mapping[Place, NextLoad], rir: int
 ) -> Iterator[str]:
-    """Say once, after two weeks at the most repetitions with no next load near, how to go on: by an exercise of the head
-    whose loads go in finer steps in that room, of its family first, else by a harder version."""
+    """Say after two weeks at the most repetitions with no next load near how to go on: by an exercise of the head whose
+    next step in that room can be earned, of its family first, else by a harder version."""
     for place in (place for place, load in loads.items() if load.dead_end):
         exercise, gym = rules.library.exercises[place[0]], rules.gyms[place[1]]
-        weeks = sorted({row.week for row in done[place]})
-        one_less, two_less = ([row for row in done[place] if row.week in weeks[:-n]] for n in (1, 2))
-        then, earlier = (
-            replace(rules, start=None).decided(place, rows, None, rir) for rows in (one_less, two_less)
-        )
-        if not (then and then.dead_end) or (earlier and earlier.dead_end):
+        newest = max(row.week for row in done[place])
+        earlier = [row for row in done[place] if row.week < newest]
+        then = replace(rules, start=None).decided(place, earlier, None, rir)
+        if not (then and then.dead_end):
             continue
         others = [
             other
             for other in rules.library.exercises.values()
             if other.trains == exercise.trains and other.skill == other.choice == 1 and not other.compare_only
             if other.key not in rules.pain.barred and set(other.needs) <= set(gym.equipment)
-            if _finest(other, gym) < _finest(exercise, gym)
+            if is_earnable(other, gym, loads.get((other.key, place[1]), loads[place]), rules.settings)
         ]
         finer = min(others, key=lambda other: other.family != exercise.family, default=None)
-        way = f'{finer.name} goes in finer steps there (prefer = ["{finer.key}"]), else ' if finer else ""
+        way = f'{finer.name} goes in nearer steps there (prefer = ["{finer.key}"]), else ' if finer else ""
         heavier = max(available_loads(gym, exercise) or (0.0,)) > (loads[place].load or math.inf)
         rest = "a harder version" + ", or the next load for fewer repetitions" * heavier
         yield f"{exercise.name}, {place[1]}: two weeks at the top and no next load is near: {way}{rest}"
 
 
-def _finest(exercise: Exercise, gym: Gym) -> float:
-    return min((b - a for a, b in pairwise(available_loads(gym, exercise) or ())), default=math.inf)
+def is_earnable(exercise: Exercise, gym: Gym, known: NextLoad, settings: TrainSettings) -> bool:
+    """Whether repetitions can earn the step from a known load, or what is next above it here, to the next load."""
+    least = (known.load or 0.0) - ROUNDING
+    first, *heavier = [load for load in available_loads(gym, exercise) or () if load >= least] or [0.0]
+    (low, high), most = exercise.reps, settings.extra_reps_most
+    return bool(heavier) and settings.extra_reps_a_tenth * 10 * (heavier[0] / first - 1) <= high - low + most

@@ -213,10 +213,8 @@ def skill(case: Case) -> int:
 
 def is_careful(case: Case) -> bool:
     """Whether skill 1 may be asked at most, or some region is not clear."""
-    before_pain = replace(case, brief=case.written or case.brief)
-    return skill(case) == 1 or any(
-        allowance(before_pain, region) != "clear" for region in case.library.regions
-    )
+    before_pain, regions = replace(case, brief=case.written or case.brief), case.library.regions
+    return skill(case) == 1 or any(allowance(before_pain, region) != "clear" for region in regions)
 
 
 def reserve(case: Case) -> int:

@@ -98,10 +98,8 @@ def _room(case: Case, session: PlannedSession) -> float:
 
 def _smallest(case: Case, session: PlannedSession, head: str = "") -> list[float]:
     """Seconds of the smallest block of each exercise (own movement of a head) that surely fits into a session, rising."""
-    not_on = {key for key, days in case.brief.preferences.not_on.items() if session.day in days}
-    some = (
-        e for e in _candidates(case, True) if e.key not in {*case.capped, *not_on} and head in ("", e.trains)
-    )
+    out = {key for key, days in case.brief.preferences.not_on.items() if session.day in days} | {*case.capped}
+    some = (e for e in _candidates(case, True) if e.key not in out and head in ("", e.trains))
     fewest, keys = int(smallest_block(case)), (e.key for e in some if not faults(case, e.key, session.gym))
     seconds = (_block_seconds(case, key, fewest) for key in keys)
     return sorted(each for each in seconds if each <= _room(case, session))
@@ -136,11 +134,11 @@ def _to_come(*sessions: PlannedSession) -> bool:
     return any(session.state == "planned" for session in sessions)
 
 
-def _neighbours(case: Case, days: int = 1) -> Iterator[tuple[str, PlannedSession, PlannedSession]]:
-    """Sessions on days so far apart with both names, in the order of the week, so that its turn is "Mon-Sun"."""
+def _neighbours(case: Case) -> Iterator[tuple[str, PlannedSession, PlannedSession]]:
+    """Sessions on days next to each other with both names, in the order of the week, so that its turn is "Mon-Sun"."""
     in_week_order = sorted(case.document.sessions, key=lambda session: DAYS.index(session.day))
     for one, other in combinations(in_week_order, 2):
-        if DAYS.index(other.day) - DAYS.index(one.day) in (days, len(DAYS) - days):
+        if DAYS.index(other.day) - DAYS.index(one.day) in (1, len(DAYS) - 1):
             yield f"{one.id}-{other.id}", one, other
 
 
@@ -154,23 +152,17 @@ def next_day(case: Case) -> Misses:
 
 
 def rested(case: Case) -> Misses:
-    """No head, by own movements, on three days running, the one that leads on two, the week's end included."""
+    """No head, by own movements, on three days running, the week's end included; not on two where it leads or is wanted
+    on more days than usual."""
     on = {session.day: session for session in case.document.sessions}
     for head in wanted(case):
-        length = 2 if head == leading(case) else 3
+        named = asked(case, head).sessions > case.number("spread_sessions")
+        length = 2 if named or head == leading(case) else 3
         for at in range(len(DAYS)):
             run = [on[day] for day in (*DAYS, *DAYS)[at : at + length] if day in on]
             own = all(any(e.trains == head for e in _there(case, day)) for day in run)
             if own and len(run) == length:
                 yield f"rested:{head}:{'-'.join(day.id for day in run)}", _to_come(*run), 1
-
-
-def apart(case: Case) -> Misses:
-    """No head with main lifts on two days that have one between, the week's end included."""
-    for names, *both in _neighbours(case, 2):
-        heads = ({e.trains for e in _there(case, day) if _is_lift(case, e)} for day in both)
-        for head in set.intersection({*wanted(case)}, *heads):
-            yield f"apart:{head}:{names}", _to_come(*both), 1
 
 
 def _is_lift(case: Case, exercise: Exercise) -> bool:
@@ -191,9 +183,10 @@ def _variety(case: Case, novice: str, other: str) -> float:
 
 
 def repeats(case: Case) -> Misses:
-    """A family with one implement stands in two sessions of the week at most."""
+    """A family with one implement, of main lifts with any, stands in two sessions of the week at most."""
     most = _variety(case, "repeat_sessions_novice", "repeat_sessions")
-    kinds = (set(map(_kind, _there(case, session))) for session in case.document.sessions)
+    there = (_there(case, session) for session in case.document.sessions)
+    kinds = ({f"{e.family}:lift" if _is_lift(case, e) else _kind(e) for e in of} for of in there)
     for kind, sessions in Counter(chain.from_iterable(kinds)).items():
         yield f"repeats:{kind}", sessions - most
 
@@ -329,7 +322,7 @@ def rotation(case: Case) -> Misses:
         yield f"new:{head}", new - most
 
 
-RULES: tuple[Rule, ...] = (doses, session_cap, booked, twins, next_day, rested, apart, repeats)
+RULES: tuple[Rule, ...] = (doses, session_cap, booked, twins, next_day, rested, repeats)
 RULES += (mixed, heavy_days, spread, share, implements, named, main_lift, rotation)
 
 

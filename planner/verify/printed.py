@@ -76,7 +76,7 @@ def mark_stated(case: Case) -> Iterator[Finding]:
     for session, planned in case.planned():
         what = f"{session.id}: reserve of {planned.exercise}"
         warned = {of.kind for of in case.document.exercise_warnings if of.exercise == planned.exercise}
-        least = case.number("pain_reserve_least") if "fewer" in warned else 0
+        least = case.number("pain_reserve_least") if warned & {"fewer", "back"} else 0
         yield from differs(what, max(wishes.reserve(case), least), planned.rir, unit="repetitions")
 
 
@@ -224,9 +224,7 @@ def missed_price(case: Case, total: float, wish: Asked) -> float:
 
 def lift_price(case: Case) -> float:
     """Price of the main lifts that a week lacks, × priority."""
-    stated = (
-        missed.goal.partition(":") for missed in case.document.missed
-    )  # `goals` says what may be stated
+    stated = (missed.goal.partition(":") for missed in case.document.missed)  # `goals`: what may be stated
     priorities = (asked(case, head).priority for goal, _, head in stated if goal == "main_lift")
     return case.number("dose_price_main_lift") * sum(priorities)
 

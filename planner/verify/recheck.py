@@ -17,9 +17,8 @@ def names_known(case: Case) -> Iterator[Finding]:
     """Exercises, replacements, heads and the blocks of a plain week ∈ library, gyms ∈ gyms, days ∈ Mon … Sun."""
     sessions, exercises = case.document.sessions, case.library.exercises
     lines = [(session.id, planned) for session, planned in case.planned()]
-    keys = [
-        (at, key) for at, line in lines for key in (line.exercise, *(each.exercise for each in line.instead))
-    ]
+    keys = [(at, line.exercise) for at, line in lines]
+    keys += [(at, other.exercise) for at, line in lines for other in line.instead]
     heads = {line.head for line in case.document.dose}.union(*(line.credits for _, line in lines))
     for kind, known, names in (
         ("exercise", exercises, keys), ("gym", case.gyms, [(of.id, of.gym) for of in sessions]),
@@ -135,10 +134,8 @@ def caution_stated(case: Case) -> Iterator[Finding]:
         word, sets = "cautious week" if week is case else "plain week", week.sets()
         yield from differs(f"{word}: sets", sum(sets.values()), stated.sets)
         yield from differs(f"{word}: exercises", len(sets), stated.exercises)
-        minutes, most = (
-            sum(session_minutes(week, of) for of in week.document.sessions),
-            slack.minutes * len(sessions),
-        )
+        minutes = sum(session_minutes(week, of) for of in week.document.sessions)
+        most = slack.minutes * len(sessions)
         if stated.minutes > minutes or week is case or not case.brief.preferences.paired:
             yield from differs(f"{word}: minutes", minutes, stated.minutes, most, "min")
         for head in caution.heads:
@@ -157,18 +154,13 @@ def caution_proven(case: Case) -> Iterator[Finding]:
     values of its aims."""
     if (caution := case.document.cautious) is None:
         return
-    yield from differs(
-        "heads of the cautious week", str(wanted(case)), str(tuple(of.head for of in caution.heads))
-    )
+    plan, slack, heads = caution.cautious, case.tolerance, str(tuple(of.head for of in caution.heads))
+    values = {row.aim: row.value for row in case.document.proof}
+    yield from differs("heads of the cautious week", str(wanted(case)), heads)
     chances = {line.head: str((line.chance_floor, line.chance_target90)) for line in case.document.dose}
     for head in caution.heads:
         stated = str((head.cautious.chance_floor, head.cautious.chance_target90))
         yield from differs(f"cautious week: chances of {head.head}", chances.get(head.head, ""), stated)
-    plan, slack, values = (
-        caution.cautious,
-        case.tolerance,
-        {row.aim: row.value for row in case.document.proof},
-    )
     what = "expected shortfall of the cautious week on its own draws"
     yield from exceeds(what, plan.own_shortfall, caution.plain.own_shortfall, slack.full)
     value = values.get("shortfall", plan.own_shortfall)

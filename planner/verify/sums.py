@@ -2,8 +2,7 @@
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 from library.method import OWN
 from planner.document import PlannedExercise, PlannedSession
@@ -92,13 +91,10 @@ def aside_most(case: Case, head: str) -> float:
     brings = {other: 0.0 for other in wanted(case) if other != head}
     for key, one in known.items():
         if one.trains in brings and credit(case, key, one.trains) > 0 and may_be_planned(case, key, True):
-            brings[one.trains] = max(
-                brings[one.trains], credit(case, key, head) / credit(case, key, one.trains)
-            )
-    done = {
-        key: of for key, of in case.brief.elsewhere.items() if not of.whole and not is_own(case, key, head)
-    }
-    elsewhere = sum(credit(case, key, head) * of.sets for key, of in done.items())
+            share = credit(case, key, head) / credit(case, key, one.trains)
+            brings[one.trains] = max(brings[one.trains], share)
+    done = ((key, of.sets) for key, of in case.brief.elsewhere.items() if not of.whole)
+    elsewhere = sum(credit(case, key, head) * sets for key, sets in done if not is_own(case, key, head))
     most = elsewhere + sum(asked(case, other).target * part for other, part in brings.items())
     return min(target, max(case.number("aside_share") * target, most))
 
@@ -109,45 +105,32 @@ def has_own(case: Case, head: str) -> bool:
     return any(key in case.barred or may_be_planned(case, key, True) for key in keys)
 
 
-@dataclass(frozen=True)
-class Dose:
-    """One head's week in direct sets: own and helping, of these sessions and elsewhere."""
+class Dose(NamedTuple):
+    """One head's week in direct sets: own and helping, of these sessions and elsewhere. `aside`: what helps and is
+    counted. `counted`: own + aside, elsewhere included. `elsewhere`: counted from there alone, the least, where these
+    sessions' helping sets come first, and the most."""
 
     own: float
     helping: float
     own_elsewhere: float
     helping_elsewhere: float
-    aside_most: float
-
-    @property
-    def aside(self) -> float:
-        """What helps and is counted."""
-        return min(self.aside_most, self.helping + self.helping_elsewhere)
-
-    @property
-    def counted(self) -> float:
-        """Own + aside, elsewhere included."""
-        return self.own + self.own_elsewhere + self.aside
-
-    @property
-    def elsewhere(self) -> tuple[float, float]:
-        """Counted from elsewhere alone: least, where these sessions' helping sets come first, and most."""
-        least = min(self.helping_elsewhere, max(0.0, self.aside_most - self.helping))
-        return self.own_elsewhere + least, self.own_elsewhere + min(self.helping_elsewhere, self.aside_most)
+    aside: float
+    counted: float
+    elsewhere: tuple[float, float]
 
 
 def dose(case: Case, head: str) -> Dose:
     """Add up a head's week as printed. Own sets elsewhere cover at most half of the target, whole ones all of it."""
-    here, whole, own, helping = {True: 0.0, False: 0.0}, 0.0, 0.0, 0.0
+    here, there, whole, most = {True: 0.0, False: 0.0}, {True: 0.0, False: 0.0}, 0.0, aside_most(case, head)
     for key, sets in case.sets().items():
         here[is_own(case, key, head)] += credit(case, key, head) * sets
     for key, done in case.brief.elsewhere.items():
-        worth = credit(case, key, head) * done.sets
-        whole += worth if done.whole else 0.0
-        own += worth if not done.whole and is_own(case, key, head) else 0.0
-        helping += worth if not done.whole and not is_own(case, key, head) else 0.0
-    own = whole + min(own, case.number("elsewhere_share") * asked(case, head).target)
-    return Dose(here[True], here[False], own, helping, aside_most(case, head))
+        whole += credit(case, key, head) * done.sets * done.whole
+        there[is_own(case, key, head)] += credit(case, key, head) * done.sets * (not done.whole)
+    own = whole + min(there[True], case.number("elsewhere_share") * asked(case, head).target)
+    aside, least = min(most, here[False] + there[False]), max(0.0, most - here[False])
+    bounds = own + min(there[False], least), own + min(there[False], most)
+    return Dose(here[True], here[False], own, there[False], aside, here[True] + own + aside, bounds)
 
 
 def own_wanted(case: Case, head: str) -> float:

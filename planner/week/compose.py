@@ -155,8 +155,8 @@ class Page:
         )
 
     def reserve(self, key: str) -> int:
-        """Repetitions in reserve: the week's, or more of what hurt and has no lighter load."""
-        hurt = any(of.exercise == key and of.kind == "fewer" for of in self.week.exercise_warnings)
+        """Repetitions in reserve: the week's, or more of what hurt and has no lighter load, or comes back."""
+        hurt = any(of.exercise == key and of.kind in ("fewer", "back") for of in self.week.exercise_warnings)
         least = method_of(self.inputs.brief, TrainSettings).pain_reserve_least if hurt else 0
         return max(self.inputs.week.reps_in_reserve, least)
 
@@ -280,7 +280,7 @@ def proof(aim: str, value: float, bound: float, unit: str, seconds: float, among
 
 
 def made_with(inputs: Inputs) -> MadeWith:
-    """Name the tool, the library, the inputs and every default used."""
+    """Name the tool, the library, the inputs, every default used and what the rooms had."""
     # what a block asks of this week is no default: its place in the block stands in the document
     values = [vars(method_of(inputs.brief, record)) for record in OVERRIDABLE]
     return MadeWith(
@@ -289,6 +289,7 @@ def made_with(inputs: Inputs) -> MadeWith:
         inputs=inputs.digest(),
         counting=inputs.week.counting,
         method={name: value for record in values for name, value in record.items()},
+        rooms={name: gym.equipment for name, gym in inputs.gyms.items()},
     )
 
 

@@ -44,7 +44,6 @@ from planner.train.carried import (
     Carried,
     carried_over,
     coming_back,
-    first_back,
     for_later_weeks,
     last_logged,
 )
@@ -52,7 +51,7 @@ from planner.train.delivered import is_done
 from planner.train.kin import waiting_heads
 from planner.train.notes import is_back_from_illness
 from planner.train.pain import pain_rules
-from planner.train.rules import asked_reserves
+from planner.train.rules import asked_before, back_from
 
 if TYPE_CHECKING:
     from library.pool import PooledHead
@@ -207,14 +206,21 @@ def week_before(filed: Filed, week: str) -> WeekDocument | None:
     return last_week(filed.folder, week)
 
 
+def planned_before(filed: Filed, week: str) -> WeekDocument | None:
+    """Give the last week that was planned, whatever was planned for weeks away apart."""
+    before = last_week(filed.folder, week)
+    return before if before and before.week not in filed.inputs.brief.block.away else None
+
+
 def returning_in(filed: Filed, week: str) -> frozenset[str]:
-    """Exercises that came back in a week after pain; after illness all."""
+    """Exercises that came back in a week after pain; after illness or a break all."""
     start = week_start(week)
     known = [row for row in filed.log if row.date < start]
     pain = pain_rules(filed.log, filed.inputs.library, start, filed.train)
-    ill = is_back_from_illness(known, start, filed.train)
+    off = back_from(known, planned_before(filed, week), start, filed.train) > 1
+    whole = off or is_back_from_illness(known, start, filed.train)
     done = {row.exercise for row in known}  # what was never done does not come back
-    return frozenset(filed.inputs.library.exercises if ill else done & coming_back(pain, known).keys())
+    return frozenset(filed.inputs.library.exercises if whole else done & coming_back(pain, known).keys())
 
 
 def asked_in(
@@ -225,7 +231,7 @@ def asked_in(
     hard: WeekDocument | None = None,
 ) -> Asked:
     """Give what is asked of a week: last week `before`; in a block its place and the last hard week of the block."""
-    start, in_force = week_start(week), last_week(filed.folder, week)  # `before` may be an earlier one
+    start = week_start(week)
     before = before and as_planned(filed.folder, before)
     known = frozenset(row.exercise for row in filed.log if row.date < start and is_done(row))
     inputs = replace(after_last_week(filed.inputs, before), known=known)
@@ -238,11 +244,11 @@ def asked_in(
         inputs.library,
         inputs.gyms,
         start,
-        in_force if in_force and in_force.week not in inputs.brief.block.away else None,
+        planned_before(filed, week),
         inputs.week.reps_in_reserve,
         last_plan=inputs.last_plan,
         lighter_weeks=filed.lighter_weeks,
-        asked_then=asked_reserves(
+        asked_then=asked_before(
             filed.folder, (row for row in filed.log if row.date < start), filed.lighter_weeks
         ),
         earlier=tuple(weeks_before(filed, week)),
@@ -296,13 +302,10 @@ def after_pain(inputs: Inputs, carried: Carried, train: TrainSettings) -> Inputs
             inputs, targets={**inputs.targets, **halved}, week=inputs.week.but(reps_in_reserve=rir)
         )
     capped = {**pain.capped, **dict.fromkeys(too_heavy(inputs, carried), 0)}
-    returning = {
-        pair: first_back(sets, train) for pair, sets in inputs.last_plan.items() if pair[0] in pain.returning
-    }
     sums = {key: sum(sets for (of, _), sets in pain.fewer.items() if of == key) for key, _ in pain.fewer}
     lessened = {of: sets for of, sets in pain.fewer.items() if sums[of[0]] <= capped[of[0]]}
     inputs = replace(inputs, brief=brief, barred=pain.barred, capped=capped)
-    return replace(inputs, returning=returning, lessened=lessened)
+    return replace(inputs, returning=carried.back, lessened=lessened)
 
 
 def too_heavy(inputs: Inputs, carried: Carried) -> Iterator[str]:

@@ -276,7 +276,8 @@ def solve_back(inputs: Inputs, problem: Problem) -> Solved | None:
     if not inputs.returning:
         solved = solve_week(replace(problem, pins={**less, **problem.pins})) if less else None
         return solved and replace(solved, among=LESS_OF, dose_among=LESS_OF)
-    held = Held({**inputs.last_plan, **inputs.returning}, blocks=True, sets="at_most")
+    plan = {of: sets for of, sets in {**inputs.last_plan, **inputs.returning}.items() if sets}
+    held = Held(plan, blocks=True, sets="at_most")
     solved = solve_week(replace(problem, held=held))
     return solved and replace(solved, among=IN_PLACE, dose_among=IN_PLACE)
 

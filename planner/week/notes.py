@@ -15,11 +15,10 @@ from planner.model.inputs import Inputs
 from planner.model.limits import seconds_used
 from planner.model.problem import Problem, exercises_in
 from planner.model.variety import is_of
-from planner.plain import UNSHOWN_OF_TWO, WORTH, counted, day_name, joined, number
+from planner.plain import UNSHOWN_OF_TWO, WORTH, below_target, counted, day_name, joined, number
 from planner.week.keeping import Keeping
 
 ROTATION = "external_rotation"
-TARGETS_MET = "The targets are met in"  # said once, not week after week
 
 
 def notes(inputs: Inputs, problem: Problem, plan: Plan, before: WeekDocument | None) -> Iterator[str]:
@@ -37,9 +36,9 @@ def notes(inputs: Inputs, problem: Problem, plan: Plan, before: WeekDocument | N
     yield from without_rotation(inputs, plan)
     yield from enough_elsewhere(inputs, problem)
     yield from empty_days(inputs, problem, plan)
-    said_before = any(note.startswith(TARGETS_MET) for note in before.notes) if before else False
-    if not (said_before or inputs.barred or inputs.returning or (inputs.block and inputs.block.lighter)):
-        yield from minutes_left(problem, plan)
+    yield from new_equipment(inputs, problem, plan, before) if before else ()
+    if not (inputs.barred or inputs.returning or (inputs.block and inputs.block.lighter)):
+        yield from minutes_left(problem, plan, before)
 
 
 def asked_in_vain(inputs: Inputs, problem: Problem) -> Iterator[str]:
@@ -126,8 +125,23 @@ def enough_elsewhere(inputs: Inputs, problem: Problem) -> Iterator[str]:
             )
 
 
-def minutes_left(problem: Problem, plan: Plan) -> Iterator[str]:
-    """Say that the targets are met long before the booked minutes are used, and what would fill them."""
+def new_equipment(inputs: Inputs, problem: Problem, plan: Plan, before: WeekDocument) -> Iterator[str]:
+    """Say of each room which kinds of equipment it did not have in the week `before`, and what of this week needs them."""
+    library, gyms = inputs.library, {one.id: one.gym for one in problem.sessions}
+    for gym, there in before.made_with.rooms.items():
+        new = [key for key in inputs.gyms[gym].equipment if key not in there] if gym in inputs.gyms else []
+        here = dict.fromkeys(key for key, day in plan if gyms.get(day) == gym)
+        said = []
+        for item in new:
+            users = [library.exercises[key].name for key in here if item in library.exercises[key].needs]
+            said.append(f"{library.equipment[item].name} ({joined(users) or 'not used this week'})")
+        if said:
+            yield f"New in {gym}: {joined(said)}. To have an exercise that needs it: preferences.prefer in brief.toml."
+
+
+def minutes_left(problem: Problem, plan: Plan, before: WeekDocument | None) -> Iterator[str]:
+    """Say that the targets are met long before the booked minutes are used, and what would fill them; once, not week after
+    week: not where that was so `before` with as many minutes."""
     warm_up = problem.settings.general_warmup_minutes
     days = {day for _, day in plan}
     booked = sum(one.seconds / 60 + warm_up for one in problem.open_sessions)
@@ -135,9 +149,13 @@ def minutes_left(problem: Problem, plan: Plan) -> Iterator[str]:
         seconds_used(problem, plan, one.id) / 60 + warm_up * (one.id in days) for one in problem.open_sessions
     )
     short = any(shortfall(problem, plan, goal) >= TOLD.short_from for goal in problem.heads)
-    if not short and problem.anything_needed and used < problem.settings.minutes_left_share * booked:
+    share, was = problem.settings.minutes_left_share, [of.minutes for of in before.sessions] if before else []
+    booked_before, short_before = sum(of.allowed for of in was), bool(before and below_target(before))
+    early = sum(of.used for of in was) < share * booked_before and not short_before
+    said = early and abs(booked - booked_before) < 1
+    if not (short or said) and problem.anything_needed and used < share * booked:
         yield (
-            f"{TARGETS_MET} {used:.0f} of {booked:.0f} booked minutes: shorter or fewer sessions would do, "
+            f"The targets are met in {used:.0f} of {booked:.0f} booked minutes: shorter or fewer sessions would do, "
             f"higher targets would fill them."
         )
 

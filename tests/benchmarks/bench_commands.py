@@ -2,7 +2,7 @@
 
 from bench_week import PDFS, WEEK
 from folders import copy_of_demo
-from processes import Run, fresh_folder, imports, in_turn, planner, ratio, run, seconds
+from processes import fresh_folder, imports, in_turn, planner, ratio, run, seconds
 from row import Row
 
 BLOCK_WEEKS = 12
@@ -10,7 +10,6 @@ TAKEN = "dual_cable_station"
 
 
 def rows() -> list[Row]:
-    """Measure the ratio of each pair, one after the other, solving included."""
     with fresh_folder() as folder:
         athlete = str(copy_of_demo(folder / "demo_athlete"))
         run([planner(), "week", athlete, "--week", WEEK])
@@ -25,7 +24,7 @@ def rows() -> list[Row]:
             | {"more": lambda: run(imports("pulp", "highspy", "pydantic", "typer"))}
         )
 
-    def against(name: str, one: str, other: str, most: float) -> Row:
+    def against(name, one, other, most):
         note = f"the latter {seconds(runs[other]):.2f} s"
         return Row(name, ratio([each.seconds for each in runs[one]], runs[other]), most, note=note)
 
@@ -38,8 +37,7 @@ def rows() -> list[Row]:
     ]
 
 
-def papers(command: str, weeks: int) -> Run:
-    """Plan so many weeks of the demo in a copy; every week's PDFs must be there."""
+def papers(command, weeks):
     with fresh_folder() as folder:
         athlete = copy_of_demo(folder / "demo_athlete")
         more = ("--weeks", str(weeks), "--sheets", str(weeks)) if command == "block" else ()

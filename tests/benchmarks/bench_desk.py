@@ -5,7 +5,6 @@ import re
 import subprocess
 import time
 import tomllib
-from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from statistics import quantiles
@@ -26,14 +25,13 @@ WAITS = 'http-equiv="refresh"'
 class Visitor(httpx.Client):
     """A browser at the desk: its connection and its cookie."""
 
-    def __init__(self, address: str) -> None:
+    def __init__(self, address):
         base, patience = address.partition("/open")[0], PATIENCE_SECONDS
         super().__init__(base_url=base, follow_redirects=True, timeout=patience)
         self.headers["Sec-Fetch-Site"] = "same-origin"
         self.get(address)
 
-    def seconds_until(self, path: str, page: str) -> float:
-        """Ask again until the page waits for nothing."""
+    def seconds_until(self, path, page):
         began = time.perf_counter()
         while WAITS in page:
             if time.perf_counter() - began > PATIENCE_SECONDS:
@@ -44,7 +42,7 @@ class Visitor(httpx.Client):
 
 
 @contextmanager
-def desk(room: Path) -> Iterator[tuple[subprocess.Popen[str], Visitor]]:
+def desk(room):
     """Open the desk on a folder, as `make desk` does."""
     command = [planner(), "desk", str(room), "--no-browser"]
     process = subprocess.Popen(command, stderr=subprocess.PIPE, text=True)
@@ -55,7 +53,7 @@ def desk(room: Path) -> Iterator[tuple[subprocess.Popen[str], Visitor]]:
         process.wait()
 
 
-def ticks(room: Path, visitor: Visitor, week: str) -> tuple[list[float], list[float]]:
+def ticks(room, visitor, week):
     """Tick equipment off, one piece after the other: seconds to the proposal or its estimate, and to the proof."""
     shown, proven = [], []
     for athlete in sorted(room.iterdir()):
@@ -72,7 +70,7 @@ def ticks(room: Path, visitor: Visitor, week: str) -> tuple[list[float], list[fl
     return shown, proven
 
 
-def memory(process: subprocess.Popen[str]) -> float:
+def memory(process):
     """Most megabytes that a process held (Linux); 0 where that cannot be read."""
     status = Path(f"/proc/{process.pid}/status")
     peak = re.search(r"VmHWM:\s+(\d+)", status.read_text()) if status.exists() else None
@@ -80,7 +78,6 @@ def memory(process: subprocess.Popen[str]) -> float:
 
 
 def rows() -> list[Row]:
-    """Measure start, ticks over the demo and the briefs of the tests, many athletes, and memory."""
     today = datetime.date.today()
     week = next_week(today)
     with fresh_folder() as folder:
@@ -106,9 +103,8 @@ def rows() -> list[Row]:
             began = time.perf_counter()
             visitor.get("/")
             sunday = time.perf_counter() - began
-    (middle, late), (proof_middle, proof_late) = (
-        (quantiles(of, n=2)[0], quantiles(of, n=20)[-1]) for of in (shown, proven)
-    )
+    middle, proof_middle = (quantiles(of, n=2)[0] for of in (shown, proven))
+    late, proof_late = (quantiles(of, n=20)[-1] for of in (shown, proven))
     return [
         Row("start to the first page", start, 1.2, "s"),
         Row("tick to proposal or estimate, median", middle, 0.25, "s", note=f"{len(shown)} ticks"),

@@ -6,10 +6,9 @@ import random
 import re
 import shutil
 import sys
-from pathlib import Path
 
 from folders import DEMO, ROOT, copy_of
-from processes import Run, fresh_folder, planner, run
+from processes import fresh_folder, planner, run
 from row import Row
 from small_athlete import make_folder
 
@@ -28,17 +27,12 @@ while any(row.state == "unread" for row in room.standings()): pass
 
 
 def rows() -> list[Row]:
-    found: list[Row] = []
+    found = []
     with fresh_folder() as folder:
         athlete, done = _long_log(folder / "athlete"), folder / "done.csv"
         done.write_text(f"date,exercise,set,load,reps,gym\n{DAY},{RAISE},1,10,8,club\n")
-        for name, words in {
-            "log": ["log", athlete, done],
-            "week": ["week", athlete, "--json"],
-            "progress": ["progress", athlete],
-            "check": ["check", athlete],
-        }.items():
-            found += _both(f"{SETS:,} sets: {name}", run([planner(), *map(str, words)]))
+        for name, more in {"log": [str(done)], "week": ["--json"], "progress": [], "check": []}.items():
+            found += _both(f"{SETS:,} sets: {name}", run([planner(), name, str(athlete), *more]))
     with fresh_folder() as folder:
         first = make_folder(folder / "0")
         run([planner(), "week", str(first)])
@@ -54,15 +48,12 @@ def rows() -> list[Row]:
     return found
 
 
-def _both(name: str, measured: Run) -> list[Row]:
-    return [
-        Row(name, measured.seconds, MOST_SECONDS, "s"),
-        Row(f"{name}, memory", measured.megabytes, MOST_MB, "MB"),
-    ]
+def _both(name, measured):
+    memory = Row(f"{name}, memory", measured.megabytes, MOST_MB, "MB")
+    return [Row(name, measured.seconds, MOST_SECONDS, "s"), memory]
 
 
-def _long_log(folder: Path) -> Path:
-    """Write ten years of the demo athlete, who rests little."""
+def _long_log(folder):
     from library.read import read_library
     from planner.log.file import HEADER
 
@@ -74,16 +65,14 @@ def _long_log(folder: Path) -> Path:
         for step in range(SETS):
             back, number = divmod(SETS - step, a_day)
             date = DAY - datetime.timedelta(days=1 + back)
-            key, load, pain = (
-                keys[(back + number // 48) % 40], dice.choice((10, 12.5, 20)), dice.choice(("", 0, 1, 3)),
-            )  # fmt: skip
-            stream.write(
-                f"{date},{date:%a},{key},{1 + number % 48},{load},kg,{dice.randrange(6, 13)},2,{pain},,,,club,\n"
-            )
+            key, load = keys[(back + number // 48) % 40], dice.choice((10, 12.5, 20))
+            reps = dice.randrange(6, 13)
+            done = f"{load},kg,{reps},2,{dice.choice(('', 0, 1, 3))},,,,club,"
+            stream.write(f"{date},{date:%a},{key},{1 + number % 48},{done}\n")
     return folder
 
 
-def _large_library(folder: Path) -> Path:
+def _large_library(folder):
     """Copy the library and, under new names, every exercise in it with the practice that ties it to another."""
     from library.read import read_library
 

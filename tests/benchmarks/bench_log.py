@@ -15,7 +15,6 @@ NOTES = ("", "", "", "", "felt heavy", "slow, then fast")
 
 
 def rows() -> list[Row]:
-    """Measure the median of the ratios of rounds, both jobs in one process."""
     import pandas
 
     from library.method import CreditSettings
@@ -42,21 +41,17 @@ def rows() -> list[Row]:
     return [Row("100,000 logged sets / pandas read", ratio, 3, note=f"read alone {alone * 1000:.0f} ms")]
 
 
-def _sets(exercises: list[str]) -> list[object]:
-    """Make ten years of a lifter who rests little."""
+def _sets(exercises):
     from planner.log.record import LoggedSet
 
     dice = random.Random(3)
-    made: list[object] = []
+    made = []
     for step in range(SETS):
         day, number = divmod(step, 28)
         date = datetime.date(2017, 1, 2) + datetime.timedelta(days=day)
         exercise = exercises[(day + number // 4) % len(exercises)]
         load, pain = dice.choice((10.0, 12.5, 20.0)), dice.choice((None, 0.0, 1.0, 3.0))
         reps, rir, note = dice.randrange(6, 13), float(dice.randrange(5)), dice.choice(NOTES)
-        made.append(
-            LoggedSet(
-                date, date.strftime("%a"), exercise, 1 + number % 4, load, "kg", reps, rir, pain, note=note
-            )
-        )
+        where = (date, date.strftime("%a"), exercise, 1 + number % 4)
+        made.append(LoggedSet(*where, load, "kg", reps, rir, pain, note=note))
     return made

@@ -13,7 +13,7 @@ SET_SECONDS, REPETITION_SECONDS = 60, 4  # a set a minute, 12 repetitions in it
 REPEATS = 3
 
 
-def signals() -> np.ndarray:
+def signals():
     """One hour of 8 channels in mV: noise that swells with every repetition."""
     random = np.random.default_rng(1)
     seconds = np.arange(HOUR * RATE) / RATE
@@ -21,18 +21,15 @@ def signals() -> np.ndarray:
     return np.stack([level * random.standard_normal(len(level)) for _ in range(CHANNELS)])
 
 
-def repetitions() -> list:
+def repetitions():
     from planner.emg.repetitions import Repetition
 
-    return [
-        Repetition(
-            s, s + 3.5, "stated list", lift=(s, s + 1.5), hold=(s + 1.5, s + 1.6), lower=(s + 1.6, s + 3.5)
-        )
-        for s in np.arange(0.25, HOUR - REPETITION_SECONDS, REPETITION_SECONDS).tolist()
-    ]
+    starts = np.arange(0.25, HOUR - REPETITION_SECONDS, REPETITION_SECONDS).tolist()
+    ends = ((s, s + 1.5, s + 1.6, s + 3.5) for s in starts)
+    return [Repetition(s, e, "stated list", (s, a), (a, b), (b, e)) for s, a, b, e in ends]
 
 
-def bare(values: np.ndarray) -> np.ndarray:
+def bare(values):
     """Filter, rectify and moving RMS by scipy alone."""
     from scipy.ndimage import uniform_filter1d
     from scipy.signal import butter, sosfiltfilt
@@ -42,7 +39,7 @@ def bare(values: np.ndarray) -> np.ndarray:
     return np.sqrt(uniform_filter1d(rectified**2, 201))
 
 
-def ours(values: np.ndarray, wanted: list) -> float:
+def ours(values, wanted):
     """Clean one channel and take every figure of every repetition."""
     from planner.emg.figures import repetition_figures
     from planner.emg.signals import Amplitude, clean, envelope
@@ -57,7 +54,7 @@ def ours(values: np.ndarray, wanted: list) -> float:
     return sum(figure.mean for figure in figures)
 
 
-def timed(call, recorded: np.ndarray) -> float:
+def timed(call, recorded):
     """Seconds of this process for all channels: what others on the machine take does not count."""
     start = time.process_time()
     for values in recorded:
@@ -65,7 +62,7 @@ def timed(call, recorded: np.ndarray) -> float:
     return time.process_time() - start
 
 
-def peak_memory() -> float:
+def peak_memory():
     """Peak memory of measuring the hour, in times the array; a process of its own, less what it had before."""
     code = "import bench_measure; print(bench_measure.measured_memory())"
     done = subprocess.run(
@@ -75,7 +72,7 @@ def peak_memory() -> float:
     return float(done.stdout)
 
 
-def measured_memory() -> float:
+def measured_memory():
     """Peak resident memory beyond imports over the size of the array."""
     import scipy.ndimage
     import scipy.signal

@@ -4,7 +4,7 @@ import shutil
 from statistics import median
 
 from bench_week import WEEK, planned
-from playwright.sync_api import Page, sync_playwright
+from playwright.sync_api import sync_playwright
 from processes import fresh_folder
 from row import Row
 
@@ -51,7 +51,7 @@ def rows() -> list[Row]:
     ]
 
 
-def _seen(page: Page, address: str) -> tuple[float, float]:
+def _seen(page, address):
     """Open a page anew; return the first paint in seconds and the slowest tap in milliseconds."""
     page.context.new_cdp_session(page).send("Emulation.setCPUThrottlingRate", {"rate": SLOWER})
     page.goto(address)

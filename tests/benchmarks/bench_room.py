@@ -1,13 +1,12 @@
 """`--together`: rooms of 12 people and 10 stations, made up and planned, proven within 5 % in 10 s."""
 
 import time
-from collections.abc import Iterator
 
 from one_room import HOUR, TODAY, WEEK, busy_room, room_of
 from processes import fresh_folder
 from row import Row
 
-from planner.room.floor import Room, timetable
+from planner.room.floor import timetable
 from planner.room.people import read_hour, rooms_at
 from planner.room.table import waits
 
@@ -16,14 +15,13 @@ MOST_GAP, MOST_SECONDS = 5, 10
 
 
 def rows() -> list[Row]:
-    """Measure how good the timetables are proven to be, and in what time."""
     with fresh_folder() as folder:
         planned = rooms_at(room_of(folder, 12), read_hour(HOUR), WEEK, TODAY)[0].values()
         made = {"12 planned athletes": [*planned], "made-up rooms, the worst": [*map(busy_room, SEEDS)]}
         return [row for name, rooms in made.items() for row in measured(name, rooms)]
 
 
-def measured(name: str, rooms: list[Room]) -> Iterator[Row]:
+def measured(name, rooms):
     """Solve rooms: the largest gaps of both aims in per cent, and the longest time."""
     gaps, seconds, waiting = [0.0], [], []
     for room in rooms:

@@ -8,11 +8,10 @@ import resource
 import shutil
 import time
 from functools import partial
-from pathlib import Path
 
 from dask_processes import cluster
 from practice_clients import CLIENTS, brief_of, gym_of
-from processes import BYTES_OF_MAXRSS, Run, fresh_folder, planner, run
+from processes import BYTES_OF_MAXRSS, fresh_folder, planner, run
 from row import Row
 from small_athlete import make_folder
 
@@ -21,7 +20,7 @@ from planner.document import week_name
 from planner.log.blank import session_date
 from planner.log.file import append_to_log
 from planner.log.record import LoggedSet
-from planner.roster import Task, Work, plan_all
+from planner.roster import Task, plan_all
 from planner.week.gather import gather
 from planner.week.plan import plan_week
 
@@ -58,8 +57,7 @@ def rows() -> list[Row]:
     ]  # fmt: skip
 
 
-def seconds(tasks: list[Task], work: Work) -> float:
-    """Plan athletes from where they stand; seconds of the clock."""
+def seconds(tasks, work):
     for task in tasks:
         shutil.rmtree(task.folder / "weeks" / NEXT, ignore_errors=True)
     start = time.perf_counter()
@@ -67,11 +65,11 @@ def seconds(tasks: list[Task], work: Work) -> float:
     return time.perf_counter() - start
 
 
-def roster(folder: Path, *words: str) -> Run:
+def roster(folder, *words):
     return run([planner(), "roster", str(folder), "--week", NEXT, *words])
 
 
-def generated(folder: Path, count: int) -> Path:
+def generated(folder, count):
     """Write `count` athletes; those of one kind are copies that differ in name and in today's sets."""
     for number, kind in enumerate(list(CLIENTS)[: min(count, len(CLIENTS))]):
         athlete = make_folder(folder / f"{number:04d}", brief_of(kind, f"Client {number}"), gym_of(kind))
@@ -83,7 +81,7 @@ def generated(folder: Path, count: int) -> Path:
     return folder
 
 
-def behind(athlete: Path) -> None:
+def behind(athlete):
     """Plan one week some weeks ago, and let it be done since."""
     first = week_name(TODAY - datetime.timedelta(weeks=WEEKS))
     document = plan_week(gather(athlete, first, TODAY))

@@ -5,7 +5,6 @@ Seconds are processor time of one thread, building the program included.
 
 import sys
 import time
-from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from statistics import median, quantiles
@@ -48,11 +47,11 @@ class Measured:
     rest_gap: float
 
     @property
-    def proven(self) -> bool:
+    def proven(self):
         return max(self.dose_gap, self.rest_gap) <= 1
 
 
-def weeks() -> Iterator[tuple[str, Problem]]:
+def weeks():
     for seed in SEEDS:
         yield f"seeded {seed}", random_problem(seed)
     library = read_library()
@@ -65,11 +64,10 @@ def weeks() -> Iterator[tuple[str, Problem]]:
         yield f"rear_first {minutes}", build_problem(replace(inputs, brief=brief))
 
 
-def measure(problem: Problem) -> Measured:
+def measure(problem):
     began = time.process_time()
     solved = solve_week(problem)
     spent, settings = time.process_time() - began, problem.settings
-    assert solved is not None
     rest = rest_value(problem, solved.plan) - solved.rest_bound
     dose = min(solved.dose_best, dose_value(problem, solved.plan)) - solved.dose_bound
     gaps = dose / (settings.dose_gap_sets + INSIDE), rest / (settings.rest_gap_minutes + INSIDE)
@@ -80,21 +78,17 @@ def rows() -> list[Row]:
     """Measure how sure and how soon weeks are found, whether a coach would sign them, and how time grows with exercises."""
     solved = {name: measure(problem) for name, problem in weeks()}
     half_hours = {"sessions": (3, 3), "minutes": (30, 30), "gyms": (1, 1)}
-    sizes = [
-        median(measure(random_problem(seed, exercises=(count, count), **half_hours)).seconds for seed in SIZE_SEEDS)
-        for count in SIZES
-    ]  # fmt: skip
-    return [
-        *proofs(solved),
-        *coach(solved),
-        *(
-            Row(f"{count} exercises / {SIZES[0]}", spent / sizes[0], limit, note=f"{spent:.2f} s")
-            for count, spent, limit in zip(SIZES[1:], sizes[1:], (2.5, 8), strict=True)
-        ),
-    ]  # fmt: skip
+
+    def seconds(count, seed):
+        return measure(random_problem(seed, exercises=(count, count), **half_hours)).seconds
+
+    first, *others = (median(seconds(count, seed) for seed in SIZE_SEEDS) for count in SIZES)
+    grown = zip(SIZES[1:], others, (2.5, 8), strict=True)
+    larger = (Row(f"{n} exercises / {SIZES[0]}", s / first, most, note=f"{s:.2f} s") for n, s, most in grown)
+    return [*proofs(solved), *coach(solved), *larger]
 
 
-def proofs(solved: dict[str, Measured]) -> list[Row]:
+def proofs(solved):
     """How many weeks are proven, and how long they took."""
     each, seconds = list(solved.values()), sorted((one.seconds, name) for name, one in solved.items())
     open_dose = [name for name, one in solved.items() if one.dose_gap > 1]
@@ -111,7 +105,7 @@ def proofs(solved: dict[str, Measured]) -> list[Row]:
     ]  # fmt: skip
 
 
-def coach(solved: dict[str, Measured]) -> list[Row]:
+def coach(solved):
     """What a coach looks at first: own movements, empty days, repeats that cost nothing to avoid."""
     own = {(name, head): value for name, one in solved.items() for head, value in own_shares(one).items()}
     low = [f"{name} {head} {value:.2f}" for (name, head), value in own.items() if value < OWN_LEAST - INSIDE]
@@ -125,39 +119,35 @@ def coach(solved: dict[str, Measured]) -> list[Row]:
     ]
 
 
-def share(many: Sequence[T], holds: Callable[[T], bool]) -> float:
+def share(many, holds):
     """Per cent of many for which something holds."""
     return 100 * sum(map(holds, many)) / len(many)
 
 
-def own_shares(one: Measured) -> dict[str, float]:
+def own_shares(one):
     """Own share of each met target, of heads with own movements in some room."""
     problem, plan = one.problem, one.solved.plan
-    return {
-        goal.head: (own_of(problem, plan, goal.head) + goal.elsewhere_own) / goal.target
-        for goal in problem.heads
-        if goal.target > 0 and goal.aside_share < 1
-        if counted_of(problem, plan, goal) >= goal.target - UNSHOWN
-    }
+    goals = (goal for goal in problem.heads if goal.target > 0 and goal.aside_share < 1)
+    met = (goal for goal in goals if counted_of(problem, plan, goal) >= goal.target - UNSHOWN)
+    return {of.head: (own_of(problem, plan, of.head) + of.elsewhere_own) / of.target for of in met}
 
 
-def is_empty_though_short(one: Measured) -> bool:
+def is_empty_though_short(one):
     """Whether a session that could hold work is empty while a target is unmet."""
     missed = [miss for miss in misses(one.problem, one.solved.plan) if miss.by > UNSHOWN]
     names = [miss.goal for miss in missed]
     return all(any(map(str.startswith, names, [of] * len(names))) for of in ("booked:empty", "dose:"))
 
 
-def spares_repeats(one: Measured) -> bool:
+def spares_repeats(one):
     """Whether a week with fewer twins or next days costs at most one minute-equivalent more, other prices alike."""
     problem, plan = one.problem, one.solved.plan
     if not any(miss.goal.split(":")[0] in REPEATS for miss in misses(problem, plan)):
         return False
     other = solve_week(replace(problem, settings=problem.settings.but(price_twins=DEAR, price_next_day=DEAR)))
-    assert other is not None
     fewer = repeats_in(problem, other.plan) < repeats_in(problem, plan)
     return fewer and rest_value(problem, other.plan) <= rest_value(problem, plan) + NEAR
 
 
-def repeats_in(problem: Problem, plan: dict[tuple[str, str], int]) -> float:
+def repeats_in(problem, plan):
     return sum(miss.by for miss in misses(problem, plan) if miss.goal.split(":")[0] in REPEATS)

@@ -1,11 +1,10 @@
 """`planner week demo_athlete` with both PDFs, against only importing the packages that it stands on."""
 
 import json
-from pathlib import Path
 from statistics import median
 
 from folders import copy_of_demo
-from processes import Run, fresh_folder, imports, in_turn, planner, ratio, run, seconds
+from processes import fresh_folder, imports, in_turn, planner, ratio, run, seconds
 from row import Row
 
 STANDS_ON = ("pulp", "highspy", "pandas", "typer", "jinja2", "weasyprint", "pydantic", "icalendar")
@@ -14,10 +13,9 @@ PDFS = ("sheets.pdf", "coach.pdf")
 
 
 def rows() -> list[Row]:
-    """Measure time without solving, solving time, and peak memory."""
-    solving: list[float] = []
+    solving = []
 
-    def plan() -> Run:
+    def plan():
         with fresh_folder() as folder:
             return planned(folder, solving)
 
@@ -33,7 +31,7 @@ def rows() -> list[Row]:
     ]
 
 
-def planned(folder: Path, solving: list[float]) -> Run:
+def planned(folder, solving):
     """Plan the demo in a copy; note the seconds that solving took; both PDFs must be there."""
     athlete = folder / "demo_athlete"
     copy_of_demo(athlete)

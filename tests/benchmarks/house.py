@@ -3,7 +3,6 @@
 import ast
 import re
 import subprocess
-from collections.abc import Iterator
 from pathlib import Path
 
 from row import Row, table
@@ -13,35 +12,31 @@ LONG_MODULE, LONG_FUNCTION = 300, 40  # lines
 QUESTIONS = (4, 7, 4)  # files to open, at most, for each of DEVELOPERS' questions of a newcomer
 
 
-def files(*folders: str) -> list[Path]:
+def files(*folders):
     """Python files that git knows, or would take in, below some folders."""
-    listed = subprocess.run(
-        ["git", "ls-files", "--cached", "--others", "--exclude-standard", *folders],
-        cwd=ROOT, capture_output=True, text=True, check=True,
-    )  # fmt: skip
+    command = ["git", "ls-files", "--cached", "--others", "--exclude-standard", *folders]
+    listed = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=True)
     paths = (ROOT / name for name in listed.stdout.split("\n") if name.endswith(".py"))
     return [path for path in paths if path.is_file()]
 
 
-def long_functions(path: Path) -> Iterator[str]:
+def long_functions(path):
     for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
         if isinstance(node, ast.FunctionDef) and (node.end_lineno or 0) - node.lineno >= LONG_FUNCTION:
             yield f"{path.name}: {node.name}"
 
 
-def import_lines(text: str) -> int:
-    """Lines of import statements, each line of a long one counted."""
+def import_lines(text):
     nodes = [node for node in ast.walk(ast.parse(text)) if isinstance(node, ast.Import | ast.ImportFrom)]
     return sum((node.end_lineno or node.lineno) - node.lineno + 1 for node in nodes)
 
 
-def questions() -> list[int]:
+def questions():
     """Files that DEVELOPERS names for each question of a newcomer."""
     page = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
     part = page.partition("## Three questions of a newcomer")[2].partition("\n## ")[0]
-    return [
-        len(set(re.findall(r"`([\w/.]+\.\w+)`", line))) for line in part.split("\n") if line.startswith("| ")
-    ][1:]
+    rows = [line for line in part.split("\n") if line.startswith("| ")]
+    return [len(set(re.findall(r"`([\w/.]+\.\w+)`", row))) for row in rows[1:]]
 
 
 def rows() -> list[Row]:

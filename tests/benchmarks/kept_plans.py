@@ -10,7 +10,6 @@ import subprocess
 import sys
 import tempfile
 from collections import Counter
-from collections.abc import Callable, Iterator
 from itertools import chain
 from pathlib import Path
 from typing import Any
@@ -30,14 +29,13 @@ MINUTES = (26, 30, 32)  # of rear_first, whose own are 25
 CHANGES = (("--without", "club:shoulder_press_machine"), ("--minutes", "Mon=25"))
 
 
-def random_week(seed: int) -> Named:
+def random_week(seed):
     """One of the search benchmark's weeks. Whoever moves the search moves these imports."""
     from planner.model.aims import dose_value, rest_value
     from planner.solve.solve import solve_week
 
     problem = random_problem(seed)
     solved = solve_week(problem)
-    assert solved is not None
     dose, rest, bound = dose_value(problem, solved.plan), rest_value(problem, solved.plan), solved.dose_bound
     aims = {"best dose": [min(solved.dose_best, dose), bound], "dose": [dose, bound]}
     plan = sorted((session, key, sets) for (key, session), sets in solved.plan.items())
@@ -45,12 +43,12 @@ def random_week(seed: int) -> Named:
     return f"random {seed:02}", case(solved.stopped, plan, aims, len(problem.heads))
 
 
-def case(stopped: bool | str, plan: Any = (), aims: Any = None, heads: int = 0, **more: Any) -> Case:
+def case(stopped, plan=(), aims=None, heads=0, **more):
     status = stopped if isinstance(stopped, str) else "stopped" if stopped else "proven"
     return {"status": status, "plan": plan, "aims": aims or {}, "room": ROOM_A_HEAD * heads, **more}
 
 
-def asked(name: str, parse: Callable[[str, Any], Iterator[Named]], *words: object) -> Iterator[Named]:
+def asked(name, parse, *words):
     """The cases of what a command prints with --json, or one that says how it failed."""
     line = [sys.executable, "-m", "planner", *map(str, words), "--json"]
     done = subprocess.run(line, cwd=ROOT, capture_output=True, encoding="utf-8", check=False)
@@ -61,7 +59,7 @@ def asked(name: str, parse: Callable[[str, Any], Iterator[Named]], *words: objec
         yield from parse(name, json.loads(done.stdout))
 
 
-def weeks(name: str, printed: Any) -> Iterator[Named]:
+def weeks(name, printed):
     """What `week`, `swap` or `block` planned; the later weeks of a block stand on the first one's plan."""
     first, *later = printed.get("weeks", [printed if "proof" in printed else printed.get("week")])
     for week in (first, *later):
@@ -69,13 +67,11 @@ def weeks(name: str, printed: Any) -> Iterator[Named]:
         plan = sorted([day, one["exercise"], one["sets"]] for day, one in lines)
         aims = {row["aim"]: [row["value"], row["bound"]] for row in week["proof"]}
         extra = {"document": week, "stands_on": None if week is first else name}
-        yield (
-            name if week is first else f"{name} {week['week']}",
-            case(week["status"], plan, aims, len(week["dose"]), **extra),
-        )
+        called = name if week is first else f"{name} {week['week']}"
+        yield called, case(week["status"], plan, aims, len(week["dose"]), **extra)
 
 
-def eased(name: str, why: Any) -> Iterator[Named]:
+def eased(name, why):
     """The value that each easing gives, by the line of the file that eases; what gives nothing is left out."""
     yield name, case(why["stopped"])
     aim = why["aim"]
@@ -85,21 +81,21 @@ def eased(name: str, why: Any) -> Iterator[Named]:
         yield f"{name} {one['where']}", case(one["stopped"], aims=aims)
 
 
-def replaced(name: str, instead: Any) -> Iterator[Named]:
+def replaced(name, instead):
     """Every replacement with its sets and its price in both aims."""
     keys = ("exercise", "sets", "missed_sets", "priced_minutes")
     choices = [(day["id"], one) for day in instead["sessions"] for one in day["choices"]]
     yield name, case("given", [[day, *map(one.get, keys)] for day, one in choices])
 
 
-def logged(name: str, log: Any) -> Iterator[Named]:
+def logged(name, log):
     """What pain takes out, and the next loads; no sentences."""
     keys = ("exercise", "gym", "load", "unit", "reps", "fewer_sets")
     out = [one["exercise"] for one in log["pain"]["out"]]
     yield name, case("taken", [out, *([*map(one.get, keys)] for one in log["next_loads"])])
 
 
-def done_sets(session: Any) -> str:
+def done_sets(session):
     """The first session as a log whose first exercise hurt."""
     lines = ["date,session,exercise,set,load,load_unit,reps,rir,pain,gym"]
     for place, one in enumerate(session["exercises"]):
@@ -109,8 +105,7 @@ def done_sets(session: Any) -> str:
     return "\n".join(lines)
 
 
-def briefs(home: Path) -> Iterator[Named]:
-    """Every folder of tests/briefs, and rear_first with more minutes."""
+def briefs(home):
     for source in sorted(path.parent for path in BRIEFS.glob("*/brief.toml")):
         folder = copy_of(source, home / source.name)
         yield from asked(f"brief {source.name}", weeks, "week", folder, "--week", WEEK)
@@ -122,7 +117,7 @@ def briefs(home: Path) -> Iterator[Named]:
         yield from asked(f"brief rear_first {minutes} min", weeks, "week", brief.parent, "--week", WEEK)
 
 
-def demo(home: Path, kept: Case | None) -> Iterator[Named]:
+def demo(home, kept):
     """The demo by every command; those after `week` start from the kept week unless the new one is the same."""
     athlete, at, log = copy_of(DEMO, home / "demo", "log.csv"), ("--week", WEEK), home / "done.csv"
     ((name, new),) = asked("demo week", weeks, "week", athlete, *at)
@@ -142,14 +137,14 @@ def demo(home: Path, kept: Case | None) -> Iterator[Named]:
     yield from asked("demo week after log", weeks, "week", athlete, "--week", NEXT_WEEK)
 
 
-def planned(kept: dict[str, Case]) -> Iterator[Named]:
+def planned(kept):
     with tempfile.TemporaryDirectory() as home:
         every = (map(random_week, SEEDS), briefs(Path(home)), demo(Path(home), kept.get("demo week")))
         for name, new in chain(*every):
             yield name, json.loads(json.dumps(new))
 
 
-def compare(kept: dict[str, Case]) -> bool:
+def compare(kept):
     """Print how each case stands to what was kept; whether nothing was lost."""
     words, wrong, again = Counter[str](), 0, {}
     for name, new in planned(kept):
@@ -169,7 +164,7 @@ def compare(kept: dict[str, Case]) -> bool:
     return not wrong and not gone
 
 
-def verdict(old: Case, new: Case) -> str:
+def verdict(old, new):
     """`same plan`, or `same value within the gaps` or `DIFFERENT`, with what changed: values and bounds, plan."""
     both = shared(old, new)
     steps = [abs(now[0] - was[0]) for _, was, now in both]
@@ -177,15 +172,14 @@ def verdict(old: Case, new: Case) -> str:
     if alike and old["plan"] == new["plan"] and max(steps, default=0) <= ROUNDING:
         return "same plan"
     near = all(step <= GAPS[aim] + ROUNDING for step, (aim, _, _) in zip(steps, both, strict=True))
-    old_rows, new_rows = (
-        [row for row in one["plan"] if row not in other["plan"]] for one, other in ((old, new), (new, old))
-    )
+    pairs = ((old, new), (new, old))
+    old_rows, new_rows = ([row for row in one["plan"] if row not in other["plan"]] for one, other in pairs)
     changes = [*both, ("plan", old_rows, new_rows), ("status", old["status"], new["status"])]
     word = "same value within the gaps" if alike and both and near else "DIFFERENT"
     return ", ".join([word, *(f"{what} {was} -> {now}" for what, was, now in changes if was != now)])
 
 
-def faults(old: Case, new: Case) -> list[str]:
+def faults(old, new):
     """What must not be: an answer lost, a value worse by more than its gap, bounds that contradict each other.
 
     The second aim speaks only of plans of one dose, so that others are not held against it; and a plan may leave the
@@ -196,9 +190,7 @@ def faults(old: Case, new: Case) -> list[str]:
         same = all(old[part] == new[part] for part in ("status", "plan", "aims"))
         return [] if same else ["ANSWER LOST"]
     texts, alike = [], all(abs(now[0] - was[0]) <= ROUNDING for aim, was, now in both if aim == "dose")
-    for aim, (was, was_bound), (now, now_bound) in (
-        both if alike else [one for one in both if one[0] != "rest"]
-    ):
+    for aim, (was, was_bound), (now, now_bound) in (one for one in both if alike or one[0] != "rest"):
         most = max(was, was_bound + old["room"]) if aim == "dose" else was
         if now > most + GAPS[aim] + ROUNDING:
             texts.append(f"WORSE {aim}")
@@ -207,12 +199,11 @@ def faults(old: Case, new: Case) -> list[str]:
     return texts
 
 
-def shared(old: Case, new: Case) -> list[tuple[str, list[float], list[float]]]:
-    """Aims of both: name, old and new value with bound."""
+def shared(old, new):
     return [(aim, old["aims"][aim], new["aims"][aim]) for aim in old["aims"] if aim in new["aims"]]
 
 
-def main() -> int:
+def main():
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawTextHelpFormatter)
     parser.add_argument("what", choices=("keep", "compare"))
     parser.add_argument("file", type=Path)

@@ -8,7 +8,7 @@ import os
 import subprocess
 import sys
 import tempfile
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -21,8 +21,6 @@ BYTES_OF_MAXRSS = 1 if sys.platform == "darwin" else 1024  # macOS counts bytes,
 
 @dataclass(frozen=True)
 class Run:
-    """One finished process: wall seconds and the most memory it held, in megabytes."""
-
     seconds: float
     megabytes: float
 
@@ -30,21 +28,21 @@ class Run:
 Command = Callable[[], Run]
 
 
-def planner() -> str:
+def planner():
     return str(Path(sys.executable).with_name("planner"))
 
 
-def imports(*modules: str) -> list[str]:
+def imports(*modules):
     """Command that only imports the modules: what any program on them must cost."""
     return [sys.executable, "-c", f"import {', '.join(modules)}"]
 
 
-def environment() -> dict[str, str]:
+def environment():
     """The environment as a user has it: compiled modules may be kept, as they are after a first run."""
     return {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
 
 
-def run(command: Sequence[str], cwd: Path | None = None) -> Run:
+def run(command, cwd=None):
     """Run one process to its end; a failure stops the bench with what the process said."""
     ended = subprocess.run(
         [sys.executable, "-I", "-S", LAUNCHER, *command], cwd=cwd, env=environment(),
@@ -56,22 +54,22 @@ def run(command: Sequence[str], cwd: Path | None = None) -> Run:
     return Run(told["seconds"], told["maxrss"] * BYTES_OF_MAXRSS / 1e6)
 
 
-def in_turn(commands: Mapping[str, Command], runs: int = RUNS) -> dict[str, list[Run]]:
+def in_turn(commands, runs=RUNS):
     """Run each command `runs` times, one after the other in turn, after one round that does not count."""
     for command in commands.values():
         command()
-    kept: dict[str, list[Run]] = {name: [] for name in commands}
+    kept = {name: [] for name in commands}
     for _ in range(runs):
         for name, command in commands.items():
             kept[name].append(command())
     return kept
 
 
-def seconds(runs: Sequence[Run]) -> float:
+def seconds(runs):
     return median(one.seconds for one in runs)
 
 
-def ratio(ours: Sequence[float], bare: Sequence[Run]) -> float:
+def ratio(ours, bare):
     """Median over the rounds of our seconds divided by the bare process's of the same round.
 
     What else the machine does drifts from round to round and cancels inside one.
@@ -80,7 +78,6 @@ def ratio(ours: Sequence[float], bare: Sequence[Run]) -> float:
 
 
 @contextmanager
-def fresh_folder() -> Iterator[Path]:
-    """Give a folder of its own that is removed afterwards."""
+def fresh_folder():
     with tempfile.TemporaryDirectory() as folder:
         yield Path(folder)

@@ -1,6 +1,5 @@
 """One measured number with its limit, and how a table of them is printed."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 
@@ -16,12 +15,12 @@ class Row:
     note: str = ""
 
     @property
-    def passes(self) -> bool:
+    def passes(self):
         if self.limit is None:
             return True
         return self.value >= self.limit if self.at_least else self.value <= self.limit
 
-    def cells(self) -> tuple[str, ...]:
+    def cells(self):
         if self.limit is None:
             limit, verdict = "", ""
         else:
@@ -30,7 +29,7 @@ class Row:
         return self.name, f"{self.value:.2f} {self.unit}", limit, verdict, self.note
 
 
-def table(rows: Sequence[Row]) -> str:
+def table(rows):
     cells = [row.cells() for row in rows]
     wide = [max(len(line[column]) for line in cells) for column in range(4)]
     return "\n".join(

@@ -14,11 +14,11 @@ HERE = Path(__file__).parent
 sys.path.append(str(HERE.parent / "builders"))  # of the tests; pytest finds the folder by itself
 
 
-def known() -> list[str]:
+def known():
     return sorted(file.stem.removeprefix("bench_") for file in HERE.glob("bench_*.py"))
 
 
-def main(names: list[str]) -> int:
+def main(names):
     """Print each bench as it ends; 1 if a limit was missed, 2 if a name is unknown."""
     unknown = sorted(set(names) - set(known()))
     if unknown:

@@ -15,8 +15,6 @@ TODAY = datetime.date(2026, 11, 25)
 
 @pytest.fixture(scope="session")
 def planned(tmp_path_factory):
-    """Plan a brief by its folder's name, once."""
-
     @cache
     def plan(name):
         folder = copy_of(source(name), tmp_path_factory.mktemp(name))
@@ -38,5 +36,4 @@ def athlete(tmp_path):
 
 
 def source(name):
-    """Where a brief lies."""
     return DEMO if name == DEMO.name else BRIEFS / name

@@ -4,13 +4,12 @@ Each row is made whole by the common denominator of its numbers, prices to a mil
 others count in thousandths: what lies in between is rounded up, which costs less than `NEAR`.
 """
 
-from collections.abc import Sequence
 from fractions import Fraction
 from math import lcm
 
 from ortools.sat.python import cp_model
 
-from planner.model.program import INFINITE, Program, Row, Terms, Variable
+from planner.model.program import INFINITE
 
 PARTS = 1000  # of a column that is not whole
 PRICES = 10**6  # of a minute-equivalent
@@ -20,7 +19,7 @@ PATIENCE_SECONDS = 120
 NEAR = 0.03  # minute-equivalents: some misses rounded up by half a thousandth
 
 
-def minimize(program: Program, prices: Terms, extra: Sequence[Row] = ()) -> float | None:
+def minimize(program, prices, extra=()):
     """Give the least Σ prices over the program's rows and `extra` ones; None where no plan satisfies them."""
     model = cp_model.CpModel()
     columns = [new_column(model, one) for one in program.variables]
@@ -45,12 +44,11 @@ def minimize(program: Program, prices: Terms, extra: Sequence[Row] = ()) -> floa
     return float(solver.objective_value) / PRICES
 
 
-def _exact(value: float) -> Fraction:
+def _exact(value):
     return Fraction(value).limit_denominator(SMALLEST)
 
 
-def new_column(model: cp_model.CpModel, one: Variable) -> cp_model.IntVar:
-    """A whole column as it is; any other in thousandths."""
+def new_column(model, one):
     scale = 1 if one.whole else PARTS
     high = FAR if one.high == INFINITE else int(one.high * scale + 0.5)
     return model.new_int_var(int(one.low * scale), high, "")

@@ -1,20 +1,15 @@
 """A second program for the model's rows: scipy.optimize.milp, which knows nothing of ours but the numbers."""
 
-from collections.abc import Sequence
-
 import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import lil_array
 
-from planner.document import Plan
-from planner.model.program import INFINITE, Program, Row, Terms
+from planner.model.program import INFINITE, Row
 
 PATIENCE_SECONDS = 120
 
 
-def minimize(
-    program: Program, prices: Terms, extra: Sequence[Row] = (), fixed: Plan | None = None
-) -> float | None:
+def minimize(program, prices, extra=(), fixed=None):
     """The least Σ prices over the program's rows and `extra` ones, to a gap of 0, None where no plan satisfies them;
     `fixed` says all blocks."""
     rows = [*program.rows, *extra]
@@ -34,12 +29,11 @@ def minimize(
     return None if found.x is None else float(found.fun)
 
 
-def hold(terms: Terms, most: float) -> Row:
-    """Σ terms ≤ most."""
+def hold(terms, most):
     return Row("hold", terms, -INFINITE, most, "")
 
 
-def bounds(program: Program, fixed: Plan | None) -> Bounds:
+def bounds(program, fixed):
     """Bounds of the columns; with `fixed`, those blocks are chosen and no others."""
     low = np.array([one.low for one in program.variables], dtype=float)
     high = np.array([one.high for one in program.variables], dtype=float)

@@ -1,13 +1,11 @@
 """The tiny week as a cautious one, every number worked out by hand: its ratios are sure, so every draw is the same."""
 
-from typing import Any
-
 import numpy as np
 
 from library.pool import PooledHead
 
 
-def sure_heads(ratios: dict[str, dict[str, float]], spread: float = 0.0) -> dict[str, PooledHead]:
+def sure_heads(ratios, spread=0.0):
     """Ratios with a covariance of spread² each, none shared."""
     return {
         head: PooledHead(
@@ -20,7 +18,7 @@ def sure_heads(ratios: dict[str, dict[str, float]], spread: float = 0.0) -> dict
     }  # fmt: skip
 
 
-def default(name: str, value: float) -> dict[str, float]:
+def default(name, value):
     """The coach sets a default and the document says so."""
     return {f"brief.method.{name}": value, f"document.made_with.method.{name}": value}
 
@@ -32,27 +30,24 @@ RATIOS = {
 }
 
 
-def bets(
-    dose: float, exercises: int, largest: str, share: float, chances: tuple[float, float]
-) -> dict[str, Any]:
+def bets(dose, exercises, largest, share, chances):
     """A head whose draws are all alike: mean and bad case are its dose."""
-    told = {
-        "dose": dose, "mean": dose, "bad": dose, "chance_floor": chances[0], "chance_target90": chances[1],
-    }  # fmt: skip
+    told = dict.fromkeys(("dose", "mean", "bad"), dose)
+    told |= dict(zip(("chance_floor", "chance_target90"), chances, strict=True))
     return told | {"exercises": exercises, "largest": largest, "largest_share": share}
 
 
-def head(name: str, plain: float, cautious: float, *spread: Any) -> dict[str, Any]:
+def head(name, plain, cautious, *spread):
     both = {"plain": bets(plain, *spread, (0.9, 0.2)), "cautious": bets(cautious, *spread, (0.99, 0.6))}
     return {"head": name} | both
 
 
-def week(own: float, judged: float, sets: int, minutes: float, priced: float) -> dict[str, Any]:
+def week(own, judged, sets, minutes, priced):
     figures = {"own_shortfall": own, "judged_shortfall": judged, "sets": sets, "exercises": 3}
     return figures | {"minutes": minutes, "priced_minutes": priced}
 
 
-def cautious(**changes: Any) -> dict[str, Any]:
+def cautious(**changes):
     """Changes that make the tiny week a cautious one; its plain week is Monday's session alone. `__` stands for a dot."""
     blocks = (("press", 4), ("raise", 3), ("cable_fly", 3))
     caution = {

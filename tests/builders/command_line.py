@@ -5,12 +5,11 @@ import typer
 from planner.cli import COMMANDS, register
 
 GROUP = typer.main.get_command(register())
-OPTIONS = {
-    name: {
-        option
-        for parameter in GROUP.commands[name].params  # type: ignore[attr-defined]
-        for option in (*parameter.opts, *parameter.secondary_opts)
-        if option.startswith("--")
-    }
-    for name in COMMANDS
-}
+
+
+def of(name):
+    words = (word for one in GROUP.commands[name].params for word in (*one.opts, *one.secondary_opts))
+    return {word for word in words if word.startswith("--")}
+
+
+OPTIONS = {name: of(name) for name in COMMANDS}

@@ -4,16 +4,14 @@ import json
 import subprocess
 import sys
 import time
-from collections.abc import Iterator
 from contextlib import contextmanager
-from pathlib import Path
 
 Process = subprocess.Popen[bytes]
 START_SECONDS = 90  # on a very busy machine
 
 
 @contextmanager
-def cluster(folder: Path, workers: int) -> Iterator[tuple[str, list[Process]]]:
+def cluster(folder, workers):
     """Give the address of a scheduler and the processes, the scheduler's first; all are killed in the end."""
     import distributed
 
@@ -33,17 +31,16 @@ def cluster(folder: Path, workers: int) -> Iterator[tuple[str, list[Process]]]:
             process.wait(START_SECONDS)
 
 
-def _started(folder: Path, kind: str, *words: str) -> Process:
+def _started(folder, kind, *words):
     command = (sys.executable, "-P", "-m", f"distributed.cli.dask_{kind}", *words)
     with (folder / f"{kind}.log").open("ab") as said:
         return subprocess.Popen(command, stdin=subprocess.DEVNULL, stdout=said, stderr=said)
 
 
-def _address(file: Path, until: float) -> str:
+def _address(file, until):
     while True:  # the scheduler opens the file before it fills it
         try:
-            address: str = json.loads(file.read_text())["address"]
-            return address
+            return json.loads(file.read_text())["address"]
         except (FileNotFoundError, json.JSONDecodeError):
             if time.monotonic() > until:
                 raise

@@ -3,11 +3,8 @@
 import datetime
 import html
 import re
-import subprocess
 import threading
 import time
-from pathlib import Path
-from typing import Any
 
 from starlette.testclient import TestClient
 
@@ -22,7 +19,7 @@ OWN = {"sec-fetch-site": "same-origin"}
 WEEK, KEY = "2026-W49", "demo"  # of the demo athlete
 
 
-def stranger(folder: Path, today: datetime.date = SUNDAY, token: str = "token") -> TestClient:
+def stranger(folder, today=SUNDAY, token="token"):
     """A client that was given no cookie; `today` is the desk's day."""
     app = Guard(make_app(Room(folder, lambda: today)), HOST, token)
     return TestClient(app, base_url=f"http://{HOST}")
@@ -31,14 +28,14 @@ def stranger(folder: Path, today: datetime.date = SUNDAY, token: str = "token") 
 TERMINAL = re.compile(r".{0,60}(?:\s--[a-z]|\bplanner (?:[a-z]+ \S*/|(?:check|log|why)\b)).{0,60}")
 
 
-def speaks_no_terminal(page: Any) -> None:
+def speaks_no_terminal(page):
     """No page of the desk tells anybody to type a command or an option; papers may."""
     if "text/html" in page.headers.get("content-type", "") and "content-disposition" not in page.headers:
         page.read()
         assert not (said := TERMINAL.findall(words(page))), said
 
 
-def at_desk(folder: Path, today: datetime.date = SUNDAY) -> TestClient:
+def at_desk(folder, today=SUNDAY):
     """A browser that opened the address; every page that it sees is looked at."""
     client = stranger(folder, today)
     client.event_hooks = {"response": [speaks_no_terminal]}
@@ -47,7 +44,7 @@ def at_desk(folder: Path, today: datetime.date = SUNDAY) -> TestClient:
     return client
 
 
-def waited(client: TestClient, page: Any) -> Any:
+def waited(client, page):
     """The page once it no longer waits for what is being worked out."""
     until = time.monotonic() + PATIENCE_SECONDS
     while 'http-equiv="refresh"' in page.text:
@@ -57,7 +54,7 @@ def waited(client: TestClient, page: Any) -> Any:
     return page
 
 
-def address_of(process: "subprocess.Popen[str]") -> str:
+def address_of(process):
     """The address that `planner desk` tells on stderr; one that tells none is ended, and the test fails."""
     clock = threading.Timer(PATIENCE_SECONDS, process.kill)
     clock.start()
@@ -69,28 +66,25 @@ def address_of(process: "subprocess.Popen[str]") -> str:
     return address
 
 
-def post(client: TestClient, action: str, **fields: Any) -> Any:
+def post(client, action, **fields):
     """Send a form about the demo athlete, and wait for what comes of it."""
     return waited(client, client.post(f"/{action}/{KEY}", data=fields))
 
 
-def edit(client: TestClient, kind: str, *words: str) -> Any:
-    """Change the demo athlete's week by one thing."""
+def edit(client, kind, *words):
     return post(client, "edit", kind=kind, word=list(words), week=WEEK)
 
 
-def sign(client: TestClient) -> Any:
-    """Sign the proposal that the week's page shows."""
+def sign(client):
     page = waited(client, client.get(f"/week/{KEY}"))
     return client.post(f"/sign/{KEY}", data=form_of(page, f"/sign/{KEY}"))
 
 
-def words(page: Any) -> str:
-    """What a page says, in one line."""
+def words(page):
     return re.sub(r"\s+", " ", html.unescape(re.sub(r"<[^>]+>", " ", page.text)))
 
 
-def told(page: Any) -> str:
+def told(page):
     """What a page says in its status region and of faults."""
     regions = re.findall(r'<div (?:role="status"|class="faults").*?</div>', page.text, re.DOTALL)
     return re.sub(r"\s+", " ", html.unescape(re.sub(r"<[^>]+>", " ", " ".join(regions))))
@@ -99,11 +93,11 @@ def told(page: Any) -> str:
 INPUT = re.compile(r"<(input|select)\b([^>]*)>(.*?)(?=<input|<select|</form)", re.DOTALL)
 
 
-def form_of(page: Any, action: str) -> dict[str, list[str]]:
+def form_of(page, action):
     """What a browser would send of the form with this action, as it stands."""
     forms = re.findall(rf'<form [^>]*action="{re.escape(action)}"[^>]*>.*?</form>', page.text, re.DOTALL)
     assert forms, f"no form {action}"
-    sent: dict[str, list[str]] = {}
+    sent = {}
     for tag, inner, rest in INPUT.findall(forms[-1]):
         name = re.search(r'name="([^"]*)"', inner)
         value = re.search(r'value="([^"]*)"', inner)

@@ -12,7 +12,7 @@ NOISE_MV = 0.005  # of the amplifier
 WIDTH_SECONDS = 0.0022  # of a potential: a spectrum from 20 to 200 Hz
 
 
-def emg(effort: np.ndarray, seed: int, rate: float = RATE, scale_mv: float = 0.5) -> np.ndarray:
+def emg(effort, seed, rate=RATE, scale_mv=0.5):
     """Signal in mV, one sample for each of `effort` (1 is maximal)."""
     random = np.random.default_rng(seed)
     count = random.poisson(POTENTIALS_A_SECOND / rate * effort**2)
@@ -23,9 +23,7 @@ def emg(effort: np.ndarray, seed: int, rate: float = RATE, scale_mv: float = 0.5
     return scale_mv * np.convolve(sizes, shape, mode="same") + NOISE_MV * random.standard_normal(len(effort))
 
 
-def repetitions(
-    count: int = 6, lift: float = 1.2, lower: float = 2.0, pause: float = 0.8, rest: float = 2.0, rate: float = RATE
-) -> tuple[np.ndarray, np.ndarray, list[tuple[float, float]]]:  # fmt: skip
+def repetitions(count=6, lift=1.2, lower=2.0, pause=0.8, rest=2.0, rate=RATE):
     """Angle in degrees, effort (rising to 0.6, rest at 0.01) and the true (start, stop) of each repetition."""
     up = (1 - np.cos(np.pi * np.arange(round(lift * rate)) / (lift * rate))) / 2
     down = (1 + np.cos(np.pi * np.arange(round(lower * rate)) / (lower * rate))) / 2
@@ -38,13 +36,13 @@ def repetitions(
     return 90 * angle, np.maximum(effort, 0.01), [(s, s + lift + lower) for s in starts]
 
 
-def hold(seconds: float = 5.0, rest: float = 2.0, rate: float = RATE) -> np.ndarray:
+def hold(seconds=5.0, rest=2.0, rate=RATE):
     """Effort of a maximal hold with rest around it."""
     ends = np.full(round(rest * rate), 0.01)
     return np.concatenate([ends, np.ones(round(seconds * rate)), ends])
 
 
-def heart(length: int, per_minute: float, rate: float = RATE, size_mv: float = 0.15) -> np.ndarray:
+def heart(length, per_minute, rate=RATE, size_mv=0.15):
     """Heart beats: a sharp wave of 80 ms and the slower one after it, evenly spaced."""
     seconds = np.arange(length) / rate
     since = np.mod(seconds - 0.3, 60 / per_minute)

@@ -1,29 +1,24 @@
 """Every plan of a small week, by counting: the slowest and plainest way to an optimum."""
 
-from collections.abc import Iterator
 from itertools import product
 
-from planner.document import Plan
 from planner.model.aims import dose_room, dose_value, rest_value
 from planner.model.pairs import seconds_saved
-from planner.model.problem import Problem, dose_of, exercises_in
+from planner.model.problem import dose_of, exercises_in
 
 
-def every_plan(problem: Problem) -> Iterator[Plan]:
+def every_plan(problem):
     """All plans that keep the hard limits, whatever they are worth."""
     pairs = [(one.key, day) for one in problem.candidates for day in problem.sessions]
     pairs = [(key, day) for key, day in pairs if problem.choices(key, day)]
-    counts = [
-        problem.choices(key, day) if (key, day.id) in problem.pins else (0, *problem.choices(key, day))
-        for key, day in pairs
-    ]
+    counts = [problem.choices(key, day) + (0,) * ((key, day.id) not in problem.pins) for key, day in pairs]
     for chosen in product(*counts):
         plan = {(key, day.id): sets for (key, day), sets in zip(pairs, chosen, strict=True) if sets}
         if keeps_limits(problem, plan):
             yield plan
 
 
-def keeps_limits(problem: Problem, plan: Plan) -> bool:
+def keeps_limits(problem, plan):
     """Time, exercises, caps, joints and trapezius, summed here; what was trained stands."""
     settings, trained = problem.settings, problem.trained
     for session in problem.open_sessions:
@@ -49,16 +44,16 @@ def keeps_limits(problem: Problem, plan: Plan) -> bool:
     return len(exercises_in(plan)) <= max(settings.exercises_per_week, len(exercises_in(trained)))
 
 
-def stress(problem: Problem, plan: Plan, region: str) -> float:
+def stress(problem, plan, region):
     return sum(problem.by_key[key].grades.get(region, 0) * sets for (key, _), sets in plan.items())
 
 
-def loud(problem: Problem, plan: Plan) -> float:
+def loud(problem, plan):
     level = problem.settings.trapezius_level
     return sum((problem.by_key[key].trapezius - level) * sets for (key, _), sets in plan.items())
 
 
-def least_by_counting(problem: Problem) -> tuple[float, float]:
+def least_by_counting(problem):
     """Best dose, and the least rest of all plans within the tolerance of it."""
     plans = list(every_plan(problem))
     best = min(dose_value(problem, plan) for plan in plans)

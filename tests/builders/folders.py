@@ -10,7 +10,7 @@ BRIEFS = ROOT / "tests" / "briefs"
 SMALL_LIBRARY = ROOT / "tests" / "library" / "small_library"
 
 
-def copy_of(source: Path, folder: Path, *more: str) -> Path:
+def copy_of(source, folder, *more):
     """Copy brief and gyms, files named besides, and nothing that was ever planned; return the new folder."""
     folder.mkdir(parents=True, exist_ok=True)
     for name in ("brief.toml", "gym.toml", *more):
@@ -18,12 +18,12 @@ def copy_of(source: Path, folder: Path, *more: str) -> Path:
     return folder
 
 
-def copy_of_demo(folder: Path) -> Path:
+def copy_of_demo(folder):
     """Copy all of the demo athlete but weeks that somebody planned there; return the new folder."""
     return Path(shutil.copytree(DEMO, folder, ignore=shutil.ignore_patterns("weeks", ".*")))
 
 
-def contents(folder: Path) -> dict[str, bytes]:
+def contents(folder):
     """Give each visible file below a folder by its name; the seconds that a solver took are no part of a result."""
     files = [file for file in folder.rglob("*") if file.is_file() and not file.name.startswith(".")]
     written = {file.relative_to(folder).as_posix(): file.read_bytes() for file in files}

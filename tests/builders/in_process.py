@@ -4,19 +4,15 @@ import io
 import os
 import sys
 import tempfile
-from collections.abc import Iterator
 from contextlib import chdir, contextmanager
-from pathlib import Path
 from subprocess import CompletedProcess
 from types import SimpleNamespace
 from unittest.mock import patch
 
-import pytest
-
 from planner.cli import main
 
 
-def planner(*words: object, home: Path | None = None, answers: str = "") -> CompletedProcess[str]:
+def planner(*words, home=None, answers=""):
     """Run `planner WORDS` in the folder `home`, `answers` typed in; what any library prints counts too."""
     argv = ["planner", *map(str, words)]
     code = 0
@@ -30,7 +26,7 @@ def planner(*words: object, home: Path | None = None, answers: str = "") -> Comp
 
 
 @contextmanager
-def _caught() -> Iterator[SimpleNamespace]:
+def _caught():
     """Catch what goes to both outputs, by Python or below it."""
     caught, kept = SimpleNamespace(), (os.dup(1), os.dup(2))
     with tempfile.TemporaryFile("w+", encoding="utf-8") as out, tempfile.TemporaryFile("w+") as err:
@@ -47,20 +43,19 @@ def _caught() -> Iterator[SimpleNamespace]:
                 os.close(kept[number - 1])
 
 
-def run(*words: object) -> SimpleNamespace:
+def run(*words):
     """Run `planner WORDS`: exit code, stdout and stderr as `code`, `out` and `err`."""
     done = planner(*words)
     return SimpleNamespace(code=done.returncode, out=done.stdout, err=done.stderr)
 
 
-def printed(*words: object, home: Path | None = None) -> str:
-    """What `planner WORDS` prints; it must end with 0."""
+def printed(*words, home=None):
     done = planner(*words, home=home)
     assert done.returncode == 0, done.stderr
     return done.stdout
 
 
-def draw_quickly(patch: pytest.MonkeyPatch) -> None:
+def draw_quickly(patch):
     """Let every PDF be one empty page, made in this process."""
     from pypdf import PdfWriter
 

@@ -18,16 +18,16 @@ Work = Callable[[], object]
 needs_fork = pytest.mark.skipif(not hasattr(os, "fork"), reason="this system cannot fork: no child to kill")
 
 
-def killed_at(moment: int, work: Work) -> bool:
+def killed_at(moment, work):
     """Run `work` in a child that dies just before its `moment`-th touch of the disk; say whether it died."""
     return ended(started(lambda: dying(moment, work))) == KILLED
 
 
-def dying(moment: int, work: Work) -> None:
+def dying(moment, work):
     """Do `work` and end this process just before its `moment`-th touch of the disk."""
     left = [moment]
 
-    def count(event: str, _: object) -> None:
+    def count(event, _):
         if event.startswith(TOUCHES):
             left[0] -= 1
             if left[0] == 0:
@@ -37,7 +37,7 @@ def dying(moment: int, work: Work) -> None:
     work()
 
 
-def started(work: Work) -> int:
+def started(work):
     """Run `work` in a child at the head of a group of processes; return its id. It ends with 0, or 1 if work raised."""
     child = os.fork()
     if child == 0:
@@ -55,12 +55,12 @@ def started(work: Work) -> int:
     return child
 
 
-def ended(child: int) -> int:
+def ended(child):
     """Wait for a child; return its exit code, below 0 if a signal ended it. One that does not end is killed."""
     return kill_after(PATIENCE_SECONDS, child)
 
 
-def waited_for(is_so: Callable[[], bool], what: str) -> None:
+def waited_for(is_so, what):
     """Wait until something is so; where it does not come, fail and say what was waited for."""
     until = time.monotonic() + PATIENCE_SECONDS
     while not is_so():
@@ -69,7 +69,7 @@ def waited_for(is_so: Callable[[], bool], what: str) -> None:
         time.sleep(0.05)
 
 
-def kill_after(seconds: float, child: int) -> int:
+def kill_after(seconds, child):
     """Kill a child after so long, or when it has ended; return its exit code, below 0 if killed."""
     until = time.monotonic() + seconds
     still = os.WEXITED | os.WNOHANG | os.WNOWAIT
@@ -80,7 +80,7 @@ def kill_after(seconds: float, child: int) -> int:
     return os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])
 
 
-def nobody_left(group: int, seconds: float = 10) -> bool:
+def nobody_left(group, seconds=10):
     """Say whether every process of a child's group has ended, within so many seconds."""
     until = time.monotonic() + seconds
     while time.monotonic() < until:

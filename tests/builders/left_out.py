@@ -1,20 +1,17 @@
 """Each study left out of the pooling: what the rest says of it, against what it found."""
 
-from collections.abc import Iterable, Iterator
 from itertools import combinations
 
 import numpy as np
 
 from library.errors import FaultyInput
-from library.pool import PooledHead, echoes, pool_head
-from library.read import Library
-from library.schema import EvidenceRow, Head
+from library.pool import echoes, pool_head
 
 Group = tuple[str, np.ndarray, np.ndarray]
 WITHIN_90 = 1.645  # standard errors
 
 
-def pooled_without(library: Library, head: Head, study: str, with_echoes: bool = False) -> PooledHead:
+def pooled_without(library, head, study, with_echoes=False):
     """Pool a head without a study and, unless asked for, the practice rows that echo it: they are what it said."""
     rows = [row for row in library.evidence if row.head == head.key]
     echo_of = {} if with_echoes else echoes(rows)
@@ -27,13 +24,13 @@ def pooled_without(library: Library, head: Head, study: str, with_echoes: bool =
     return pool_head(head.key, head.anchor, tuple(library.exercises), rest)
 
 
-def held_out(library: Library) -> Iterator[Group]:
+def held_out(library):
     """Yield each group of each study left out: deviations of its log means, and their stated covariance."""
     for head in library.heads.values():
         rows = [row for row in library.evidence if row.head == head.key]
         whole = pool_head(head.key, head.anchor, tuple(library.exercises), rows)
         error = dict(zip(whole.rows, whole.errors, strict=True))
-        groups: dict[tuple[str, ...], list[EvidenceRow]] = {}
+        groups = {}
         for row in rows:
             if row.against is None and row.id in error:
                 groups.setdefault(row.group, []).append(row)
@@ -42,14 +39,13 @@ def held_out(library: Library) -> Iterator[Group]:
             group = [row for row in group if row.exercise in without.exercises]
             at = [without.exercises.index(row.exercise) for row in group]
             stated = without.covariance[np.ix_(at, at)] + np.diag([error[row.id] ** 2 for row in group])
-            yield (
-                group[0].status if group else "", np.log([r.mean for r in group]) - without.theta[at], stated,
-            )  # fmt: skip
+            off = np.log([r.mean for r in group]) - without.theta[at]
+            yield group[0].status if group else "", off, stated
 
 
-def judged(groups: Iterable[Group], statuses: tuple[str, ...]) -> tuple[float, float, int]:
+def judged(groups, statuses):
     """Return the share of contrasts inside their 90 % range, chi² by degree of freedom, and the degrees."""
-    inside: list[bool] = []
+    inside = []
     chi_squared, degrees = 0.0, 0
     for status, deviations, stated in groups:
         if status in statuses and len(deviations) > 1:

@@ -1,7 +1,6 @@
 """Files of logged sets as a coach hands them in, for the tests of taking them in."""
 
 import datetime
-from pathlib import Path
 
 import pytest
 
@@ -10,7 +9,7 @@ from library.read import read_library
 from library.tables import read_sheet
 from planner.athlete.brief import Brief
 from planner.athlete.gym import Gym
-from planner.log.intake import Manner, Taken, take_sheets_in
+from planner.log.intake import Manner, take_sheets_in
 from planner.log.lines import SHEET, LogContext
 
 LIBRARY = read_library()
@@ -25,7 +24,7 @@ GOOD = (
 )
 
 
-def context(gyms: dict[str, str] | None = None, name: str = "Robin Vale") -> LogContext:
+def context(gyms=None, name="Robin Vale"):
     """Monday and Thursday in the club (kg); `gyms` names other gyms with their units."""
     rooms = gyms or {"club": "kg"}
     sessions = [{"day": day, "minutes": 40, "gym": next(iter(rooms))} for day in ("Mon", "Thu")]
@@ -34,40 +33,32 @@ def context(gyms: dict[str, str] | None = None, name: str = "Robin Vale") -> Log
     return LogContext(brief, known, LIBRARY, TODAY)
 
 
-def written(
-    folder: Path, *lines: str, header: str = HEADER, name: str = "done.csv", encoding: str = "utf-8"
-) -> Path:
-    """Write a file of lines under a header."""
+def written(folder, *lines, header=HEADER, name="done.csv", encoding="utf-8"):
     file = folder / name
     file.write_text("\n".join([header, *lines]) + "\n", encoding=encoding)
     return file
 
 
-def take_file_in(folder: Path, file: Path, where: LogContext, manner: Manner) -> Taken:
-    """Take one file in."""
+def take_file_in(folder, file, where, manner):
     return take_sheets_in(folder, [read_sheet(file, SHEET)], where, manner)
 
 
-def take(
-    folder: Path, *lines: str, manner: Manner | None = None, where: LogContext | None = None, **how: str
-) -> Taken:
-    """Take lines in that are `written` so."""
+def take(folder, *lines, manner=None, where=None, **how):
     return take_file_in(folder, written(folder, *lines, **how), where or context(), manner or Manner())
 
 
 LOG = "log.csv"
 
 
-def told(folder: Path, *lines: str, **changes: object) -> list[str]:
+def told(folder, *lines, **changes):
     """The faults of a file, which must add nothing."""
     before = (folder / LOG).read_bytes() if (folder / LOG).exists() else None
     with pytest.raises(FaultyInput) as error:
-        take(folder, *lines, **changes)  # type: ignore[arg-type]
+        take(folder, *lines, **changes)
     after = (folder / LOG).read_bytes() if (folder / LOG).exists() else None
     assert before == after
     return [str(fault) for fault in error.value.faults]
 
 
-def later(load: float, number: int = 1) -> str:
-    """Write a line of the press a week later."""
+def later(load, number=1):
     return f"2026-12-07,Mon,{PRESS},{number},{load},10,2,,,,,"

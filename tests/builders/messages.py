@@ -5,10 +5,8 @@ every new text and takes out what is said no more; fill in the empty ones.
 """
 
 import io
-from collections.abc import Iterator
 from importlib.resources import files
 from itertools import chain
-from typing import Any
 
 from babel.messages.catalog import Catalog
 from babel.messages.extract import extract
@@ -22,13 +20,8 @@ from planner.sheets.say import OVER, TEMPO, words_file
 from planner.train.progression import AGAIN, BIG_STEP, FEWER, HOLD, LIGHTER, NO_HEAVIER
 
 SHEETS, PHONE = files("planner.sheets"), files("planner.phone")
-TEMPLATES = (
-    *(
-        SHEETS / "templates" / name
-        for name in ("sheets.html", "_session.html", "_exercise.html", "slip.html")
-    ),
-    PHONE / "templates" / "session.html",
-)
+OURS = ("sheets.html", "_session.html", "_exercise.html", "slip.html")
+TEMPLATES = (*(SHEETS / "templates" / name for name in OURS), PHONE / "templates" / "session.html")
 TABLES = ("line", "find", "pain", "rule")  # of words.toml, whose entries have a text
 # said of a load in planner/train/progression.py, with {0}, {1} for its numbers
 LOAD_NOTES = (
@@ -47,16 +40,14 @@ LOAD_NOTES = (
 )  # fmt: skip
 
 
-def messages() -> dict[str, None]:
+def messages():
     """Give every text once, in the order of sheet and library."""
-    fixed = (
-        *DAY_NAMES.values(), *MONTHS, *TEMPO, *OVER.values(), *KINDS, SETTLED, NOT_SETTLED,
-        *SCRIPT_WORDS.values(),
-    )  # fmt: skip
+    words = (*DAY_NAMES.values(), *MONTHS, *TEMPO, *OVER.values())
+    fixed = (*words, *KINDS, SETTLED, NOT_SETTLED, *SCRIPT_WORDS.values())
     return dict.fromkeys(chain(_of_code(), fixed, _of_words(), LOAD_NOTES, _of_library()))
 
 
-def _of_code() -> Iterator[str]:
+def _of_code():
     for folder in (SHEETS, PHONE):
         for file in sorted(file for file in folder.iterdir() if file.name.endswith(".py")):
             yield from _extracted("python", file)
@@ -64,12 +55,12 @@ def _of_code() -> Iterator[str]:
         yield from _extracted("jinja2.ext:babel_extract", file)
 
 
-def _extracted(method: str, file: Any) -> Iterator[str]:
+def _extracted(method, file):
     for _, text, _, _ in extract(method, io.BytesIO(file.read_bytes()), keywords={"_": None}):
         yield str(text)
 
 
-def _of_words() -> Iterator[str]:
+def _of_words():
     data = words_file()
     yield from (entry["text"] for table in TABLES for entry in data[table].values())
     for entry in data["stop"]:
@@ -77,7 +68,7 @@ def _of_words() -> Iterator[str]:
     yield from (text for table in ("box", "load") for text in data[table].values())
 
 
-def _of_library() -> Iterator[str]:
+def _of_library():
     library = read_library()
     for table in (library.heads, library.regions, library.equipment):
         yield from (entry.name for entry in table.values())
@@ -87,8 +78,7 @@ def _of_library() -> Iterator[str]:
             yield from (stress.change for stress in exercise.stress.values() if stress.change)
 
 
-def main() -> None:
-    """Bring every catalogue up to date."""
+def main():
     template = Catalog()
     for text in messages():
         template.add(text)

@@ -8,8 +8,7 @@ import random
 import re
 import tomllib
 import zipfile
-from collections.abc import Callable, Sequence
-from pathlib import Path
+from collections.abc import Callable
 from typing import Any
 
 import numpy as np
@@ -17,7 +16,7 @@ from emg_signal import emg, repetitions
 
 Tree = Any
 Make = Callable[[random.Random], bytes]
-DEEP: Tree = []
+DEEP = []
 for _ in range(40):
     DEEP = [DEEP]
 TEXTS = (
@@ -25,15 +24,14 @@ TEXTS = (
     "Mon", "front", "cable", "club", "2026-W49", "2026-W54", "0026-11-25", "2100-01-01", "2026-13-01", "nan", "1e400",
     "-1", "1,5", "1.234,5", "30.11.2026", "9" * 400, "'", '"', ",", ";", "\t", "NULL", "true", "cleared", "kg",
 )  # fmt: skip
-VALUES: tuple[Tree, ...] = (
+VALUES = (
     *TEXTS, 0, -1, 1, 3, 7, 10**15, 10**400, -(10**400), 0.5, 1e308, float("inf"), float("nan"), True, False, None, [],
     {}, [1], {"a": 1}, DEEP, datetime.date(26, 11, 25), datetime.date(9999, 12, 31), datetime.time(1, 2),
     {f"key {number}": number for number in range(60)}, list(range(300)),
 )  # fmt: skip
 
-
 # values that may well pass: what is read right and then planned with
-NEAR: dict[type, Callable[[Any], Sequence[Tree]]] = {
+NEAR = {
     int: lambda value: (0, 1, value + 1, max(0, value - 1), 2 * value, value // 2),
     float: lambda value: (0.0, value / 10, value / 2, 1.5 * value, 10 * value),
     bool: lambda value: (not value,),
@@ -43,14 +41,13 @@ NEAR: dict[type, Callable[[Any], Sequence[Tree]]] = {
 }  # fmt: skip
 
 
-def changed(tree: Tree, chance: random.Random) -> Tree:
+def changed(tree, chance):
     """Return a tree with one place changed: a value exchanged, a key dropped, renamed or added, a part doubled."""
     if not isinstance(tree, dict | list) or not tree or chance.random() < 0.08:
-        return chance.choice(
-            NEAR[type(tree)](tree) if type(tree) in NEAR and chance.random() < 0.6 else VALUES
-        )
+        near = type(tree) in NEAR and chance.random() < 0.6
+        return chance.choice(NEAR[type(tree)](tree) if near else VALUES)
     key = chance.choice(list(tree) if isinstance(tree, dict) else range(len(tree)))
-    copy: Any = dict(tree) if isinstance(tree, dict) else list(tree)
+    copy = dict(tree) if isinstance(tree, dict) else list(tree)
     way = chance.random()
     if way < 0.75:
         copy[key] = changed(tree[key], chance)
@@ -63,20 +60,16 @@ def changed(tree: Tree, chance: random.Random) -> Tree:
     return copy
 
 
-def bent(data: bytes, chance: random.Random) -> bytes:
+def bent(data, chance):
     """Return bytes that were cut, doubled, overwritten or filled in somewhere."""
     start = chance.randrange(len(data) + 1)
     end = min(len(data), start + chance.choice((1, 2, 10, 200)))
-    stuff = chance.choice(
-        (b"", b"\x00", b"\xff", b'"', b"[", b"\n", b"=", chance.randbytes(4), data[start:end] * 2)
-    )
-    return chance.choice(
-        (data[:start], data[:start] + stuff + data[end:], data[:start] + stuff + data[start:])
-    )
+    odd = (b"", b"\x00", b"\xff", b'"', b"[", b"\n", b"=", chance.randbytes(4), data[start:end] * 2)
+    kept, stuff = data[:start], chance.choice(odd)
+    return chance.choice((kept, kept + stuff + data[end:], kept + stuff + data[start:]))
 
 
-def as_toml(value: Tree) -> str:
-    """Write a value of a TOML file on one line."""
+def as_toml(value):
     if isinstance(value, dict):
         return "{" + ", ".join(f"{_text(key)} = {as_toml(below)}" for key, below in value.items()) + "}"
     if isinstance(value, list | tuple):
@@ -88,31 +81,31 @@ def as_toml(value: Tree) -> str:
     return _text(value) if isinstance(value, str) or value is None else str(value)
 
 
-def _text(value: object) -> str:
+def _text(value):
     return json.dumps(str(value), ensure_ascii=False).replace("\x7f", "\\u007f")
 
 
-def toml_file(tree: Tree) -> bytes:
+def toml_file(tree):
     if not isinstance(tree, dict):
         return as_toml(tree).encode("utf-8", "surrogatepass")
     return "".join(f"{_text(key)} = {as_toml(value)}\n" for key, value in tree.items()).encode()
 
 
-def json_file(tree: Tree) -> bytes:
+def json_file(tree):
     return json.dumps(tree, default=str).encode()
 
 
-def csv_file(rows: Tree) -> bytes:
+def csv_file(rows):
     stream = io.StringIO(newline="")
     for row in rows if isinstance(rows, list) else [rows]:
         csv.writer(stream).writerow(row if isinstance(row, list) else [row])
     return stream.getvalue().encode("utf-8", "replace")
 
 
-def trees(tree: Tree, write: Callable[[Tree], bytes]) -> Make:
+def trees(tree, write):
     """Make mutants of a tree: most of them change it, some bend what is written."""
 
-    def make(chance: random.Random) -> bytes:
+    def make(chance):
         mutant = tree
         for _ in range(chance.choice((1, 1, 2, 3))):
             mutant = changed(mutant, chance)
@@ -126,12 +119,12 @@ FAR = ("A1048576", "XFD1", "XFD1048576", "AZ90000", "A0", "ZZZZ9", "A99999999999
 ODD_CELLS = ("", "<v>1e999</v>", "<v>x</v>", "<v>-5e9</v>", "<f>A1</f>", "<is><t>a</t></is>", "<v>\u2028</v>")
 
 
-def workbooks(book: bytes) -> Make:
+def workbooks(book):
     """Make mutants of a workbook: attributes, cells and texts of its parts exchanged, far cells, bent bytes."""
     with zipfile.ZipFile(io.BytesIO(book)) as parts:
         texts = {name: parts.read(name) for name in parts.namelist()}
 
-    def make(chance: random.Random) -> bytes:
+    def make(chance):
         mutant = dict(texts)
         for _ in range(chance.choice((1, 1, 2))):
             sheet = chance.random() < 0.5
@@ -148,7 +141,7 @@ def workbooks(book: bytes) -> Make:
     return make
 
 
-def _bent_xml(data: bytes, chance: random.Random) -> bytes:
+def _bent_xml(data, chance):
     text = data.decode("utf-8", "replace")
     way = chance.random()
     if way < 0.2:
@@ -167,7 +160,7 @@ def _bent_xml(data: bytes, chance: random.Random) -> bytes:
     return f"{text[: place.start() + 1]}{inner}{text[place.end() - 1 :]}".encode()
 
 
-def library_file(file: Path) -> Make:
+def library_file(file):
     if file.suffix == ".toml":
         return trees(tomllib.loads(file.read_text(encoding="utf-8")), toml_file)
     return trees(list(csv.reader(file.open(encoding="utf-8", newline=""))), csv_file)
@@ -179,23 +172,23 @@ ODD_NUMBERS = (
 )  # fmt: skip
 
 
-def _recorded(count: int = 1) -> tuple[np.ndarray, np.ndarray]:
+def _recorded(count=1):
     angle, effort, _ = repetitions(count, 0.4, 0.6, 0.1, rest=0.4, rate=RATE)
     return emg(effort, 5, RATE), angle
 
 
-def recorded_table(count: int = 1) -> list[list[str]]:
+def recorded_table(count=1):
     """Return a recorded set of so many repetitions as the cells of a CSV file."""
     signal, angle = _recorded(count)
     numbers = zip(np.arange(len(angle)) / RATE, signal, angle, strict=True)
     return [["time_s", "side_mV", "arm_deg"], *([f"{cell:.5f}" for cell in row] for row in numbers)]
 
 
-def recording_tables() -> Make:
+def recording_tables():
     """Make mutants of a recorded set as CSV: cells, whole columns, lines, the head, the marks between cells."""
     table = recorded_table()
 
-    def make(chance: random.Random) -> bytes:
+    def make(chance):
         rows = list(table)
         for _ in range(chance.choice((1, 1, 2, 3))):
             _change_table(rows, chance)
@@ -208,7 +201,7 @@ def recording_tables() -> Make:
     return make
 
 
-def _change_table(rows: list[list[str]], chance: random.Random) -> None:
+def _change_table(rows, chance):
     way, start, column = chance.random(), chance.randrange(len(rows) or 1), chance.randrange(3)
     if not rows:
         rows.append(["1", "2", "3"])
@@ -234,7 +227,7 @@ FIXED_FIELDS = (8, 80, 80, 8, 8, 8, 44, 8, 8, 4)  # widths in bytes (EDF, 1992)
 SIGNAL_FIELDS = (16, 80, 8, 8, 8, 8, 8, 80, 8, 32)
 
 
-def signal_files(kind: str) -> Make:
+def signal_files(kind):
     """Make mutants of a recorded set as EDF or BDF: fields of its header exchanged, bytes bent."""
     import edfio
 
@@ -242,17 +235,15 @@ def signal_files(kind: str) -> Make:
     emg_mv, angle = _recorded()
     whole = len(angle) // RATE * RATE
     named = {"side_mV": (emg_mv, "mV"), "arm_deg": (angle, "deg")}
-    signals = [
-        signal(values[:whole], RATE, label=label, physical_dimension=unit)
-        for label, (values, unit) in named.items()
-    ]
+    both = named.items()
+    signals = [signal(of[:whole], RATE, label=name, physical_dimension=unit) for name, (of, unit) in both]
     stream = io.BytesIO()
     file(signals, annotations=[edfio.EdfAnnotation(1.0, None, "lift")]).write(stream)
     data = stream.getvalue()
     count = int(data[252:256])
     widths = [*FIXED_FIELDS, *(width for width in SIGNAL_FIELDS for _ in range(count))]
 
-    def make(chance: random.Random) -> bytes:
+    def make(chance):
         mutant = bytearray(data)
         for _ in range(chance.choice((1, 1, 2, 3))):
             place = chance.randrange(len(widths))
@@ -265,5 +256,5 @@ def signal_files(kind: str) -> Make:
     return make
 
 
-def mutant(make: Make, number: int) -> bytes:
+def mutant(make, number):
     return make(random.Random(11 * 1_000_003 + number))

@@ -2,7 +2,6 @@
 
 import datetime
 import random
-from pathlib import Path
 
 from small_athlete import make_folder, planned
 
@@ -28,14 +27,14 @@ DAYS = ("Thu", "Fri", "Wed Sat", "Wed Fri")
 KINDS = ("novice", "intermediate", "advanced")
 
 
-def gym(stations: dict[str, int]) -> str:
+def gym(stations):
     """A club with free weights for all and these stations, counted."""
     counted = ", ".join(f"{key} = {count}" for key, count in stations.items())
     equipment = ", ".join(f'"{key}"' for key in (*stations, "dumbbells", "barbell", "plates"))
     return f"[club]\nequipment = [{equipment}]\nstations = {{ {counted} }}\n"
 
 
-def brief(at: int, hour: str = HOUR) -> str:
+def brief(at, hour=HOUR):
     """One of the athletes: status, days, minutes and wishes go round."""
     day, time = hour.split()
     lines = [f'[athlete]\nname = "{NAMES[at % len(NAMES)]}"\ntraining_status = "{KINDS[at % 3]}"']
@@ -45,8 +44,7 @@ def brief(at: int, hour: str = HOUR) -> str:
     return "\n".join([*lines, WISHES[at % len(WISHES)], ""])
 
 
-def room_of(folder: Path, people: int, stations: dict[str, int] = STATIONS, *, plan: bool = True) -> Path:
-    """Write the folders of so many athletes and plan their weeks."""
+def room_of(folder, people, stations=STATIONS, *, plan=True):
     for at in range(people):
         athlete = make_folder(folder / f"athlete_{at + 1:02d}", brief(at), gym(stations))
         if plan:
@@ -54,16 +52,14 @@ def room_of(folder: Path, people: int, stations: dict[str, int] = STATIONS, *, p
     return folder
 
 
-def person(
-    name: str, *blocks: tuple[tuple[str, ...], int], over: int = 60, heavy: bool = False, begins: int = 0
-) -> Person:
+def person(name, *blocks, over=60, heavy=False, begins=0):
     """One who does these blocks (stations, minutes), lettered in order, none of them replaceable."""
     ways = [Way((of,), minutes, places) for of, (places, minutes) in zip("ABCDEFGH", blocks, strict=False)]
     made = (Block(way.lines[0], (way,), heavy and way is ways[0]) for way in ways)
     return Person(name, tuple(made), over, begins)
 
 
-def busy_room(seed: int, people: int = 12, scale: int = 1) -> Room:
+def busy_room(seed, people=12, scale=1):
     """So many people at ten stations, three or four blocks each, a third of them replaceable."""
     dice, keys = random.Random(seed), list(STATIONS)
     weights = [2 if STATIONS[key] == 1 else 3 for key in keys]

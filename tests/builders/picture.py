@@ -7,7 +7,7 @@ for git, and proof that the sheet reads without colour.
 import tempfile
 from pathlib import Path
 
-import pypdfium2  # type: ignore[import-untyped]
+import pypdfium2
 from folders import DEMO, ROOT, copy_of_demo
 from in_process import printed
 
@@ -15,8 +15,6 @@ PICTURE = DEMO / "sheet.png"
 WEEK = "2026-W49"  # the week that README shows
 PIXELS_A_POINT = 1.5
 GREYS = 16
-
-
 if __name__ == "__main__":
     with tempfile.TemporaryDirectory() as room:
         athlete = copy_of_demo(Path(room, DEMO.name))

@@ -1,14 +1,12 @@
 """Weeks of invented clients in one well equipped room, each planned once: cases for what a coach would and would not sign."""
 
 import datetime
-from collections.abc import Callable
 from functools import cache
 
 import pytest
 from small_athlete import make_folder
 
-from planner.document import HeadDose, PlannedExercise, WeekDocument
-from planner.week.gather import Asked, gather
+from planner.week.gather import gather
 from planner.week.plan import plan_week
 
 TODAY = datetime.date(2026, 11, 25)
@@ -19,7 +17,7 @@ MACHINES = (
 CLUB = (
     *MACHINES, "dumbbells", "barbell", "rack", "plates", "flat_bench", "adjustable_bench", "dual_cable_station",
 )  # fmt: skip
-CLIENTS: dict[str, tuple[str, str, int, str, tuple[str, ...]]] = {  # status, days, minutes, wishes, room
+CLIENTS = {  # status, days, minutes, wishes, room
     "side first": ("advanced", "Mon Tue Thu Fri", 60, "[target]\nside = { target = 20, ceiling = 26, priority = 2 }", CLUB),
     "room of machines": ("novice", "Mon Thu", 40, "", MACHINES),
     "machines alone": ("novice", "Mon Thu", 40, '[preferences]\nonly = ["machine"]', CLUB),
@@ -32,51 +30,48 @@ CLIENTS: dict[str, tuple[str, str, int, str, tuple[str, ...]]] = {  # status, da
 
 
 class Client:
-    """A brief's question and its week."""
-
-    def __init__(self, asked: Asked, week: WeekDocument) -> None:
+    def __init__(self, asked, week):
         self.asked, self.week, self.library = asked, week, asked.library
 
     @property
-    def lead(self) -> str:
+    def lead(self):
         """The head that the brief puts first by 1.5 times; empty if none."""
         ranks = sorted((goal.priority, head) for head, goal in self.asked.inputs.targets.items())[::-1]
         return ranks[0][1] if ranks[0][0] >= 1.5 * ranks[1][0] else ""
 
-    def lines(self) -> list[PlannedExercise]:
+    def lines(self):
         return [line for session in self.week.sessions for line in session.exercises]
 
-    def dose(self, head: str) -> HeadDose:
+    def dose(self, head):
         return next(line for line in self.week.dose if line.head == head)
 
-    def missed(self) -> dict[str, float]:
-        """Goals missed, by name."""
+    def missed(self):
         return {goal.goal: goal.by for goal in self.week.missed}
 
-    def offered(self) -> set[str]:
+    def offered(self):
         """What is planned, and what the sheets offer in its place."""
         instead = {one.exercise for line in self.lines() for one in line.instead}
         return {line.exercise for line in self.lines()} | instead
 
-    def family(self, key: str) -> str:
+    def family(self, key):
         return self.library.exercises[key].family
 
 
-def brief_of(name: str, called: str = "X") -> str:
+def brief_of(name, called="X"):
     status, days, minutes, wishes, _ = CLIENTS[name]
     at = f'minutes = {minutes}\ngym = "club"\n'
     sessions = "".join(f'[[session]]\nday = "{day}"\n{at}' for day in days.split())
     return f'[athlete]\nname = "{called}"\ntraining_status = "{status}"\n{sessions}{wishes}\n'
 
 
-def gym_of(name: str) -> str:
+def gym_of(name):
     return f"[club]\nequipment = {list(CLIENTS[name][4])}\n".replace("'", '"')
 
 
 @pytest.fixture(scope="session")
-def client(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], Client]:
+def client(tmp_path_factory):
     @cache
-    def plan(name: str) -> Client:
+    def plan(name):
         brief = brief_of(name) + "[method]\nemergency_seconds = 2\n"  # of the two that are searched longest
         folder = make_folder(tmp_path_factory.mktemp("client") / "x", brief, gym_of(name))
         asked = gather(folder, "2026-W49", TODAY)

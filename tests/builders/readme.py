@@ -6,7 +6,6 @@ A made part stands below a line `<!-- KIND: ARGUMENT -->`: one fence, or all lin
 import re
 import shlex
 import tempfile
-from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -34,45 +33,39 @@ class Part:
     text: str
 
     @property
-    def rows(self) -> list[list[str]]:
+    def rows(self):
         """Rows of its tables, headings and rules left out, each cell as written."""
-        rows = [
-            [cell.strip() for cell in line.strip().strip("|").split(" | ")]
-            for line in self.text.splitlines()
-            if line.lstrip().startswith("|")
-        ]
+        lines = (line.strip() for line in self.text.splitlines())
+        rows = [[*map(str.strip, line.strip("|").split(" | "))] for line in lines if line.startswith("|")]
         rules = {place for place, row in enumerate(rows) if set("".join(row)) <= set("-|")}
         return [row for place, row in enumerate(rows) if not {place, place + 1} & rules]
 
     @property
-    def keys(self) -> list[str]:
+    def keys(self):
         return [row[0].strip("`") for row in self.rows]
 
 
-def parts(text: str) -> dict[str, Part]:
-    """Give every heading's part by its bare title."""
+def parts(text):
     found = list(HEADING.finditer(outside_fences(text)))
     ends = [*(one.start() for one in found[1:]), len(text)]
-    return {
-        title: Part(title, text[one.end() : end])
-        for one, end in zip(found, ends, strict=True)
-        for title in [one[2].replace("`", "")]
-    }
+    made = (
+        Part(one[2].replace("`", ""), text[one.end() : end]) for one, end in zip(found, ends, strict=True)
+    )
+    return {part.title: part for part in made}
 
 
-def outside_fences(text: str) -> str:
+def outside_fences(text):
     """Give the text with what stands in fences blanked, letter by letter, so that places stay."""
     return FENCE.sub(lambda fence: re.sub(r"[^\n]", " ", fence[0]), text)
 
 
-def fenced(text: str, language: str) -> list[str]:
-    """Give the lines of all fences of one language."""
+def fenced(text, language):
     fences = (one["text"].split("\n") for one in FENCE.finditer(text) if one["language"] == language)
     lines = [line.strip() for fence in fences for line in fence]
     return [line for line in lines if line]
 
 
-def commands(text: str) -> Iterator[list[str]]:
+def commands(text):
     """Give every command line of ours that the text names, in fences and in the running text, as words."""
     running = (code for code in CODE.findall(outside_fences(text)) if code.startswith("planner "))
     for line in (*fenced(text, "sh"), *running):
@@ -81,19 +74,19 @@ def commands(text: str) -> Iterator[list[str]]:
             yield words[1:]
 
 
-def as_fence(command: str, where: Path) -> str:
+def as_fence(command, where):
     lines = printed(*shlex.split(command)[1:], home=where).strip().split("\n")
     return "```text\n" + "\n".join(line.rstrip() for line in lines) + "\n```"
 
 
-def counted(week: str, where: Path) -> str:
+def counted(week, where):
     """The sums of the demo's week as a table: sets, what they make for each head (own in bold), and what elsewhere adds."""
     told = printed("week", DEMO.name, "--week", week, "--json", home=where)
     document = WeekDocument.model_validate_json(told)
     heads = [dose.head for dose in document.dose]
-    sets: dict[str, int] = {}
-    credits: dict[str, dict[str, float]] = {}
-    trains: dict[str, str] = {}
+    sets = {}
+    credits = {}
+    trains = {}
     for line in (line for session in document.sessions for line in session.exercises):
         sets[line.name] = sets.get(line.name, 0) + line.sets
         credits[line.name], trains[line.name] = line.credits, line.trains
@@ -116,17 +109,17 @@ def counted(week: str, where: Path) -> str:
     return "\n".join("| " + " | ".join(row) + " |" for row in rows)
 
 
-def _elsewhere() -> str:
+def _elsewhere():
     library = read_library()
     brief = read_brief(DEMO, library)
     names = library.exercises
     return "; ".join(f"{names[of].name}, {done.sets} sets elsewhere" for of, done in brief.elsewhere.items())
 
 
-def made_anew(text: str, where: Path) -> str:
+def made_anew(text, where):
     """Give README's text with every made part made anew from the demo in a folder."""
 
-    def anew(part: re.Match[str]) -> str:
+    def anew(part):
         maker = {"printed": as_fence, "counted": counted}[part["kind"]]
         return f"<!-- {part['kind']}: {part['argument']} -->\n{maker(part['argument'], where)}"
 

@@ -49,7 +49,7 @@ CITATIONS = {
 STATUSES = dict(zip(CITATIONS, ("read", "second-hand", "remembered", "practice"), strict=True))
 
 
-def sample_library() -> Library:
+def sample_library():
     exercises = {key: _exercise(key, *fields) for key, fields in EXERCISES.items()}
     return Library(
         folder="sample",
@@ -79,10 +79,7 @@ def sample_library() -> Library:
     )  # fmt: skip
 
 
-def _exercise(
-    key: str, name: str, family: str, implement: str, needs: tuple[str, ...], position: str, sides: int,
-    load_is: str, *cues: str,
-) -> of.Exercise:  # fmt: skip
+def _exercise(key, name, family, implement, needs, position, sides, load_is, *cues):
     return of.Exercise(
         key=key, name=name, family=family, implement=implement, needs=needs, position=position, sides=sides,
         top_angle_degrees=90,
@@ -97,7 +94,7 @@ def _exercise(
     )  # fmt: skip
 
 
-def _row(study: str, exercise: str) -> of.EvidenceRow:
+def _row(study, exercise):
     against = "seated_dumbbell_press" if study == "practice" else None
     return of.EvidenceRow(
         id=f"{study}-{exercise}", kind="practice" if study == "practice" else "published", study=study,

@@ -1,13 +1,11 @@
 """Invented week documents for the sheets' tests: a full week, pounds, an empty session, nothing left, the longest."""
 
-from typing import Any
-
 from sample_library import EXERCISES
 
 from library.schema import Tempo
 from planner import document as of
 from planner.athlete.brief import Brief
-from planner.sheets.client import Page, pages
+from planner.sheets.client import pages
 from planner.sheets.page import Desk
 
 NAME = "Zoë Ångström-Müller"
@@ -16,10 +14,10 @@ RAISE = "standing_dumbbell_lateral_raise"
 LONGEST_NAME = "Einarmiges Schrägbank-Kurzhantelseitheben, Rumpf abgestützt"[:60]
 
 
-def planned(key: str, order: int, **changes: Any) -> of.PlannedExercise:
+def planned(key, order, **changes):
     """Plan one exercise: three sets of 8-12, its load still to be found."""
     name, _, _, _, _, sides, load_is = EXERCISES[key][:7]
-    fields: dict[str, Any] = {
+    fields = {
         "order": order, "block": "ABCDEFGH"[order - 1], "exercise": key, "name": name, "sets": 3, "reps": (8, 12),
         "tempo": Tempo(lift=1, top=0, lower=3, bottom=0), "rir": 2, "rest_s": 90, "work_s": 40, "setup_s": 30,
         "warmup_sets": 1 if order == 1 else 0, "sides": sides, "minutes": 6.4,
@@ -29,13 +27,13 @@ def planned(key: str, order: int, **changes: Any) -> of.PlannedExercise:
     return of.PlannedExercise(**{**fields, **changes})
 
 
-def session(day: str, exercises: tuple[of.PlannedExercise, ...], allowed: float = 45) -> of.PlannedSession:
+def session(day, exercises, allowed=45):
     used = round(5 + sum(one.minutes for one in exercises), 1)
     minutes = of.Minutes(allowed=allowed, used=used)
     return of.PlannedSession(id=day, day=day, gym="city_club", minutes=minutes, exercises=exercises)
 
 
-def sample_week(**changes: Any) -> of.WeekDocument:
+def sample_week(**changes):
     """Write a week of three sessions: six exercises, four with a pair, none."""
     monday = (
         planned(PRESS, 1, load=22.5, load_unit="kg", sets=4),
@@ -52,7 +50,7 @@ def sample_week(**changes: Any) -> of.WeekDocument:
         planned(REAR, 3, load=8, load_unit="kg", block="B"),
         planned("pike_push_up", 4, block="C", instead=()),
     )
-    fields: dict[str, Any] = {
+    fields = {
         "athlete": NAME, "week": "2026-W49", "week_start": "2026-11-30", "units": "kg", "status": "proven",
         "made_with": of.MadeWith(
             tool="0.1.0", library="0123456789ab", inputs="fedcba987654", counting="activation",
@@ -88,7 +86,7 @@ def sample_week(**changes: Any) -> of.WeekDocument:
     return of.WeekDocument(**{**fields, **changes})
 
 
-def longest_week(most: int = 6) -> of.WeekDocument:
+def longest_week(most=6):
     """Three sessions of six exercises (or less) of four sets, each name at its 60 characters, each load unknown."""
     asked = {"sets": 4, "reps": (12, 15)}
     others = tuple(
@@ -99,7 +97,7 @@ def longest_week(most: int = 6) -> of.WeekDocument:
     return sample_week(sessions=tuple(session(day, full) for day in ("Mon", "Wed", "Fri")))
 
 
-def nothing_left_week() -> of.WeekDocument:
+def nothing_left_week():
     return sample_week(
         sessions=(session("Mon", ()), session("Thu", ())),
         dose=(_dose("front", elsewhere=12.0, planned=0.0, target=10, by_movers=0.0, low90=9.0, high90=14.0),),
@@ -107,25 +105,23 @@ def nothing_left_week() -> of.WeekDocument:
     )  # fmt: skip
 
 
-def sample_brief(paper: str = "A4", **changes: Any) -> Brief:
+def sample_brief(paper="A4", **changes):
     """A brief with a shoulder to be careful with and a flag for the elbow."""
-    fields: dict[str, Any] = {
+    fields = {
         "athlete": {"name": NAME}, "session": ({"day": "Mon", "minutes": 45, "gym": "city_club"},),
         "joints": {"subacromial": "careful"}, "history": {"flags": ("elbow",)}, "preferences": {"paper": paper},
     }  # fmt: skip
     return Brief.model_validate({**fields, **changes})
 
 
-def sample_desk(library: Any, week: of.WeekDocument | None = None, paper: str = "A4", **brief: Any) -> Desk:
-    """Lay out a week (the sample where none is given) for its papers."""
+def sample_desk(library, week=None, paper="A4", **brief):
     return Desk(week or sample_week(), library, sample_brief(paper, **brief))
 
 
-def sample_page(library: Any, *exercises: of.PlannedExercise, **brief: Any) -> Page:
-    """Write the page of one session with these exercises."""
+def sample_page(library, *exercises, **brief):
     return pages(sample_desk(library, sample_week(sessions=(session("Mon", exercises),)), **brief))[0]
 
 
-def _dose(head: str, **fields: Any) -> of.HeadDose:
+def _dose(head, **fields):
     certain = {"floor": 6.0, "ceiling": 20.0, "chance_floor": 1.0, "chance_target90": 0.93}
     return of.HeadDose(head=head, **{**certain, **fields})

@@ -1,11 +1,9 @@
 """An athlete's folder that plans in a moment: three short sessions in two sparse gyms, shipped library."""
 
 import datetime
-from pathlib import Path
 
 from planner.athlete.writing import write_week
-from planner.document import WeekDocument
-from planner.week.gather import Asked, gather
+from planner.week.gather import gather
 from planner.week.plan import plan_week
 
 TODAY = datetime.date(2026, 11, 25)
@@ -50,24 +48,24 @@ equipment = ["dumbbells", "bands"]
 """
 
 
-def make_folder(folder: Path, brief: str = BRIEF, gym: str = GYM) -> Path:
+def make_folder(folder, brief=BRIEF, gym=GYM):
     folder.mkdir(parents=True, exist_ok=True)
     (folder / "brief.toml").write_text(brief, encoding="utf-8")
     (folder / "gym.toml").write_text(gym, encoding="utf-8")
     return folder
 
 
-def keep(folder: Path, document: WeekDocument) -> None:
+def keep(folder, document):
     """Write a week's folder with its week.json alone."""
     write_week(folder, document.week, {"week.json": document.model_dump_json()})
 
 
-def planned(folder: Path, week: str = WEEK) -> tuple[Asked, WeekDocument]:
+def planned(folder, week=WEEK):
     asked = gather(folder, week, TODAY)
     document = plan_week(asked)
     keep(folder, document)
     return asked, document
 
 
-def sets(document: WeekDocument) -> dict[tuple[str, str], int]:
+def sets(document):
     return {(line.exercise, one.id): line.sets for one in document.sessions for line in one.exercises}

@@ -1,8 +1,6 @@
 """Hand-made documents of a week for what follows planning: blank sheets, loads, delivered dose."""
 
 import datetime
-from collections.abc import Mapping, Sequence
-from typing import Any
 
 from library.schema import Tempo
 from planner.document import HeadDose, MadeWith, Minutes, PlannedExercise, PlannedSession, WeekDocument
@@ -10,9 +8,9 @@ from planner.document import HeadDose, MadeWith, Minutes, PlannedExercise, Plann
 MADE_WITH = MadeWith(tool="0", library="0", inputs="0", counting="activation", method={})
 
 
-def line(exercise: str, sets: int, **changes: Any) -> PlannedExercise:
+def line(exercise, sets, **changes):
     """An exercise's line: 8–12 repetitions, 2 in reserve, a credit of 1 for the front head, no load yet."""
-    facts: dict[str, Any] = {
+    facts = {
         "order": 1, "block": "A", "exercise": exercise, "name": exercise, "sets": sets, "reps": (8, 12),
         "tempo": Tempo(lift=1, top=0, lower=2, bottom=0), "rir": 2, "rest_s": 90, "work_s": 30,
         "setup_s": 60, "warmup_sets": 0, "sides": 1, "minutes": 8.0, "credits": {"front": 1.0}, "load": None,
@@ -21,20 +19,15 @@ def line(exercise: str, sets: int, **changes: Any) -> PlannedExercise:
     return PlannedExercise(**(facts | changes))
 
 
-def head_dose(head: str, target: float = 8, planned: float = 0) -> HeadDose:
+def head_dose(head, target=8, planned=0):
     """A head's line that claims no more than what was asked and planned."""
-    return HeadDose(
-        head=head, elsewhere=0, planned=planned, floor=4, target=target, ceiling=12, by_movers=0, low90=0,
-        high90=0, chance_floor=0, chance_target90=0,
-    )  # fmt: skip
+    nothing = dict.fromkeys(
+        ["elsewhere", "by_movers", "low90", "high90", "chance_floor", "chance_target90"], 0
+    )
+    return HeadDose(head=head, planned=planned, floor=4, target=target, ceiling=12, **nothing)
 
 
-def small_document(
-    days: Mapping[str, Sequence[PlannedExercise]],
-    week: str = "2026-W49",
-    gyms: Mapping[str, str] | None = None,
-    dose: Sequence[HeadDose] = (),
-) -> WeekDocument:
+def small_document(days, week="2026-W49", gyms=None, dose=()):
     """A week of these sessions, their lines numbered in order; a day whose gym is not named is in the club."""
     year, _, number = week.partition("-W")
     return WeekDocument(

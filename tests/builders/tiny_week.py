@@ -4,7 +4,6 @@ Blocks have 2 or 3 sets. The club (Mon) has everything, the home (Tue) has no fl
 """
 
 from dataclasses import replace
-from typing import Any
 
 from hypothesis import strategies as st
 
@@ -33,15 +32,15 @@ MONDAY = SessionKind("Mon", "Mon", "club", 1200, frozenset({"press", "raise", "f
 TUESDAY = SessionKind("Tue", "Tue", "home", 900, frozenset({"press", "raise"}))
 
 
-def goal(head: str, **changes: Any) -> HeadGoal:
+def goal(head, **changes):
     """A head that wants 6 direct sets, floor 2 and ceiling 8, on two days; nothing comes from elsewhere."""
-    facts: dict[str, Any] = {"head": head, "floor": 2.0, "target": 6.0, "ceiling": 8.0}
+    facts = {"head": head, "floor": 2.0, "target": 6.0, "ceiling": 8.0}
     return HeadGoal(**facts | changes)
 
 
-def tiny(**changes: Any) -> Problem:
+def tiny(**changes):
     """The tiny week; `settings` may be a table of changed settings, everything else replaces a field."""
-    facts: dict[str, Any] = {
+    facts = {
         "candidates": (PRESS, RAISE, FLY), "sessions": (MONDAY, TUESDAY),
         "heads": (goal("front"), goal("side"), goal("rear")), "joints": (JointBudget("shoulder", 20.0, 0.0),),
         "settings": SETTINGS.but(**changes.pop("settings", {})),
@@ -53,20 +52,13 @@ def tiny(**changes: Any) -> Problem:
 FRONT = {"heads": (goal("front"),)}
 DONE = {"sessions": (replace(MONDAY, state="done"), TUESDAY)}
 
-
 # --- tiny weeks with some plan in force, after some change: small enough to count every plan
-
-
-IN_TURNS = (  # two exercises that may alternate, and save time by it
-    replace(RAISE, rest_seconds=75),
-    replace(FLY, rest_seconds=60, credits={"rear": 1.0}),
-)
 SETS = st.sampled_from([0, 0, 2, 3])
 PAIRS = [(c.key, s.id) for c in (PRESS, RAISE, FLY) for s in (MONDAY, TUESDAY) if c.key in s.allowed]
 
 
 @st.composite
-def swapped_weeks(draw: st.DrawFn) -> Problem:
+def swapped_weeks(draw):
     """A tiny week with some plan in force, after some change of equipment, minutes, joints or days done."""
     before = {pair: sets for pair in PAIRS if (sets := draw(SETS))}
     gone = draw(st.sampled_from(["", "press", "raise", "fly"]))

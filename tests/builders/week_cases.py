@@ -2,21 +2,16 @@
 
 import random
 from dataclasses import replace
-from typing import Any
 
 from planner.athlete.brief import DAYS
-from planner.document import Plan
 from planner.method import WeekSettings
 from planner.model.problem import Candidate, HeadGoal, JointBudget, Problem, SessionKind
-from planner.solve.solve import Solved
 
 HEADS = ("front", "side", "rear")
 REGIONS = ("subacromial", "neck", "lumbar", "wrist")
 IMPLEMENTS = ("dumbbell", "cable", "barbell", "machine", "band", "bodyweight")
-TRAINS = {
-    "overhead_press": "front", "front_raise": "front", "lateral_raise": "side", "upright_pull": "side",
-    "rear_fly": "rear",
-}  # fmt: skip
+TRAINS = dict.fromkeys(("overhead_press", "front_raise"), "front") | {"rear_fly": "rear"}
+TRAINS |= dict.fromkeys(("lateral_raise", "upright_pull"), "side")
 FAMILIES = {  # usual credits (front, side, rear)
     "overhead_press": (1.0, 0.85, 0.0), "front_raise": (0.9, 0.45, 0.0), "lateral_raise": (0.6, 1.0, 0.35),
     "rear_fly": (0.0, 0.7, 1.0), "row": (0.0, 0.45, 0.85), "upright_pull": (0.4, 0.85, 0.35),
@@ -24,13 +19,9 @@ FAMILIES = {  # usual credits (front, side, rear)
 }  # fmt: skip
 
 
-Span = tuple[int, int]  # least, most
-
-
 def random_problem(
-    seed: int, *, exercises: Span = (25, 120), sessions: Span = (2, 6), minutes: Span = (20, 60), gyms: Span = (1, 3),
-    settings: WeekSettings | None = None,
-) -> Problem:  # fmt: skip
+    seed, *, exercises=(25, 120), sessions=(2, 6), minutes=(20, 60), gyms=(1, 3), settings=None
+):
     """A random but lifelike week; the same seed gives the same problem."""
     dice, settings = random.Random(seed), settings or WeekSettings()
     candidates = tuple(random_candidate(dice, place) for place in range(dice.randint(*exercises)))
@@ -53,7 +44,7 @@ def random_problem(
     )  # fmt: skip
 
 
-def random_candidate(dice: random.Random, place: int) -> Candidate:
+def random_candidate(dice, place):
     family = dice.choice(sorted(FAMILIES))
     scattered = {
         head: round(min(1.0, usual * dice.uniform(0.75, 1.1)), 3)
@@ -74,7 +65,7 @@ def random_candidate(dice: random.Random, place: int) -> Candidate:
     )  # fmt: skip
 
 
-def random_goal(dice: random.Random, head: str, sessions: int) -> HeadGoal:
+def random_goal(dice, head, sessions):
     """A head's target between 6 and 18 sets with floor and ceiling around it."""
     target = dice.randint(6, 18)
     return HeadGoal(
@@ -85,17 +76,10 @@ def random_goal(dice: random.Random, head: str, sessions: int) -> HeadGoal:
 
 
 # --- random weeks that are small enough for a slow and plain way too
-
-
 CLOSELY = WeekSettings().but(dose_gap_sets=1e-5, rest_gap_minutes=1e-3)
 
 
-def found(solved: Solved | None) -> Solved:
-    assert solved is not None
-    return solved
-
-
-def any_week(seed: int, exercises: tuple[int, int] = (5, 9), **more: Any) -> Problem:
+def any_week(seed, exercises=(5, 9), **more):
     """Whatever a brief may bring: pins, a session over, wishes, last week's exercises, pairs, a plan in force."""
     dice = random.Random(seed)
     sizes = {"sessions": (2, 3), "minutes": (15, 30), "gyms": (1, 2)}
@@ -103,10 +87,10 @@ def any_week(seed: int, exercises: tuple[int, int] = (5, 9), **more: Any) -> Pro
     keys = [candidate.key for candidate in problem.candidates]
     first, second, *others = problem.sessions
     over = dice.choice(("planned", "planned", "done", "missed"))
-    done: Plan = {}
+    done = {}
     if over == "done":
         done = {(key, first.id): dice.randint(1, 4) for key in sorted(first.allowed)[:2]}
-    pinned: Plan = {(key, second.id): 2 for key in sorted(second.allowed)[:1]} if dice.random() < 0.3 else {}
+    pinned = {(key, second.id): 2 for key in sorted(second.allowed)[:1]} if dice.random() < 0.3 else {}
     problem = replace(
         problem, sessions=(replace(first, state=over), second, *others), pins={**done, **pinned},
         keep=dice.randint(0, 3),
@@ -126,6 +110,6 @@ def any_week(seed: int, exercises: tuple[int, int] = (5, 9), **more: Any) -> Pro
     return replace(problem, in_force=dict.fromkeys(blocks, 3))
 
 
-def small_week(seed: int) -> Problem:
+def small_week(seed):
     """Three exercises in two short sessions: few enough plans to count them all."""
     return any_week(seed, exercises=(4, 5), settings=CLOSELY.but(largest_block_sets=3))

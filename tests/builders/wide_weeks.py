@@ -4,18 +4,16 @@
 """
 
 import random
-from typing import Any
 
 from library.method import CreditSettings
 from library.pool import for_athlete, pool_library
-from library.read import Library
 from planner.athlete.brief import DAYS, Brief
 from planner.athlete.gym import Gym
 from planner.athlete.targets import weekly_targets
 from planner.method import AthleteSettings, WeekSettings
 from planner.model.inputs import Inputs
 
-ROOMS: dict[str, tuple[str, ...]] = {
+ROOMS = {
     "club": ("dumbbells", "barbell", "plates", "rack", "flat_bench", "adjustable_bench", "cable_station",
         "pulldown_station", "seated_row_station", "shoulder_press_machine", "lateral_raise_machine",
         "rear_fly_machine"),
@@ -25,27 +23,21 @@ ROOMS: dict[str, tuple[str, ...]] = {
     "garage": ("barbell", "plates", "rack", "flat_bench", "dumbbells"),
     "bands": ("bands", "band_anchor"),
 }  # fmt: skip
-
-
 ELSEWHERE = {"barbell_bench_press": 10, "front_pulldown": 8}  # at most so many sets
 
 
-def wide_brief(seed: int, library: Library) -> tuple[dict[str, Any], dict[str, Gym]]:
+def wide_brief(seed, library):
     """The brief of one seed as brief.toml has it, and its gyms."""
     dice = random.Random(f"wide {seed}")
     rooms = dice.sample(sorted(ROOMS), dice.choice((1, 1, 2, 3)))
     days = sorted(dice.sample(range(7), dice.choice((1, 2, 2, 3, 3, 4, 4, 5, 6, 7))))
     minutes = dice.choice((10, 15, 20, 25, 30, 40, 45, 60, 75, 90, 120))
     status = dice.choice(("novice", "intermediate", "advanced"))
-    brief: dict[str, Any] = {"athlete": {"name": "Somebody", "training_status": status}}
+    brief = {"athlete": {"name": "Somebody", "training_status": status}}
+    spans = (-5, 0, 0, 5)
     brief["session"] = [
-        {
-            "day": DAYS[day],
-            "minutes": max(10, minutes + dice.choice((-5, 0, 0, 5))),
-            "gym": dice.choice(rooms),
-        }
-        for day in days
-    ]
+        {"day": DAYS[day], "minutes": max(10, minutes + dice.choice(spans)), "gym": dice.choice(rooms)} for day in days
+    ]  # fmt: skip
     heads = [key for key, head in library.heads.items() if head.role == "trained"]
     if dice.random() < 0.6:
         brief["target"] = {head: target(dice) for head in dice.sample(heads, dice.randint(1, 3))}
@@ -64,15 +56,15 @@ def wide_brief(seed: int, library: Library) -> tuple[dict[str, Any], dict[str, G
     return brief, {name: Gym.model_validate({"equipment": ROOMS[name]}) for name in rooms}
 
 
-def target(dice: random.Random) -> dict[str, Any]:
+def target(dice):
     """A head's target: any size, sometimes with a priority or several days."""
-    wish: dict[str, Any] = {"target": dice.choice((4, 6, 8, 10, 12, 14, 16, 20, 24))}
+    wish = {"target": dice.choice((4, 6, 8, 10, 12, 14, 16, 20, 24))}
     wish |= {"ceiling": 30}
     wish |= {"priority": dice.choice((2, 3))} if dice.random() < 0.4 else {}
     return wish | ({"sessions": dice.randint(2, 4)} if dice.random() < 0.3 else {})
 
 
-METHOD: dict[str, tuple[Any, ...]] = {
+METHOD = {
     "counting": ("movers",), "general_warmup_minutes": (8,), "eccentric_weight": (1.25,),
     "smallest_block_sets": (1, 3), "largest_block_sets": (3, 6), "clear_grade": (1,),
     "careful_grade": (0, 2), "avoid_grade": (0,), "dose_price_low": (3,), "dose_tolerance_sets": (0,),
@@ -83,12 +75,12 @@ METHOD: dict[str, tuple[Any, ...]] = {
 }  # fmt: skip
 
 
-def odd_brief(seed: int, library: Library) -> tuple[dict[str, Any], dict[str, Any]]:
+def odd_brief(seed, library):
     """The tables of brief.toml and gym.toml of one seed; its hardest weeks are stopped early."""
     brief, gyms = wide_brief(seed, library)
     dice = random.Random(f"odd {seed}")
     planned = [key for key, one in library.exercises.items() if not one.compare_only]
-    method: dict[str, Any] = {"node_budget": 200, "emergency_seconds": 1}
+    method = {"node_budget": 200, "emergency_seconds": 1}
     if dice.random() < 0.6:
         name = dice.choice(list(METHOD))
         method[name] = dice.choice(METHOD[name])
@@ -106,9 +98,8 @@ def odd_brief(seed: int, library: Library) -> tuple[dict[str, Any], dict[str, An
         brief.setdefault("joints", {})["arm_at_most_degrees"] = dice.choice((60, 90, 120))
     if dice.random() < 0.5:
         families = dice.sample(list(library.families), 2)
-        brief["variety"] = {
-            "implements": dice.randint(1, 5), "share": dice.choice((0.3, 0.8)), "families": families,
-        }  # fmt: skip
+        brief["variety"] = {"implements": dice.randint(1, 5), "share": dice.choice((0.3, 0.8))}
+        brief["variety"] |= {"families": families}
     if dice.random() < 0.6:
         keys = dice.sample([key for key in planned if key != "push_up"], 23)
         pin = {"day": dice.choice(brief["session"])["day"], "sets": dice.choice((1, 2, 2, 3, 3, 4))}
@@ -117,7 +108,7 @@ def odd_brief(seed: int, library: Library) -> tuple[dict[str, Any], dict[str, An
     return brief, {name: {"equipment": list(gym.equipment)} for name, gym in gyms.items()}
 
 
-def wide_inputs(seed: int, library: Library) -> Inputs:
+def wide_inputs(seed, library):
     """The inputs of one seed."""
     raw, gyms = wide_brief(seed, library)
     brief = Brief.model_validate(raw)
@@ -126,11 +117,11 @@ def wide_inputs(seed: int, library: Library) -> Inputs:
     return Inputs(library, brief, gyms, targets, profiles_of(library), week, CreditSettings())
 
 
-def profiles_of(library: Library) -> Any:
+def profiles_of(library):
     """The ratios of an athlete without recordings, pooled once a library."""
     if library.digest not in _POOLED:
         _POOLED[library.digest] = for_athlete(pool_library(library), library)
     return _POOLED[library.digest]
 
 
-_POOLED: dict[str, Any] = {}
+_POOLED = {}

@@ -18,7 +18,7 @@ def small(tmp_path):
 @pytest.fixture(scope="session")
 def make_row():
     def make(study, exercise, mean, **given):
-        fields: dict[str, object] = {
+        fields = {
             "id": f"{study}-{exercise}", "kind": "published", "study": study, "citation": study,
             "exercise": exercise, "head": "front", "phase": "both", "metric": "mean amplitude",
             "unit": "percent_MVIC", "mean": mean, "status": "read",

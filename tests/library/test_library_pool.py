@@ -28,12 +28,12 @@ def numbers(pooled):
 @st.composite
 def networks(draw):
     """Published rows of one to five studies and some practice rows; the press ties every study together."""
-    rows: list[tuple[str, str, float, dict[str, object]]] = []
+    rows = []
     means = st.floats(2, 120)
     for number in range(draw(st.integers(1, 5))):
         others = draw(st.lists(st.sampled_from(NAMES[1:]), min_size=1, max_size=4))
         for place, name in enumerate(["press", *others]):
-            given_: dict[str, object] = {"id": f"s{number}-{place}", "sd": draw(st.none() | st.floats(1, 60))}
+            given_ = {"id": f"s{number}-{place}", "sd": draw(st.none() | st.floats(1, 60))}
             given_["subjects"] = draw(st.none() | st.integers(3, 40))
             given_["status"] = draw(st.sampled_from(["read", "second-hand", "remembered"]))
             given_["doubts"] = draw(st.sampled_from(["", "peak", "patients unit"]))
@@ -205,8 +205,6 @@ def test_ranges_hold_what_a_study_that_was_left_out_found(library):
 
 
 # --- profiles.csv
-
-
 def test_the_shipped_profiles_match_their_evidence(library):
     """profiles.csv holds what pooling the evidence beside it gives, to 1e-6; if not, run `planner pool`."""
     share = PoolSettings().smallest_named_share

@@ -148,11 +148,8 @@ def test_what_answers_but_is_no_scheduler_plans_nothing(words, tmp_path, monkeyp
         assert address in refused(tmp_path, address)
 
 
-def test_a_scheduler_without_workers_plans_nothing(tmp_path):
+def test_without_workers_or_the_extra_package_nothing_is_planned(tmp_path, monkeypatch):
     with cluster(tmp_path, workers=0) as (address, _):
         assert "workers" in refused(tmp_path, address)
-
-
-def test_without_the_extra_package_it_says_what_to_install(tmp_path, monkeypatch):
     monkeypatch.setattr("planner.cluster.find_spec", lambda _: None)
     assert "deltoid-planner[cluster]" in refused(tmp_path, ADDRESSES[0])

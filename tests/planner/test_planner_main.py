@@ -44,8 +44,6 @@ def test_a_terminal_without_our_signs_gets_the_result_all_the_same():
 
 
 # --- whole numbers among the options, and options that exclude each other
-
-
 @pytest.mark.parametrize(("text", "number"), [("3", 3), (" 9 ", 9), ("+2", 2), ("1", 1)])
 def test_a_whole_number_in_the_range_is_read(text, number):
     assert whole_number("--jobs", 1, 9)(text) == number

@@ -51,15 +51,12 @@ def test_presses_and_rows_come_before_raises(name, client):
         assert lifts == sorted(lifts, reverse=True), (session.day, session.exercises)
 
 
-def test_what_leads_opens_each_of_its_sessions(client):
+def test_what_leads_opens_each_of_its_sessions_and_the_side_comes_mostly_from_raises(client):
     made = client("side first")
     assert made.lead == "side"
     for session in made.week.sessions:
         trained = [line.trains == "side" for line in session.exercises]
         assert trained == sorted(trained, reverse=True) or not any(trained)
-
-
-def test_a_side_first_lifter_does_mostly_raises_for_the_side(client):
     made = client("side first")
     side, front = made.dose("side"), made.dose("front")
     raising = [line for line in made.lines() if made.family(line.exercise) in RAISES]

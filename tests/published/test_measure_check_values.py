@@ -25,8 +25,6 @@ def gain(filtered, given):
 
 
 # --- Butterworth: |H|² = 1 / (1 + (f/fc)^2N), so -3.0103 dB a pass at the corner ---
-
-
 BAND_1000 = [(5, 0.00373), (10, 0.05697), (20, 0.5), (50, 0.98043), (100, 0.99957), (200, 1.0), (450, 0.5)]
 BAND_2000 = [(5, 0.00338), (10, 0.05282), (20, 0.5), (100, 1.0), (450, 0.5), (600, 0.11903)]
 
@@ -75,8 +73,6 @@ def test_spread_of_the_moving_rms_of_noise(window, percent):
 
 
 # --- the reference contraction ---
-
-
 def level(cleaned):
     """What a trial gives as a reference, its envelope taken first."""
     return level_of("hold", "flexion_90", Amplitude(envelope(cleaned, 1000, S), 1000), S)
@@ -126,8 +122,6 @@ def test_a_trial_is_its_own_100_percent_and_gain_and_offset_change_nothing():
 
 
 # --- repetitions and figures ---
-
-
 def test_total_mean_and_share_of_a_known_repetition():
     """60 %MVIC for 1 s of lifting, 40 %MVIC for 3 s of lowering: 180 %MVIC·s, mean 45, share 120/180."""
     activation = Amplitude(np.repeat([60.0, 40.0], [1000, 3000]), 1000)
@@ -156,7 +150,7 @@ def test_phases_of_a_triangle_wave(rate):
         for repetition, tolerance in ((exact, 2 / rate), (filtered, 0.05)):
             assert repetition.lift[1] - repetition.lift[0] == pytest.approx(0.9, abs=tolerance)
             assert repetition.lower[1] - repetition.lower[0] == pytest.approx(2.7, abs=tolerance)
-            assert repetition.whole
+            assert not repetition.cut_off
 
 
 # --- repeatability: published worked examples ---

@@ -77,4 +77,4 @@ def test_goniometer_gives_four_repetitions():
     motion = Motion(kind="angle", channels=("channel_1",))
     found = from_course(course_of(recording, motion, S, falling=False), S)
     assert len(found) == 4
-    assert all(repetition.whole for repetition in found)
+    assert all(not repetition.cut_off for repetition in found)

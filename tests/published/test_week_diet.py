@@ -4,18 +4,19 @@
   one dollar. Table and daily needs as carried in the sample stigler_diet.py of OR-Tools (Apache License 2.0).
   Optimum as published: 39.66 dollars a year with this table (39.69 by hand, Laderman 1947, told by Dantzig 1990,
   Interfaces 20(4):43-47; their table was rounded otherwise); the five foods: Garille & Gass 2001, Oper Res 49(1):1-13.
-- A diet in whole servings: "The Diet Problem" of the Pyomo Gallery (BSD 3-clause); its results.yml: 15.05, proven.
-"""
+- A diet in whole servings: "The Diet Problem" of the Pyomo Gallery (BSD 3-clause); its results.yml: 15.05, proven."""
 
 import csv
-from collections.abc import Mapping
+import math
 from pathlib import Path
 
+import numpy as np
 import pulp
 import pytest
 
 from planner.solve.search import Ending, Stops
 from planner.solve.solver import solve
+from planner.week.interval import expected_shortfall
 
 EXACTLY = Stops(gap=0.0, nodes=100_000, seconds=60.0)
 DAYS = 365
@@ -78,7 +79,7 @@ def test_its_shadow_prices():
 
 
 # food: dollars and volume a serving; calories, carbohydrates, protein, vitamins A and C, calcium, iron
-SERVINGS: Mapping[str, tuple[float, float, tuple[int, ...]]] = {
+SERVINGS = {
     "cheeseburger": (1.84, 4.0, (510, 34, 28, 15, 6, 30, 20)),
     "ham sandwich": (2.19, 7.5, (370, 35, 24, 15, 10, 20, 20)),
     "hamburger": (1.84, 3.5, (500, 42, 25, 6, 2, 25, 20)),
@@ -108,3 +109,38 @@ def test_a_diet_in_whole_servings():
     assert answer.value == pytest.approx(15.05) and answer.bound == pytest.approx(15.05)
     eaten_of = {name: round(count) for name, count in zip(x, answer.values, strict=True) if count > 0.5}
     assert eaten_of == {"cheeseburger": 4, "fries": 5, "fish sandwich": 1, "lowfat milk": 4}
+
+
+# --- Expected shortfall against closed forms, and against the definition as the least over eta. R. T. Rockafellar, S
+DRAWS = 200_000
+LEVELS = (0.0, 0.2, 0.5, 0.8, 0.95, 0.99)
+
+
+def test_normal_and_the_tables_at_95_and_99_per_cent():
+    """2.063 and 2.665 standard deviations: phi(1.645)/0.05 and phi(2.326)/0.01."""
+    from scipy.stats import norm
+
+    values = 3 + 2 * norm.ppf((np.arange(DRAWS) + 0.5) / DRAWS)  # its quantiles, no dice
+    for level in LEVELS[1:]:
+        closed = 3 + 2 * norm.pdf(norm.ppf(level)) / (1 - level)
+        assert expected_shortfall(values, level) == pytest.approx(closed, abs=0.002)
+    assert (expected_shortfall(values, 0.95) - 3) / 2 == pytest.approx(2.063, abs=0.001)
+    assert (expected_shortfall(values, 0.99) - 3) / 2 == pytest.approx(2.665, abs=0.001)
+
+
+@pytest.mark.parametrize("level", LEVELS)
+def test_uniform_and_exponential(level):
+    places = (np.arange(DRAWS) + 0.5) / DRAWS
+    assert expected_shortfall(places, level) == pytest.approx((1 + level) / 2, abs=1e-4)
+    waits = -np.log(1 - places)
+    assert expected_shortfall(waits, level) == pytest.approx(1 - math.log(1 - level), abs=0.01)
+
+
+def test_a_part_of_an_atom_counts_as_in_the_worked_example():
+    """Half of the draws are 0 and half are 1: the worst 80 % hold all the ones and three zeros of five."""
+    values = np.array([0.0, 1.0] * 50)
+    assert expected_shortfall(values, 0.2) == pytest.approx(0.5 / 0.8)
+    assert expected_shortfall(values, 0.5) == pytest.approx(1.0)
+    # losses 0, 10, 100 with chances 0.90, 0.06, 0.04: at 0.95 a fifth of the atom at 10 counts: (1 + 4) / 0.05
+    values = np.array([0.0] * 90 + [10.0] * 6 + [100.0] * 4)
+    assert expected_shortfall(values, 0.95) == pytest.approx((0.01 * 10 + 0.04 * 100) / 0.05)

@@ -51,7 +51,6 @@ class Room:
         self.pretend("chromium", "")
 
     def user(self, number):
-        """Pretend to be root (0) or somebody else."""
         self.pretend("id", f"echo {number}")
 
     def manager(self, name, *, works=True):
@@ -66,15 +65,11 @@ class Room:
             (self.checkout / name).write_text(text, encoding="utf-8")
 
     def run(self, kind="system", **environment):
-        """Run the set-up without a terminal."""
-        command, env = (
-            ["sh", str(self.checkout / ".ci" / "setup.sh"), kind],
-            {"PATH": str(self.bin), **environment},
-        )
+        command = ["sh", str(self.checkout / ".ci" / "setup.sh"), kind]
+        env = {"PATH": str(self.bin), **environment}
         return subprocess.run(command, env=env, stdin=subprocess.DEVNULL, capture_output=True, text=True)
 
     def called(self, name):
-        """List how a pretended command was called."""
         lines = self.calls.read_text(encoding="utf-8").splitlines() if self.calls.exists() else []
         return [line.removeprefix(f"{name} ") for line in lines if line.startswith(f"{name} ")]
 

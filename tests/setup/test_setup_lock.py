@@ -15,11 +15,8 @@ from packaging.utils import canonicalize_name
 
 from planner.document import WeekDocument
 
-LOCKS = {"run": ROOT / "requirements.lock"}
-LOCKS |= {
-    kind: ROOT / "tests" / f"{name}.lock"
-    for kind, name in (("test", "requirements"), ("recordings", "recordings"))
-}
+LOCKS = {"run": ROOT / "requirements.lock", "test": ROOT / "tests" / "requirements.lock"}
+LOCKS["recordings"] = ROOT / "tests" / "recordings.lock"
 
 
 def asked(kind):
@@ -67,8 +64,6 @@ def test_the_run_lock_is_part_of_the_test_lock_in_the_same_versions():
 
 
 # --- the probe on this machine, the list of `make help`, and the JSON schema that ships
-
-
 def test_the_probe_finds_here_what_is_here_and_misses_a_library_that_is_nowhere():
     command = [sys.executable, ROOT / ".ci" / "probe.py", "venv"]
     assert subprocess.run(command, capture_output=True, text=True, check=True).stdout.strip() == ""

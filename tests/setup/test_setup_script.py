@@ -63,8 +63,6 @@ def test_a_moved_checkout_gets_a_new_environment(ready, tmp_path):
 
 
 # --- recordings that only a few tests read
-
-
 def test_the_set_up_goes_on_where_the_recordings_cannot_be_had(ready):
     """A registry that has all but the recordings: pip says much, the reason among it."""
     pip = (ready.bin / "python3").read_text(encoding="utf-8")
@@ -77,8 +75,6 @@ def test_the_set_up_goes_on_where_the_recordings_cannot_be_had(ready):
 
 
 # --- machines that lack something: who installs, what is printed, where it stops
-
-
 EVERYTHING = "venv pango fontconfig"
 APT = "python3.12-venv libpango-1.0-0 libpangoft2-1.0-0 fontconfig"
 

@@ -31,7 +31,7 @@ NOT_OF_THE_METHOD = {
         PAGE_BYTES OWNER_FILE OWNER_FOLDER NEW PIECE PIECE_BYTES LONG_LOG_BYTES""",
     "larger than anything that is meant": """FIELDS_MOST FILES_MOST NAME_LONGEST UPLOAD_BYTES_MOST
         RECORDINGS_BYTES_MOST MOST_LOADS NOTE_LENGTH
-        LAST_YEAR ESTIMATED_FIRST NO_LIMIT""",
+        LAST_YEAR NO_LIMIT""",
     "how much is shown on screen or paper, and how soon": """SPARE_ROWS WIDTH CHOICES_SHOWN
         WAIT_SECONDS EVENT_SECONDS SHOWN_WITHIN_SECONDS READ_WITHIN_SECONDS
         LINE_BYTES MESSAGE_BYTES NAMED_MOST DECISIVE SMALLEST_SHARE WIDTHS
@@ -42,7 +42,7 @@ NOT_OF_THE_METHOD = {
 NAMES = {name for names in NOT_OF_THE_METHOD.values() for name in names.split()}
 
 # sizes of drawings and of paper
-DRAWN = [f"planner/sheets/{name}.py" for name in ("paper", "coach", "drawing", "figure", "pose")]
+DRAWN = [f"planner/sheets/{name}.py" for name in ("paper", "table", "drawing", "figure", "pose")]
 DRAWN += ["planner/sunday.py", "planner/train/progress_page.py"]
 
 
@@ -61,36 +61,24 @@ def constants(text):
 
 @cache
 def found():
-    """Every such constant, by its module."""
-    return [
-        f"{path.relative_to(ROOT).as_posix()} {name}"
-        for package in ("library", "planner")
-        for path in sorted((ROOT / package).rglob("*.py"))
-        if not path.name.endswith("settings.py")
-        for name in constants(path.read_text(encoding="utf-8"))
-    ]
+    paths = (path for package in ("library", "planner") for path in sorted((ROOT / package).rglob("*.py")))
+    texts = {path.relative_to(ROOT).as_posix(): path.read_text(encoding="utf-8") for path in paths}
+    ours = (place for place in texts if not place.endswith("settings.py"))
+    return [f"{place} {name}" for place in ours for name in constants(texts[place])]
 
 
-def test_a_number_that_is_no_setting_is_on_the_list():
+def test_a_number_that_is_no_setting_is_on_the_list_which_names_nothing_that_is_gone():
     hidden = [place for place in found() if place.split()[0] not in DRAWN and place.split()[1] not in NAMES]
     assert hidden == [], "a number of the method is a setting; another one is named here with what it is"
-
-
-def test_the_list_names_nothing_that_is_gone():
     assert NAMES - {place.split()[1] for place in found() if place.split()[0] not in DRAWN} == set()
     assert set(DRAWN) - {place.split()[0] for place in found()} == set()
 
 
 # --- every default of method.toml belongs to a record that something reads
-
-
-def test_every_table_has_its_record_and_every_record_its_table():
+def test_every_default_has_its_record_says_what_it_is_and_is_read_somewhere():
     ours = (record for record in Settings.__subclasses__() if "test" not in record.__module__)
     assert {record.table for record in ours} == set(method())
-
-
-def test_every_default_says_what_it_is_and_is_read_somewhere():
-    """What is printed reads some too."""
+    # What is printed reads some too.
     kinds = ("library/*.py", "planner/**/*.py", "planner/**/templates/*.txt", "planner/**/templates/*.html")
     texts = (path.read_text(encoding="utf-8") for kind in kinds for path in ROOT.glob(kind))
     words = {word for text in texts for word in re.findall(r"\w+", text)}

@@ -29,11 +29,10 @@ FOR_ALL = {"--json", "--save", "--help"}  # said once, of all commands
 
 
 # --- commands and options
-
-
-def test_every_command_is_explained_and_what_all_have_is_said_once():
+def test_every_command_is_explained_and_shown_with_a_line_that_runs():
     assert [name for name in OPTIONS if f"planner {name}" not in PARTS] == []
     assert set(re.findall(OPTION, PARTS["Commands"].text)) == FOR_ALL
+    assert {shlex.split(line)[1] for line in shown() if line.startswith("planner ")} == set(OPTIONS)
 
 
 @pytest.mark.parametrize("name", OPTIONS)
@@ -55,10 +54,6 @@ def test_every_command_line_that_is_named_exists(text):
 def shown():
     """Every line that README shows for a terminal, but for make, which installs."""
     return [line for line in fenced(TEXT, "sh") if not line.startswith("make ")]
-
-
-def test_every_command_is_shown_with_a_line_that_runs():
-    assert {shlex.split(line)[1] for line in shown() if line.startswith("planner ")} == set(OPTIONS)
 
 
 @pytest.mark.slow
@@ -92,12 +87,9 @@ def test_every_key_has_its_row(title):
     assert set(PARTS[title].keys) == set(TABLES[title].model_fields)
 
 
-def test_every_table_of_the_brief_has_its_part():
+def test_every_name_that_a_brief_may_hold_is_listed():
     names = set(brief.Brief.model_fields) - {ARM}  # which is a key of [joints]
     assert {"[[session]]" if name == "session" else f"[{name}]" for name in names} - set(PARTS) == set()
-
-
-def test_history_joints_and_what_stands_in_braces():
     history = PARTS["[history]"]
     assert set(history.keys) == set(brief.History.model_fields) | set(LIBRARY.flags)
     inner = {*brief.Questionnaire.model_fields, *brief.Surgery.model_fields}
@@ -105,17 +97,11 @@ def test_history_joints_and_what_stands_in_braces():
     assert [key for key in brief.Pin.model_fields if f"`{key}`" not in PARTS["[preferences]"].text] == []
     steps = [field.alias or name for name, field in LoadRange.model_fields.items()]
     assert [key for key in steps if f"`{key}`" not in PARTS["gym.toml: the rooms"].text] == []
-
-
-def test_flags_and_regions_go_by_their_printed_names():
     flags = {row[0].strip("`"): row[1] for row in PARTS["[history]"].rows if len(row) == 2}
     assert flags == {key: flag.name for key, flag in LIBRARY.flags.items()}
     assert f"`{ARM} = " in PARTS["[joints]"].text
     regions = {row[0].strip("`"): row[1] for row in PARTS["[joints]"].rows}
     assert regions == {key: region.name for key, region in LIBRARY.regions.items()}
-
-
-def test_families_equipment_and_columns_of_the_log_are_listed_whole():
     families = PARTS["[variety]"].text.partition("Kinds of movement:")[2]
     assert set(re.findall(r"`([a-z_]+)`", families)) == set(LIBRARY.families)
     equipment = PARTS["gym.toml: the rooms"].text.partition("\nEquipment:")[2]
@@ -125,9 +111,7 @@ def test_families_equipment_and_columns_of_the_log_are_listed_whole():
 
 
 # --- numbers
-
-
-def test_default_targets_and_every_way_to_end_are_told():
+def test_default_targets_anchors_and_every_way_to_end_are_told():
     said = " ".join(PARTS["[target]"].text.split())
     for status in ("novice", "intermediate", "advanced"):
         floor, target, ceiling = AthleteSettings().doses(status)
@@ -135,6 +119,9 @@ def test_default_targets_and_every_way_to_end_are_told():
     errors = (PlannerError, FaultyInput, NoWeekPossible, NotCleared, PaperNotMade)
     codes = {error.exit_code for error in errors}
     assert {int(key) for key in PARTS["How a command ends"].keys} == {0, *codes}
+    said = {row[0]: row[1].partition(",")[0] for row in PARTS["How a set is counted"].rows if len(row) == 2}
+    trained = {key: head.anchor for key, head in LIBRARY.heads.items() if head.role == "trained"}
+    assert said == {key: LIBRARY.exercises[anchor].name.lower() for key, anchor in trained.items()}
 
 
 def test_what_the_ratios_rest_on():
@@ -157,15 +144,6 @@ def test_what_the_ratios_rest_on():
     assert f"{second} are quoted by others, {remembered} are from memory" in said
 
 
-def test_anchors_are_those_of_the_library():
-    said = {row[0]: row[1].partition(",")[0] for row in PARTS["How a set is counted"].rows if len(row) == 2}
-    assert said == {
-        key: LIBRARY.exercises[head.anchor].name.lower()
-        for key, head in LIBRARY.heads.items()
-        if head.role == "trained"
-    }
-
-
 @pytest.mark.slow
 def test_the_printed_week_and_its_sums_are_the_demos(tmp_path, quick_paper):
     """If this fails and the new week is right: `python tests/builders/readme.py`, then tests/builders/picture.py."""
@@ -174,8 +152,6 @@ def test_the_printed_week_and_its_sums_are_the_demos(tmp_path, quick_paper):
 
 
 # --- pictures and places
-
-
 @pytest.mark.parametrize("name", ["README.md", "DEVELOPERS.md", "library/README.md"])
 def test_links_lead_somewhere(name):
     page = ROOT / name
@@ -192,12 +168,8 @@ def test_nothing_is_sent_anywhere():
     """No module of ours opens a connection; the paper's renderer is held by its own tests."""
     talkers = r"socket|ssl|http|ftplib|smtplib|requests|urllib\.request"
     talks = re.compile(rf"^\s*(?:from|import) (?:{talkers})\b(.*)$", re.MULTILINE)
-    found = [
-        (path.name, rest)
-        for package in ("planner", "library")
-        for path in (ROOT / package).rglob("*.py")
-        for rest in talks.findall(path.read_text(encoding="utf-8"))
-    ]
+    paths = (path for package in ("planner", "library") for path in (ROOT / package).rglob("*.py"))
+    found = [(path.name, rest) for path in paths for rest in talks.findall(path.read_text(encoding="utf-8"))]
     assert found == [("render.py", " import url2pathname")]  # a spelling of paths, no connection
 
 
@@ -212,7 +184,6 @@ RECORDS = {
 
 
 def below(comment):
-    """The table that stands under a comment."""
     return DEVELOPERS.partition(comment)[2].lstrip().partition("\n\n")[0]
 
 
@@ -224,7 +195,7 @@ def test_every_field_of_a_data_file_has_its_row(name):
     assert sorted(said) == sorted(record.model_fields)
 
 
-def test_every_place_and_make_target_that_is_named_exists():
+def test_every_place_make_target_and_folder_of_tests_is_named():
     places = [code.split(":")[0].split(" ")[0] for code in CODE if code.startswith(TOP)]
     real = [place for place in places if not re.search(r"[A-Z]{3}|\*", place.replace("README", ""))]
     assert len(real) > 40
@@ -234,8 +205,5 @@ def test_every_place_and_make_target_that_is_named_exists():
     named = {match[1] for code in CODE if (match := re.match(r"make ([a-z]+)", code))}
     assert named <= targets
     assert len(named) > 5
-
-
-def test_every_folder_of_tests_is_explained():
     folders = {path.name for path in (ROOT / "tests").iterdir() if path.is_dir() and any(path.rglob("*.py"))}
     assert [name for name in folders if f"`tests/{name}/" not in parts(DEVELOPERS)["Tests"].text] == []

@@ -43,7 +43,7 @@ def test_newest_is_in_force_and_last_is_the_newest_before(tmp_path, files, stand
     (tmp_path / "weeks" / "notes" / "week.json").write_text("{}")
     assert weeks(tmp_path) == ["2025-W52", "2026-W47", "2026-W49"]
     newest, last = in_force(tmp_path), last_week(tmp_path, "2026-W49")
-    assert newest is not None and last is not None and (newest.week, last.week) == ("2026-W49", "2026-W47")
+    assert (newest.week, last.week) == ("2026-W49", "2026-W47")
     assert last_week(tmp_path, "2025-W52") is None
 
 
@@ -82,7 +82,7 @@ def test_a_lock_that_another_run_holds(tmp_path, faults_of, monkeypatch, files):
     monkeypatch.setattr("planner.athlete.writing.FOLDER", FOLDER.but(lock_seconds=0))
     command = [sys.executable, "-c", HOLD, str(tmp_path)]
     with subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE) as other:
-        assert other.stdout is not None and other.stdout.readline() == b"held\n"
+        assert other.stdout.readline() == b"held\n"
         (fault,) = faults_of(lambda: write_week(tmp_path, "2026-W49", files("2026-W49")))
         assert fault.file == tmp_path
         assert "another run" in fault.read and "Wait until it has ended" in fault.remedy
@@ -134,7 +134,7 @@ def test_a_week_of_a_block_comes_into_force_on_its_monday(alone, day, name, tmp_
     for week, mark in {**dict.fromkeys(alone), **marks}.items():
         write_week(tmp_path, f"2026-{week}", {"week.json": document(f"2026-{week}", block=mark)})
     found = in_force(tmp_path, datetime.date.fromisoformat(day))
-    assert found is not None and found.week == name
+    assert found.week == name
 
 
 def test_marks_of_a_block_are_read_past_what_is_damaged(tmp_path, document):
@@ -144,6 +144,6 @@ def test_marks_of_a_block_are_read_past_what_is_damaged(tmp_path, document):
     write_week(tmp_path, "2027-W01", {"week.json": "{"})
     assert list(block_marks(tmp_path)) == ["2026-W49", "2026-W50", "2026-W51"]  # week 7 of 6 is none
     found = last_hard_week(tmp_path, "2026-W51", "2026-W49")
-    assert found is not None and found.week == "2026-W49"
+    assert found.week == "2026-W49"
     assert last_hard_week(tmp_path, "2026-W49", "2026-W49") is None
     assert last_hard_week(tmp_path, "2026-W52", "2026-W47") is None

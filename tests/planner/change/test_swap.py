@@ -24,9 +24,8 @@ from planner.week.keeping import Keeping, least_change
 
 MONDAY, SUNDAY = datetime.date(2026, 11, 30), datetime.date(2026, 12, 6)  # the week begins, and has gone by
 
+
 # --- least change, against counting every plan
-
-
 def by_counting(problem):
     """Best dose; within its tolerance the least change; of those the least of all else."""
     plans = list(every_plan(problem))
@@ -41,7 +40,6 @@ def by_counting(problem):
 @given(swapped_weeks())
 def test_dose_then_change_then_care_as_by_counting(problem):
     best = best_dose(problem)
-    assert best is not None
     solved = least_change(problem, best)
     dose, change, care = by_counting(problem)
     assert best.value == pytest.approx(dose, abs=problem.settings.dose_gap_sets)
@@ -56,18 +54,13 @@ def test_an_exercise_that_has_to_go_is_replaced_by_its_movement_on_its_day_first
     """The raise is gone; a cable raise and an upright pull give the side the same: the raise's family takes its place."""
     pull = replace(RAISE, key="pull", place=1, family="upright_pull")
     cable = replace(RAISE, key="cable_raise", place=4, implement="cable")
-    sessions = tuple(
-        replace(one, allowed=frozenset({"press", "pull", "cable_raise", "fly"}), seconds=1200)
-        for one in tiny().sessions
-    )
+    keys = frozenset({"press", "pull", "cable_raise", "fly"})
+    sessions = tuple(replace(one, allowed=keys, seconds=1200) for one in tiny().sessions)
     problem = tiny(candidates=(PRESS, pull, FLY, cable), sessions=sessions, heads=(goal("side", target=3.0),))
     for day in ("Mon", "Tue"):
-        before = replace(
-            problem, in_force={("raise", day): 3}, lost_kinds={"raise": ("lateral_raise", "side")}
-        )
-        best = best_dose(before)
-        assert best is not None
-        made = least_change(before, best).plan
+        lost = {"raise": ("lateral_raise", "side")}
+        before = replace(problem, in_force={("raise", day): 3}, lost_kinds=lost)
+        made = least_change(before, best_dose(before)).plan
         assert ("cable_raise", day) in made and "pull" not in {key for key, _ in made}
 
 
@@ -75,19 +68,15 @@ def test_what_is_lost_is_replaced_by_no_more_sets_than_it_had_and_a_lost_head_by
     """A raise and a face pull are gone: two raises would help the rear a little, the fly is the rear's own."""
     stack = replace(RAISE, key="stack", place=4, implement="machine", credits={"side": 1.0, "rear": 0.4})
     cable = replace(stack, key="cable_raise", place=5, implement="cable")
-    sessions = tuple(
-        replace(one, allowed=frozenset({"press", "stack", "cable_raise", "fly"}), seconds=2400)
-        for one in tiny().sessions
-    )
+    keys = frozenset({"press", "stack", "cable_raise", "fly"})
+    sessions = tuple(replace(one, allowed=keys, seconds=2400) for one in tiny().sessions)
     heads = (goal("side", target=3.0), goal("rear", target=3.0))
     problem = tiny(
         candidates=(PRESS, FLY, stack, cable), sessions=sessions, heads=heads,
         in_force={("press", "Mon"): 3, ("raise", "Mon"): 3, ("face_pull", "Mon"): 3},
         lost_kinds={"raise": ("lateral_raise", "side"), "face_pull": ("face_pull", "rear")},
     )  # fmt: skip
-    best = best_dose(problem)
-    assert best is not None
-    made = least_change(problem, best).plan
+    made = least_change(problem, best_dose(problem)).plan
     assert made.pop(("press", "Mon")) == 3 and ("fly", "Mon") in made
     assert {day for _, day in made} == {"Mon"} and sum(made.values()) <= 6
 
@@ -103,14 +92,10 @@ def test_what_was_trained_already_is_lost_on_the_days_to_come_all_the_same():
         heads=(goal("side", target=6.0),), in_force={("raise", "Mon"): 3, ("raise", tuesday.id): 3},
     )  # fmt: skip
     assert problem.lost == {("raise", tuesday.id): 3}
-    best = best_dose(problem)
-    assert best is not None
-    assert ("cable_raise", tuesday.id) in least_change(problem, best).plan
+    assert ("cable_raise", tuesday.id) in least_change(problem, best_dose(problem)).plan
 
 
 # --- an athlete's week
-
-
 @pytest.fixture(scope="module")
 def first(tmp_path_factory):
     folder = make_folder(tmp_path_factory.mktemp("first") / "kim")
@@ -142,11 +127,16 @@ def of_day(document, *days):
     return {pair: n for pair, n in sets(document).items() if pair[1] in days}
 
 
-def test_nothing_told_changes_nothing(folder):
+def test_what_changes_nothing_is_noted_and_moves_nothing(folder, library):
     before = (folder / "weeks" / WEEK / "week.json").read_bytes()
     report = swap(folder).report
     assert report.sets_in == report.sets_out == 0 and not report.new_pages
     assert (folder / "weeks" / WEEK / "week.json").read_bytes() == before
+    for options in ({"without": ("barbell",)}, {"minutes": ("Mon=30",)}):
+        swapped = swap_week(folder, Options(**options), SUNDAY)
+        assert len(swapped.report.notes) == 1 and "nothing changes" in swapped.report.notes[0]
+    text = swap_text(swap(folder).report, library)
+    assert "Monday: as before" in text and "in  " not in text
     assert not swap(folder, minutes=("Mon=45",)).report.sets_in  # more room alone moves nothing
 
 
@@ -205,7 +195,7 @@ def test_equipment_out_in_one_gym_is_still_used_in_the_other(tmp_path):
     assert "dumbbells" in stations(swapped, "Wed")
 
 
-def test_what_was_done_stands_and_counts(folder):
+def test_what_was_done_stands_and_counts_until_it_is_called_missed(folder):
     monday = of_day(swap(folder, done=("Mon",)).report.week, "Mon")
     swapped = swap(folder, without=("rear_fly_machine", "dumbbells"), minutes=("Fri=60",))
     week = swapped.report.week
@@ -213,6 +203,10 @@ def test_what_was_done_stands_and_counts(folder):
     assert [session.state for session in week.sessions] == ["done", "planned", "planned"]
     assert not any(line.instead for line in week.sessions[0].exercises)
     assert not {"rear_fly_machine", "dumbbells"} & stations(swapped, "Fri")
+    swap(folder, done=("Mon",))
+    swapped = swap(folder, missed=("Mon",))
+    assert any("called done before" in note for note in swapped.report.notes)
+    assert not of_day(swapped.report.week, "Mon")
 
 
 def test_what_was_missed_gives_nothing_and_can_be_taken_back(folder):
@@ -224,21 +218,12 @@ def test_what_was_missed_gives_nothing_and_can_be_taken_back(folder):
     kept = {trains[key] for key, day in old if day != "Wed"}
     for (key, day), n in sets(missed.report.week).items():  # nothing is piled up on the days left
         assert n <= old.get((key, day), 0) + 1 and ((key, day) in old or trains[key] not in kept)
-    assert (
-        gather(folder, "2026-W50", SUNDAY).inputs.last_plan == old
-    )  # the next week goes on from what was planned
+    assert gather(folder, "2026-W50", SUNDAY).inputs.last_plan == old  # the next week goes on from the plan
     back = swap(folder, back=("Wed",))
     assert back.report.week.sessions[1].state == "planned" and sets(back.report.week) == old
     swap(folder, done=("Mon",))
     taken = swap(folder, back=("Mon",))
     assert taken.report.week.sessions[0].state == "planned" and sets(taken.report.week) == old
-
-
-def test_what_was_called_done_and_now_missed_is_told(folder):
-    swap(folder, done=("Mon",))
-    swapped = swap(folder, missed=("Mon",))
-    assert any("called done before" in note for note in swapped.report.notes)
-    assert not of_day(swapped.report.week, "Mon")
 
 
 def test_days_gone_by_before_a_missed_one_take_nothing_more(folder):
@@ -266,30 +251,15 @@ def test_in_a_lighter_week_nobody_makes_up_for_a_missed_day(folder):
     assert new == {pair: n for pair, n in old.items() if pair[1] != "Wed"} != old
 
 
-def test_all_sessions_over_leave_nothing_to_plan(folder):
-    old = swap(folder).report.week
-    swapped = swap(folder, done=("Mon", "Fri"), missed=("Wed",))
-    assert sets(swapped.report.week) == of_day(old, "Mon", "Fri")
-
-
 def test_loads_are_carried_over_with_their_warm_ups(folder):
     document = swap(folder).report.week
-    line = (
-        document.sessions[0]
-        .exercises[0]
-        .model_copy(update={"load": 10.0, "load_unit": "kg", "warmup_sets": 1, "warmup_loads": (6.0,)})
-    )
+    known = {"load": 10.0, "load_unit": "kg", "warmup_sets": 1, "warmup_loads": (6.0,)}
+    line = document.sessions[0].exercises[0].model_copy(update=known)
     first = document.sessions[0].model_copy(update={"exercises": (line, *document.sessions[0].exercises[1:])})
     keep(folder, document.model_copy(update={"sessions": (first, *document.sessions[1:])}))
     week = swap_week(folder, Options(done=("Mon",), minutes=("Fri=20",)), SUNDAY).report.week
     kept = next(one for one in week.sessions[0].exercises if one.exercise == line.exercise)
     assert (kept.load, kept.load_unit, kept.warmup_loads) == (10.0, "kg", (6.0,))
-
-
-def test_a_new_plan_misses_no_head_by_more_than_the_tolerance_of_one(folder):
-    for options in ({"missed": ("Mon",)}, {"without": ("dumbbells",)}, {"minutes": ("Wed=10", "Fri=15")}):
-        dose = swap_week(folder, Options(**options), SUNDAY).report.week.proof[0]
-        assert dose.value <= dose.bound + 0.25 + 0.05
 
 
 def test_a_session_that_is_emptied_is_told_and_the_week_is_planned(folder):
@@ -303,22 +273,13 @@ def test_a_session_that_is_emptied_is_told_and_the_week_is_planned(folder):
     assert "home" in told
 
 
-def test_what_changes_nothing_is_noted(folder, library):
-    for options in ({"without": ("barbell",)}, {"minutes": ("Mon=30",)}):
-        swapped = swap_week(folder, Options(**options), SUNDAY)
-        assert len(swapped.report.notes) == 1 and "nothing changes" in swapped.report.notes[0]
-    text = swap_text(swap(folder).report, library)
-    assert "Monday: as before" in text and "in  " not in text
-
-
 def test_the_report_adds_up(folder, library):
     old = sets(swap(folder).report.week)
     report = swap(folder, missed=("Wed",)).report
     new = sets(report.week)
     moved = [new.get(pair, 0) - old.get(pair, 0) for pair in {*old, *new}]
-    assert report.sets_in == sum(max(0, n) for n in moved) and report.sets_out == sum(
-        max(0, -n) for n in moved
-    )
+    assert report.sets_in == sum(max(0, n) for n in moved)
+    assert report.sets_out == sum(max(0, -n) for n in moved)
     assert {one.id for one in report.new_pages} <= {"Mon", "Fri"}
     text = swap_text(report, library)
     assert "Wednesday: missed" in text and f"{report.sets_out} sets out" in text
@@ -369,7 +330,7 @@ def test_weeks_out_of_step_are_told_with_what_would_do(folder, tmp_path):
         swap(folder)
 
 
-THERE_AND_BACK: list[tuple[dict[str, tuple[str, ...]], dict[str, tuple[str, ...]]]] = [
+THERE_AND_BACK = [
     ({"without": ("cable_station",)}, {"with_": ("cable_station",)}),
     ({"without": ("bands", "rear_fly_machine")}, {"with_": ("bands", "rear_fly_machine")}),
     ({"with_": ("club:barbell",)}, {"without": ("barbell",)}),
@@ -380,7 +341,7 @@ THERE_AND_BACK: list[tuple[dict[str, tuple[str, ...]], dict[str, tuple[str, ...]
 
 @pytest.mark.parametrize("seed", range(2))
 def test_whatever_was_swapped_before_there_and_back_returns(seed, folder):
-    steps = random.Random(seed).sample(THERE_AND_BACK, 3)
+    steps = random.Random(seed).sample(THERE_AND_BACK, 2)
     stack = [sets(swap(folder).report.week)]
     for there, _ in steps:
         stack.append(sets(swap(folder, **there).report.week))

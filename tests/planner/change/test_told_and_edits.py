@@ -13,27 +13,19 @@ from planner.week.edits import applied, joined, takes_back
 
 MONDAY, SUNDAY = datetime.date(2026, 11, 30), datetime.date(2026, 12, 6)
 PRESS = "seated_dumbbell_overhead_press"
-BRIEF = Brief.model_validate(
-    {
-        "athlete": {"name": "Kim"},
-        "session": [{"day": day, "minutes": 30, "gym": "club"} for day in ("Mon", "Wed", "Fri")],
-        "preferences": {"pin": {PRESS: {"day": "Mon", "sets": 3}}, "exclude": ["cable_face_pull"]},
-    }
-)
-GYMS = {
-    "club": Gym.model_validate(
-        {"equipment": ["dumbbells", "dual_cable_station"], "loads": {"dumbbells": [4, 6, 8]}}
-    ).with_what_follows(),
-    "home": Gym.model_validate({"equipment": ["dumbbells", "bands"]}),
-}
+DAYS = [{"day": day, "minutes": 30, "gym": "club"} for day in ("Mon", "Wed", "Fri")]
+WISHES = {"pin": {PRESS: {"day": "Mon", "sets": 3}}, "exclude": ["cable_face_pull"]}
+BRIEF = Brief.model_validate({"athlete": {"name": "Kim"}, "session": DAYS, "preferences": WISHES})
+CLUB = {"equipment": ["dumbbells", "dual_cable_station"], "loads": {"dumbbells": [4, 6, 8]}}
+HOME = Gym.model_validate({"equipment": ["dumbbells", "bands"]})
+GYMS = {"club": Gym.model_validate(CLUB).with_what_follows(), "home": HOME}
 
 
 @pytest.fixture
 def read(library):
     def reader(over=None, before=(), gyms=("club", "home"), today=SUNDAY, **options):
-        return read_options(
-            Options(**options), Known(library, BRIEF, gyms, over or {}, MONDAY, today, before)
-        )
+        known = Known(library, BRIEF, gyms, over or {}, MONDAY, today, before)
+        return read_options(Options(**options), known)
 
     return reader
 
@@ -96,9 +88,8 @@ def test_a_wrong_word_is_told_with_what_would_do(options, words, read):
 
 
 def test_all_faults_are_told_at_once(read):
-    assert (
-        len(faults(lambda: read(without=("qqqq",), drop=("wwww",), done=("Moon", "Sat"), back=("x",)))) == 5
-    )
+    told = faults(lambda: read(without=("qqqq",), drop=("wwww",), done=("Moon", "Sat"), back=("x",)))
+    assert len(told) == 5
 
 
 def test_what_comes_back_needs_no_gym_and_one_gym_needs_no_name(read):
@@ -109,8 +100,6 @@ def test_what_comes_back_needs_no_gym_and_one_gym_needs_no_name(read):
 
 
 # --- what brief and gyms are after changes
-
-
 def without(name, gym=""):
     return MadeChange(kind="without", name=name, gym=gym)
 
@@ -134,9 +123,8 @@ def test_equipment_goes_and_comes_with_what_it_includes_exercises_and_minutes_ch
     _, more = applied([bring("dual_cable_station", "home")], BRIEF, GYMS, library)
     assert "cable_station" in more["home"].with_what_follows().equipment
     brief, gyms = applied([without("cable_face_pull"), minutes("Wed", 15)], BRIEF, GYMS, library)
-    assert (
-        brief.preferences.exclude == ("cable_face_pull",) and gyms["club"].equipment == GYMS["club"].equipment
-    )
+    assert brief.preferences.exclude == ("cable_face_pull",)
+    assert gyms["club"].equipment == GYMS["club"].equipment
     assert [one.minutes for one in brief.session] == [30, 15, 30]
     brief, _ = applied([bring("cable_face_pull")], BRIEF, GYMS, library)
     assert brief.preferences.exclude == ()

@@ -67,13 +67,6 @@ def test_json_prints_one_document_and_writes_nothing_unless_asked(athlete):
     assert written(athlete / "weeks") == sorted([*week_files(WEEK), f"{WEEK}/block.pdf"])
 
 
-def test_all_that_is_wrong_with_the_options_is_said_at_once(athlete):
-    told = run(athlete, "--weeks=0", "--week", WEEK, "--ramp", "2")
-    assert told.code == 2 and told.out == ""
-    assert "--weeks: 0 weeks. " in told.err and "--ramp" in told.err
-    assert re.search(r"Plan 1 to \d+ weeks at once", told.err)
-
-
 def test_a_week_that_cannot_satisfy_what_must_hold_writes_none(tmp_path):
     brief = re.sub("minutes = (25|30)", "minutes = 10", BRIEF)
     brief = brief.replace("side = 8", "side = { target = 19, ceiling = 20, must = true }")

@@ -18,7 +18,7 @@ def run(*words):
     return printed("library", *words, "--library", SMALL_LIBRARY)
 
 
-def test_the_table_the_page_and_the_document():
+def test_the_table_the_page_and_the_document_and_the_nearest_of_unknown_names():
     lines = run().splitlines()
     head = ["exercise", "front", "side", "upper", "trapezius", "joints"]
     assert (lines[0].split(), len(lines)) == (head, 7)
@@ -31,9 +31,6 @@ def test_the_table_the_page_and_the_document():
     assert "side: 0.92" in text and "front: " not in text
     assert len(json.loads(run("--json"))["exercises"]) == 6
     assert [item["key"] for item in json.loads(run(names[0], "--json"))["exercises"]] == names[:1]
-
-
-def test_unknown_names_offer_the_nearest():
     refused = planner("library", "lying_cable_raise", "--head", "sid", "--library", SMALL_LIBRARY)
     told = refused.stderr
     assert refused.returncode == 2 and 'did you mean "lying_two_cable_lateral_raise"?' in told
@@ -72,8 +69,6 @@ def test_a_picture_is_written_of_one_exercise_and_refused_for_a_table(tmp_path):
 
 
 # --- `planner pool`
-
-
 @pytest.fixture
 def folder(tmp_path):
     return Path(shutil.copytree(SMALL_LIBRARY, tmp_path / "copy"))

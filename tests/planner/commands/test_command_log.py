@@ -46,11 +46,16 @@ def test_a_filled_week_gives_next_loads_and_json_is_a_rehearsal_unless_saved(ath
     assert (again["added"], again["known"]) == (0, report["added"])
 
 
-def test_lines_that_are_in_are_no_failure_though_the_week_is_damaged(athlete, filled):
+def test_lines_come_in_though_the_week_is_damaged_and_without_one_it_says_how_to_plan(
+    athlete, filled, tmp_path
+):
     (athlete / "weeks" / WEEK / "week.json").write_text("{")
     done = planner("log", str(athlete), str(filled))
     assert done.returncode == 0 and "damaged" in done.stderr, done.stderr
     assert len((athlete / "log.csv").read_text().splitlines()) == len(filled.read_text().splitlines())
+    shutil.rmtree(athlete / "weeks")
+    done = planner("log", str(athlete), "--blank", str(tmp_path / "b.csv"))
+    assert done.returncode == 2 and "planner week" in done.stderr
 
 
 def test_a_wrong_line_ends_with_2_and_no_traceback(athlete, filled):
@@ -102,9 +107,3 @@ def test_sharp_pain_until_cleared(athlete, filled):
 def test_wrong_options(athlete, words, says):
     done = planner("log", str(athlete), *words)
     assert done.returncode == 2 and says in done.stderr
-
-
-def test_no_week_in_force_says_how_to_plan_one(athlete, tmp_path):
-    shutil.rmtree(athlete / "weeks")
-    done = planner("log", str(athlete), "--blank", str(tmp_path / "b.csv"))
-    assert done.returncode == 2 and "planner week" in done.stderr

@@ -17,6 +17,8 @@ from planner.athlete.writing import write_week
 from planner.log.blank import session_date
 from planner.log.file import append_to_log
 from planner.log.record import LoggedSet
+from planner.train.delivered import Track
+from planner.train.progress import read_progress
 
 WEEK = "2026-W30"  # lies in the past of any day on which this runs
 
@@ -97,6 +99,27 @@ def test_a_planned_week_that_nobody_has_logged_yet_is_not_counted(athlete, tmp_p
     assert "not logged" in said and "Over 1 planned week " in said
 
 
+def test_estimates_are_of_the_sets_beside_them_and_a_sick_day_is_neither_best_nor_in_the_sum(
+    athlete, tmp_path
+):
+    folder = shutil.copytree(athlete, tmp_path / "athlete")
+    week = read_week(folder, WEEK).model_copy(update={"week": "2026-W31", "week_start": "2026-07-27"})
+    write_week(folder, week.week, {"week.json": week.model_dump_json()})
+    press, monday = "seated_dumbbell_overhead_press", datetime.date(2026, 7, 27)
+    sick = LoggedSet(monday, "Mon", press, 1, 30.0, "kg", 8, 2.0, gym="club", note="ill, stopped early")
+    append_to_log(folder, [sick])
+    progress = read_progress(folder, datetime.date(2026, 8, 9))
+    assert (progress.weeks[-1].why, progress.weeks[-1].sets, progress.block.weeks) == ("ill", 1, (WEEK,))
+    assert all(30.0 not in track.loads for track in progress.tracks)
+    for maxima, said in (
+        ((None, 17.7), "– → 17.7 kg ± 10 %"),
+        ((21.3, None), "21.3 → – kg ± 10 %"),
+        ((None, None), ""),
+    ):
+        track = Track(press, "club", "kg", ("2026-W20", "2026-W21"), (14.0, 14.0), (10, 8), maxima)
+        assert progress.row(track)[2:] == ["14 kg × 10", "14 kg × 8", said]
+
+
 @pytest.fixture(scope="module")
 def looked_back(athlete, tmp_path_factory):
     """The same athlete, one week away and two notes; the data, the table for a spreadsheet and the page's text."""
@@ -106,10 +129,9 @@ def looked_back(athlete, tmp_path_factory):
     brief.write_text(f'{called}\n[block]\naway = ["2026-W29"]\n')
     day, raise_ = datetime.date(2026, 7, 21), "standing_dumbbell_lateral_raise"
     notes = ("=1+1", 'chair "too" low, twice')
-    append_to_log(folder, [
-        LoggedSet(day, "Tue", raise_, number, 6.0, "kg", 10, 2.0, gym="home", note=note)
-        for number, note in enumerate(notes, start=1)
-    ])  # fmt: skip
+    done = (day, "Tue", raise_)
+    rows = [LoggedSet(*done, n, 6.0, "kg", 10, 2.0, gym="home", note=note) for n, note in enumerate(notes, 1)]
+    append_to_log(folder, rows)
     done = planner("progress", str(folder), "--json", "--save")
     assert done.returncode == 0, done.stderr
     with (folder / "progress.csv").open(newline="") as stream:

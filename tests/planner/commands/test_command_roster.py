@@ -1,12 +1,16 @@
 """`planner roster` from end to end: every athlete below a folder, whoever fails, however many at once."""
 
 import json
+import re
 import signal
 import subprocess
 import sys
 from pathlib import Path
 
+import httpx2 as httpx
 import pytest
+from desk_client import address_of
+from folders import copy_of_demo
 from in_process import planner
 from killed import waited_for
 from small_athlete import BRIEF, TODAY, WEEK, make_folder
@@ -87,14 +91,11 @@ def test_wrong_options(words, says, tmp_path):
     assert (told.returncode, told.stdout) == (2, "") and says in told.stderr
 
 
-def test_paper_that_cannot_be_made_is_told_and_the_week_stands(tmp_path, monkeypatch):
+def test_a_paper_that_cannot_be_made_and_a_fault_of_ours_stop_no_week(tmp_path, monkeypatch):
     monkeypatch.setattr("planner.sheets.render._lay_out", breaks)
     row = roster.plan_one(Task(make_folder(tmp_path / "kim"), WEEK, TODAY, write=True))
     assert (row.exit, row.status) == (4, "proven")
     assert row.sheets.endswith("sheets.html") and row_line(row).endswith("sheets.html; exit 4: no PDF")
-
-
-def test_a_fault_of_ours_stops_no_other(tmp_path, monkeypatch):
     folders = [make_folder(tmp_path / name) for name in ("a", "b")]
     monkeypatch.setattr("planner.week.gather.gather", breaks)
     rows = list(plan_all([Task(folder, WEEK, TODAY, write=False) for folder in folders], jobs=1))
@@ -190,14 +191,7 @@ def test_pain_stands_first_then_what_is_short():
     heads = (HeadTotal("front", 6.0, 6), HeadTotal("side", 11.8, 14, 2.2), HeadTotal("rear", 7.96, 8))
     pain, warned = ("Rear raise: pain 7.",), ("No questionnaire.",)
     row = Row("f", "Zoë", WEEK, "stopped", pain, heads, warned, "f/sheets.pdf")
-    said = (
-        "PAIN: Rear raise: pain 7.",
-        "side by 2.2",
-        "stopped",
-        "side 11.8 of 14",
-        "1 warning",
-        "f/sheets.pdf",
-    )
+    said = ("PAIN: Rear raise: pain 7.", "side by 2.2", "stopped", "side 11.8 of 14", "1 warning", "f/sheets")
     places = [row_line(row).index(words) for words in said]
     assert places == sorted(places)
     assert "1 planned, 1 with pain, 1 short of a target, 0 without a week" in roster.totals_line([row])
@@ -205,3 +199,33 @@ def test_pain_stands_first_then_what_is_short():
     assert "less on purpose in a lighter week" in waits
     empty = row_line(Row("f", "Zoë", WEEK, "proven"))
     assert "nothing short" in empty and "nothing to train" in empty and empty.endswith("not written")
+
+
+# --- `planner desk` as a process: it listens on this computer alone and says where
+DESK = [sys.executable, "-m", "planner", "desk", "--no-browser"]
+
+
+@pytest.mark.slow
+def test_the_address_that_is_printed_opens_the_desk(tmp_path):
+    copy_of_demo(tmp_path / "demo")
+    desk = subprocess.Popen([*DESK, str(tmp_path)], stderr=subprocess.PIPE, stdout=subprocess.PIPE, text=True)
+    try:
+        address = address_of(desk)
+        root = re.fullmatch(r"(http://127\.0\.0\.1:\d+)/open/\S+", address)[1]
+        assert httpx.get(root, timeout=60).status_code == 403
+        with httpx.Client(timeout=60) as browser:
+            assert browser.get(address).status_code == 200
+            assert "Robin Vale" in browser.get(root).text
+        desk.send_signal(signal.SIGINT)
+        out, err = desk.communicate(timeout=60)
+        assert out == "" and "Traceback" not in err
+    finally:
+        desk.kill()
+
+
+@pytest.mark.parametrize(
+    ("words", "says"), [(["none"], "none"), ([".", "--port", "80"], "80"), ([".", "--port", "many"], "many")]
+)
+def test_a_folder_that_is_not_there_and_a_port_that_cannot_be_are_told(tmp_path, words, says):
+    told = planner("desk", "--no-browser", *words, home=tmp_path)
+    assert told.returncode == 2 and says in told.stderr

@@ -11,13 +11,16 @@ import jsonschema
 import pytest
 from folders import BRIEFS, copy_of
 from in_process import run
-from small_athlete import make_folder
+from small_athlete import keep, make_folder
+from small_athlete import planned as planned_week
 
 from planner.athlete.writing import write_week
 from planner.change.choices import Choices, InsteadList
 from planner.change.swap_report import SwapReport
 from planner.change.why import Why
 from planner.document import ExerciseWarning, WeekDocument
+from planner.log.file import append_to_log
+from planner.log.record import LoggedSet
 from planner.week.gather import gather
 from planner.week.plan import plan_week
 
@@ -75,13 +78,6 @@ def test_a_swap_without_news_writes_nothing(athlete):
     assert "this is so already" in told.err and seen() == before
 
 
-def test_a_missed_session_can_be_taken_back(athlete):
-    before = [session.state for session in in_force(athlete).sessions]
-    day = in_force(athlete).sessions[0].day
-    assert [run("swap", athlete, option, day).code for option in ("--missed", "--back")] == [0, 0]
-    assert [session.state for session in in_force(athlete).sessions] == before
-
-
 def test_a_swap_in_json_is_one_document_and_writes_only_with_save(athlete):
     old, key = in_force(athlete), planned(athlete)
     told = run("swap", athlete, "--drop", key, "--json")
@@ -119,15 +115,7 @@ def test_no_plan_in_force_says_how_to_make_one(command, tmp_path):
     assert told.code == 2 and "planner week" in told.err and told.out == ""
 
 
-def test_a_week_that_cannot_be_ends_with_three(athlete):
-    must = "\n[target]\nrear = { target = 50, ceiling = 55, must = true }\n"
-    with (athlete / "brief.toml").open("a") as stream:
-        stream.write(must)
-    told = run("swap", athlete)
-    assert told.code == 3 and "target.rear.must = true" in told.err and told.out == ""
-
-
-def test_instead_lists_and_says_where_else_to_look(athlete):
+def test_instead_lists_and_names_what_is_planned_and_gyms_there_are(athlete):
     key = planned(athlete)
     told = run("instead", athlete, key)
     assert told.code == 0 and told.err == "" and f"week {WEEK}" in told.out
@@ -135,6 +123,34 @@ def test_instead_lists_and_says_where_else_to_look(athlete):
     assert listed.exercise == key
     wrong = run("instead", athlete, "no_such_thing")
     assert wrong.code == 2 and key in wrong.err
+    assert "Known: " in run("swap", athlete, "--without", "attic:dumbbells").err
+    week = in_force(athlete)
+    empty = tuple(of.model_copy(update={"exercises": ()}) for of in week.sessions)
+    week = week.model_copy(update={"sessions": empty})
+    (athlete / "weeks" / WEEK / "week.json").write_text(week.model_dump_json())
+    assert "Nothing is planned" in run("instead", athlete, "cable_face_pull").err
+
+
+def test_instead_says_each_load_and_how_one_is_taken(tmp_path):
+    athlete, raised = make_folder(tmp_path / "kim"), "standing_dumbbell_lateral_raise"
+    document = planned_week(athlete)[1]
+    keep(athlete, document)
+    log = [LoggedSet(datetime.date(2026, 11, 23), "Mon", raised, 1, 8, "kg", 12, 2, gym="club")]
+    append_to_log(athlete, log)
+    sides = [
+        line
+        for one in document.sessions
+        for line in one.exercises
+        if one.gym == "club" and line.trains == "side"
+    ]
+    key = sides[0].exercise
+    listed = InsteadList.model_validate_json(run("instead", athlete, key, "--json").out)
+    session, said = next(of for of in listed.sessions if of.choices), run("instead", athlete, key).out
+    best, loads = session.choices[0], {one.exercise: one.load for one in session.choices}
+    words = ["--sets", f"{key}={session.id}:0", "--sets", f"{best.exercise}={session.id}:{best.sets}"]
+    assert " ".join(words) in said and "  to find  " in said and loads[raised] == "8 kg"
+    report = SwapReport.model_validate_json(run("swap", athlete, *words, "--json").out)
+    assert best.exercise in report.joined
 
 
 def test_why_is_text_or_one_document(athlete, monkeypatch):
@@ -145,15 +161,6 @@ def test_why_is_text_or_one_document(athlete, monkeypatch):
     monkeypatch.setattr("planner.change.why.why", lambda *_: nothing)
     told = run("why", athlete)
     assert told.out.startswith(f"Kim, week {WEEK}\n") and "Nothing that could be eased" in told.out
-
-
-def test_a_week_without_sets_names_nothing_as_planned_and_an_unknown_gym_those_there_are(athlete):
-    assert "Known: " in run("swap", athlete, "--without", "attic:dumbbells").err
-    week = in_force(athlete)
-    empty = tuple(of.model_copy(update={"exercises": ()}) for of in week.sessions)
-    week = week.model_copy(update={"sessions": empty})
-    (athlete / "weeks" / WEEK / "week.json").write_text(week.model_dump_json())
-    assert "Nothing is planned" in run("instead", athlete, "cable_face_pull").err
 
 
 def test_why_says_pain_first_and_how_it_is_cleared(athlete):
@@ -170,12 +177,16 @@ def with_choice(tmp_path):
     return make_folder(tmp_path / "kim")
 
 
-def test_choices_are_compared_and_the_first_is_written(with_choice):
+def test_choices_are_compared_the_first_is_written_and_another_may_be_taken(with_choice):
     athlete = with_choice
     assert run("week", athlete, "--week", WEEK).code == 0
     told = run("week", athlete, "--week", WEEK, "--choices", 2)
     assert told.code == 0 and "against A" in told.out
     assert (athlete / "weeks" / WEEK / "v1").exists()
+    athlete = with_choice
+    words = ("--week", WEEK, "--choices", 2, "--take", "B", "--json", "--save")
+    found = Choices.model_validate_json(run("week", athlete, *words).out)
+    assert found.week.sessions != found.choices[0].week.sessions == in_force(athlete).sessions
 
 
 def test_a_choice_that_was_not_found_and_one_of_one_are_refused(athlete):
@@ -184,16 +195,10 @@ def test_a_choice_that_was_not_found_and_one_of_one_are_refused(athlete):
         assert (told.code, told.out) == (2, "") and says in told.err
 
 
-def test_a_choice_may_be_taken(with_choice):
-    athlete = with_choice
-    words = ("--week", WEEK, "--choices", 2, "--take", "B", "--json", "--save")
-    found = Choices.model_validate_json(run("week", athlete, *words).out)
-    assert found.week.sessions != found.choices[0].week.sessions == in_force(athlete).sessions
-
-
 def test_documents_with_states_and_changes_fit_the_schema(athlete):
     day = in_force(athlete).sessions[0].day
     run("swap", athlete, "--done", day, "--without", planned(athlete))
     document = json.loads((athlete / "weeks" / WEEK / "week.json").read_text())
     jsonschema.validate(document, json.loads((files("planner") / "week.schema.json").read_text()))
     assert document["sessions"][0]["state"] == "done" and document["changes"][0]["kind"] == "without"
+    assert run("swap", athlete, "--back", day).code == 0 and in_force(athlete).sessions[0].state == "planned"

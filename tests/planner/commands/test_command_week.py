@@ -125,8 +125,6 @@ def test_a_fault_of_ours_is_not_printed_as_a_week(athlete, monkeypatch, part, wo
 
 
 # --- planned cautiously
-
-
 def test_a_cautious_week_stands_beside_the_plain_one(athlete, few_draws):
     folder = athlete("no_equipment")
     words = (folder, "--week", WEEK, "--cautious", "80%")
@@ -137,7 +135,6 @@ def test_a_cautious_week_stands_beside_the_plain_one(athlete, few_draws):
     assert "proof: shortfall" in told.out
     week = folder / "weeks" / WEEK
     document = WeekDocument.model_validate_json((week / "week.json").read_text("utf-8"))
-    assert document.cautious is not None
     cautious, plain = document.cautious.cautious, document.cautious.plain
     assert cautious.own_shortfall <= plain.own_shortfall
     assert f"{cautious.judged_shortfall:.1f} instead of {plain.judged_shortfall:.1f}" in told.out

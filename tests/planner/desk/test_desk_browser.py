@@ -14,16 +14,8 @@ CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 KEYED, CLICKED = ("Kim", "Ole"), ("Ben",)  # three invented clients: by keyboard alone, by mouse alone
 EQUIPMENT = ("dumbbells", "adjustable_bench", "bands")
 PAGES = ("", "new", "library", "library/push_up", "week/kim", "block/kim", "brief/kim", "gym/kim", "log/kim")
-PAGES += (
-    "progress/kim",
-    "measure/demo?session=recordings",
-    "why/kim",
-    "beside/kim",
-    "week/nobody",
-    "check/kim",
-    "hour",
-)
-PAGES += ("measure/kim", "progress/demo", "doctor")
+PAGES += ("progress/kim", "measure/demo?session=recordings", "why/kim", "beside/kim", "week/nobody")
+PAGES += ("check/kim", "hour", "measure/kim", "progress/demo", "doctor")
 OUT = ".out"  # where a drag ends that takes something out: at the foot of the window
 PATIENCE = 20_000  # milliseconds
 
@@ -123,9 +115,8 @@ class Mouse:
 
 def settled(page):
     """Wait until the page no longer asks again by itself."""
-    page.wait_for_function(
-        "() => !document.querySelector('meta[http-equiv=refresh], #again') && document.readyState === 'complete'"
-    )
+    still = "document.querySelector('meta[http-equiv=refresh], #again')"
+    page.wait_for_function(f"() => !{still} && document.readyState === 'complete'")
 
 
 def sign(page, hand, key):
@@ -246,10 +237,7 @@ def test_every_page_fits_and_axe_finds_nothing_serious(page, path):
         page.set_viewport_size({"width": width, "height": 900})
         assert page.evaluate("document.documentElement.scrollWidth <= document.documentElement.clientWidth")
     axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="no axe-core")
-    for scheme, rules in (
-        ("light", {}),
-        ("dark", {"runOnly": ["color-contrast"]}),
-    ):  # nothing else changes with it
+    for scheme, rules in (("light", {}), ("dark", {"runOnly": ["color-contrast"]})):  # all that changes
         page.emulate_media(color_scheme=scheme)
         found = axe.Axe().run(page, options=rules).response["violations"]
         assert not [one["id"] for one in found if one["impact"] in ("serious", "critical")]

@@ -287,9 +287,8 @@ def test_a_folder_of_recordings_that_lacks_a_file_is_refused(client, athlete):
     page = client.post(f"/measure/{KEY}", files=recordings("session.toml"))
     assert page.status_code == 422 and f'href="/blank/{KEY}"' in page.text
     blank = client.get(f"/blank/{KEY}")
-    assert (
-        blank.headers["content-disposition"].startswith("attachment") and tomllib.loads(blank.text)["trial"]
-    )
+    assert blank.headers["content-disposition"].startswith("attachment")
+    assert tomllib.loads(blank.text)["trial"]
     sheet = client.get(f"/blank/{KEY}", params={"sheet": "yes"})
     assert sheet.content[:4] == b"%PDF" or "Maximal tests" in sheet.text  # no renderer here
     placement = client.get(f"/blank/{KEY}", params={"sheet": "placement"})

@@ -5,13 +5,16 @@ from pathlib import Path
 
 import pytest
 from folders import DEMO, copy_of
+from hypothesis import given
+from hypothesis import strategies as st
 
 from library.errors import FaultyInput
 from library.pool import for_athlete, own_row_variance, pool_library
 from planner.athlete import folder as own
 from planner.emg.evidence import Added, add_to_athlete, added_text, credit_moves, rows_of
 from planner.emg.measuring import measure_session
-from planner.emg.ranking import rankings
+from planner.emg.ranking import Entry, Ranking, measurement_error, rankings, rir_windows
+from planner.emg.report import session_text
 from planner.publish import check_sound
 from planner.week.gather import gather
 from planner.week.plan import plan_week
@@ -43,13 +46,21 @@ def test_the_demo_session_gives_a_row_for_each_exercise_and_head(demo):
     assert (twice.rir, twice.eccentric_share) == (2, pytest.approx(0.62, abs=0.03))
 
 
-def test_without_repeats_the_error_is_left_empty_so_that_the_default_counts(lab):
+def test_rows_leave_empty_what_was_not_measured(lab):
     lab.set("a.csv", 1)
     lab.set("b.csv", 2, scale=0.3)
     rows, _ = rows_of(lab.measure(lab.trial("a.csv"), lab.trial("b.csv", PRESS)))
     assert {(r.sem, r.unit) for r in rows} == {(None, "percent_session_max")}
     expected = (rows[0].sd ** 2 / rows[0].repetitions + 144) / rows[0].mean ** 2
     assert own_row_variance(rows[0]) == pytest.approx(expected)
+    lab.set("a.csv")
+    sensor = lab.sensor.replace('"side"', '"biceps"') + "other = true\n"
+    session = measure_session(lab.read(lab.card, sensor, lab.motion, lab.trial("a.csv", rir=2)))
+    assert len(session.trials) == 1 and rows_of(session) == ([], [])
+    _, effort = lab.course()
+    lab.csv("b.csv", side_mV=lab.noise(effort, 1))
+    rows, _ = rows_of(lab.measure(lab.trial("b.csv", repetitions=4, tempo="{ lift = 1, lower = 2 }")))
+    assert rows[0].eccentric_share is None
 
 
 def test_sets_far_apart_in_effort_and_other_placements_do_not_mix(lab):
@@ -60,17 +71,6 @@ def test_sets_far_apart_in_effort_and_other_placements_do_not_mix(lab):
     rows, left_out = rows_of(lab.measure(*near, *far))
     assert {(r.session, r.exercise) for r in rows} == {("s1", RAISE), ("s1", PRESS), ("s1 p2", REAR)}
     assert len(left_out) == 1 and "c.csv" in left_out[0] and "more than 1 RIR" in left_out[0]
-
-
-def test_a_muscle_that_is_no_head_gives_no_row_and_assumed_phases_no_eccentric_share(lab):
-    lab.set("a.csv")
-    sensor = lab.sensor.replace('"side"', '"biceps"') + "other = true\n"
-    session = measure_session(lab.read(lab.card, sensor, lab.motion, lab.trial("a.csv", rir=2)))
-    assert len(session.trials) == 1 and rows_of(session) == ([], [])
-    _, effort = lab.course()
-    lab.csv("b.csv", side_mV=lab.noise(effort, 1))
-    rows, _ = rows_of(lab.measure(lab.trial("b.csv", repetitions=4, tempo="{ lift = 1, lower = 2 }")))
-    assert rows[0].eccentric_share is None
 
 
 def test_what_is_written_is_read_back_and_a_session_replaces_its_own_rows_alone(tmp_path, library):
@@ -157,3 +157,79 @@ def test_the_next_week_uses_what_was_measured(demo, library, tmp_path):
     assert credits.keys() & moved.keys()
     for key in credits.keys() & moved.keys():
         assert credits[key] == pytest.approx(moved[key].after, abs=0.006)
+
+
+# --- Ranking: same number of repetitions, at their loads, RIR and placement apart, too close to call
+def test_the_first_repetitions_that_all_have_are_compared_load_by_load(lab):
+    lab.set("a.csv", 1, repetitions=6)
+    lab.set("b.csv", 2, repetitions=4, scale=0.3)
+    (ranking,) = rankings(lab.measure(lab.trial("a.csv"), lab.trial("b.csv", PRESS)))
+    assert ranking.k == 4
+    assert [len(entry.values[0]) for entry in ranking.entries] == [4, 4]
+    assert [entry.exercise for entry in ranking.entries] == [RAISE, PRESS]
+    for name in "abc":
+        lab.set(f"{name}.csv", ord(name))
+    session = lab.measure(lab.trial("a.csv", load=8), lab.trial("b.csv", load=10), lab.trial("c.csv", load=8))
+    (ranking,) = rankings(session)
+    assert sorted(entry.trials for entry in ranking.entries) == [(1, 3), (2,)]
+    assert {entry.label.split(", ")[1] for entry in ranking.entries} == {"8 kg", "10 kg"}
+
+
+def test_sets_more_than_one_rir_or_a_placement_apart_are_not_ranked_together(lab):
+    for name in "abcd":
+        lab.set(f"{name}.csv", ord(name))
+    session = lab.measure(
+        lab.trial("a.csv", rir=0), lab.trial("b.csv", PRESS, rir=1), lab.trial("c.csv", PRESS, load=5, rir=3),
+        lab.trial("d.csv", PRESS, load=6),
+    )  # fmt: skip
+    groups = [{t.trial.file for t in group} for group in rir_windows(session.trials, 1.0)]
+    assert groups == [{"a.csv", "b.csv"}, {"c.csv"}, {"d.csv"}]
+    found = rankings(session)
+    assert [r.rir for r in found] == [(0, 1), (3, 3), None]
+    assert "RIR not stated" in session_text(session, found)
+    lab.set("a.csv", 1)
+    lab.set("b.csv", 2, scale=0.3)
+    session = lab.measure(lab.trial("a.csv"), lab.trial("b.csv", PRESS, placement=2), *lab.holds())
+    assert [r.placement for r in rankings(session)] == [1, 2]
+    units = {key: reference.unit for key, reference in session.references.items()}
+    assert units == {("side right", 1): "percent_MVIC", ("side right", 2): "percent_session_max"}
+
+
+@given(st.lists(st.integers(0, 6), min_size=1, max_size=8))
+def test_no_window_is_wider_than_one_rir_and_every_set_is_in_one(rirs):
+    from types import SimpleNamespace
+
+    trials = [SimpleNamespace(number=n, trial=SimpleNamespace(rir=rir)) for n, rir in enumerate(rirs)]
+    groups = rir_windows(trials, 1.0)
+    assert {t.number for group in groups for t in group} == set(range(len(rirs)))
+    assert all(max(t.trial.rir for t in g) - min(t.trial.rir for t in g) <= 1 for g in groups)
+
+
+def entry(name, *trials):
+    return Entry(name, name, tuple(range(len(trials))), trials)
+
+
+def ranking(*entries, repeats=((),)):
+    error = measurement_error(repeats)
+    ordered = tuple(sorted(entries, key=lambda e: -e.mean))
+    return Ranking("side", "right", 1, "percent_MVIC", (2, 2), 3, ordered, error)
+
+
+def test_exercises_closer_than_the_smallest_detectable_change_are_too_close_to_call():
+    """Without repeats: t(4; 0.975) = 2.776, so 2.776·12·sqrt(2) = 47.1 between two sets, 40.8 of one and two."""
+    one = ranking(entry("a", (80, 84, 76)), entry("b", (40, 41, 48)), entry("c", (30, 27, 33)))
+    assert one.error.change() == pytest.approx(47.12, abs=0.01)
+    assert one.error.change(1, 2) == pytest.approx(40.81, abs=0.01)
+    a, b, c = one.entries
+    assert [one.close_to(e) for e in (a, b, c)] == [[b], [a, c], [b]]
+    assert [one.rank(e) for e in (a, b, c)] == [1, 1, 2]
+
+
+@given(*(st.lists(st.floats(1, most), min_size=2, max_size=size) for most, size in ((200, 8), (99, 3))))
+def test_ranks_never_contradict_the_means(means, repeated):
+    entries = [entry(f"e{n}", (mean, mean, mean)) for n, mean in enumerate(means)]
+    one = ranking(*entries, repeats=[repeated])
+    ranks = [one.rank(e) for e in one.entries]
+    assert ranks == sorted(ranks) and ranks[0] == 1
+    for first, second in zip(one.entries, one.entries[1:], strict=False):
+        assert (second in one.close_to(first)) == (first in one.close_to(second))

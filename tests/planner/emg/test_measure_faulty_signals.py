@@ -55,7 +55,7 @@ def test_constant_ends_are_cut_off_and_said(lab, head, tail):
         assert other.channels["side right"].unit == "percent_MVIC"
 
 
-def test_one_sensor_that_falls_silent_costs_the_others_nothing(lab):
+def test_a_silent_sensor_costs_the_others_nothing_and_stated_seconds_stay_those_of_the_file(lab):
     angle, effort, _ = repetitions()
     silent = emg(effort, 2)
     silent[-5000:] = 0.0
@@ -63,9 +63,6 @@ def test_one_sensor_that_falls_silent_costs_the_others_nothing(lab):
     parts = lab.card, lab.sensors("front", "side"), lab.motion, lab.trial("a.csv", repetitions=6)
     (trial,) = measure_session(lab.read(*parts)).trials
     assert len(trial.channels["side right"].counted) == 6
-
-
-def test_stated_seconds_stay_those_of_the_file_when_its_beginning_is_cut_off(lab):
     _, effort, true = repetitions(3)
     silent = np.zeros(600)
     listed = [[round(a + 0.6, 3), round(b + 0.6, 3), round(a + 1.8, 3)] for a, b in true]

@@ -31,7 +31,7 @@ def test_all_sets_are_measured_and_the_reference_is_the_true_maximum_lifted_by_t
     assert session.faults == () and session.warnings == ()
     assert [t.trial.file for t in session.trials] == list(truth["sets"])
     assert len({t.trial.exercise for t in session.trials}) == 6
-    assert all(len(t.repetitions) == 8 and all(r.whole for r in t.repetitions) for t in session.trials)
+    assert all(len(t.repetitions) == 8 and all(not r.cut_off for r in t.repetitions) for t in session.trials)
     session, truth = measured
     for reference in session.references.values():
         head = reference.sensor.split()[0]

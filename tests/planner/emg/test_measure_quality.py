@@ -95,7 +95,7 @@ def test_lost_samples_are_named(lab):
     assert "3.00 %" in finding.words
 
 
-def test_a_repetition_that_a_flaw_touches_does_not_count(lab):
+def test_a_repetition_that_a_flaw_touches_does_not_count_and_noise_is_judged_at_rest_alone(lab):
     angle, effort = lab.course(4)
     signal = lab.noise(effort, 1)
     signal[9000:9700] += swing(0.7, 4)  # in the third repetition
@@ -104,9 +104,6 @@ def test_a_repetition_that_a_flaw_touches_does_not_count(lab):
     left_out = [r.left_out for r in session.trials[0].channels["side right"].repetitions]
     assert [bool(why) for why in left_out] == [False, False, True, False]
     assert f"{LOOSE} at second" in left_out[2]
-
-
-def test_noise_at_rest_is_judged_only_where_there_is_rest(lab):
     angle, effort = lab.course(4)
     for name, least in (("noisy", 0.12), ("always", 0.7)):
         lab.csv(f"{name}.csv", side_mV=lab.noise(np.maximum(effort, least), 1), arm_deg=angle)
@@ -125,8 +122,6 @@ def test_values_above_the_reference_are_kept_and_flagged(lab, scale, level):
 
 
 # --- cleaning inside a session: refused corners and rates, notch, heartbeat, ready envelopes, one band for all files
-
-
 @pytest.mark.parametrize(("rate", "changes", "said"), [
     (400, {}, "raw EMG at 400 Hz cannot be measured"),
     (1000, {"band_high_hz": 500.0}, "band_high_hz = 500 Hz is not below half the rate (500 Hz)"),

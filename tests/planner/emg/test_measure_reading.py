@@ -64,14 +64,11 @@ def test_wrong_csv_is_told(file, content, said):
     assert said in str(caught.value)
 
 
-def test_text_in_a_column_that_nobody_names_does_no_harm(file):
+def test_text_harms_nothing_in_a_column_that_nobody_names_and_has_a_type_of_its_own_from_pandas_3_on(file):
     content = "time_s,x,note\n0,1,5\n0.1,2,a word\n0.2,3,\n"
     assert read(file, content, labels={"x"}).channel("x").values == pytest.approx([1, 2, 3])
     with pytest.raises(FaultyInput, match="a word"):
         read(file, labels={"x", "note"})
-
-
-def test_text_has_a_type_of_its_own_from_pandas_3_on(file):
     pandas = pytest.importorskip("pandas")
     with pandas.option_context("future.infer_string", True):
         assert read(file, "time_s,x\n0,1\n0.1, 2 \n0.2,3\n").channel("x").values == pytest.approx([1, 2, 3])

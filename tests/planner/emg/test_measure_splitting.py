@@ -20,19 +20,16 @@ def only(found):
     return found.trials[0]
 
 
-def test_motion_parts_a_set(lab):
+def test_motion_parts_a_set_and_a_falling_channel_is_turned(lab):
     trial = only(lab.measure(lab.trial(lab.set("a.csv"), repetitions=4, tempo=TEMPO)))
     assert len(trial.repetitions) == 4
     for number, one in enumerate(trial.repetitions):
         begin = 1 + 3.5 * number
-        assert one.source == "motion" and not one.assumed and one.whole
+        assert one.source == "motion" and not one.assumed and not one.cut_off
         assert one.lift == pytest.approx((begin + 0.05, begin + 0.95), abs=0.03)
         assert one.lower == pytest.approx((begin + 1.1, begin + 2.9), abs=0.03)
     share = trial.channels["side right"].mean_of("eccentric_share")
     assert share == pytest.approx(0.8 * 1.8 / (0.9 + 0.8 * 1.8), abs=0.02)
-
-
-def test_a_falling_channel_is_turned(lab):
     angle, effort = lab.course()
     lab.csv("a.csv", side_mV=lab.noise(effort, 1), arm_deg=180 - angle)
     trial = only(lab.measure(lab.trial("a.csv", repetitions=4, lift='"falling"')))
@@ -72,22 +69,16 @@ def phases(repetition):
     return (*repetition.lift, *repetition.lower)
 
 
-def test_annotations_with_durations_part_a_set(lab):
+def test_marks_part_a_set_with_durations_or_until_the_next_and_bare_ones_take_the_stated_tempo(lab):
     starts = (1.0, 4.5, 8.0)
     marks = [mark for a in starts for mark in ((a, 1.0, "Raise"), (a + 1, 2.0, "lower"))]
     trial = only(lab.measure(lab.trial(marked(lab, marks), repetitions=3)))
     assert [r.source for r in trial.repetitions] == ["marks"] * 3
     assert phases(trial.repetitions[1]) == pytest.approx((4.5, 5.5, 5.5, 7.5))
     assert trial.channels["side right"].mean_of("eccentric_share") == pytest.approx(1.6 / 2.6, abs=0.02)
-
-
-def test_instant_marks_last_until_the_next_and_unknown_ones_are_passed_over(lab):
     marks = [(0.5, None, "start of set"), (1.0, None, "up"), (2.0, None, "down"), (4.0, None, "rest")]
     trial = only(lab.measure(lab.trial(marked(lab, marks), repetitions=1)))
     assert phases(trial.repetitions[0]) == pytest.approx((1.0, 2.0, 2.0, 4.0))
-
-
-def test_bare_repetition_marks_take_the_stated_tempo_and_say_so(lab):
     file = marked(lab, [(1.0, 3.0, "rep 1"), (4.5, 3.0, "rep 2")])
     empty = only(lab.measure(lab.trial(file)))
     assert all(r.lift is None for r in empty.repetitions) and not empty.assumed
@@ -109,7 +100,7 @@ def test_lowering_first_is_one_repetition_too():
     marks = Mark(1, 2, "lower"), Mark(3, 1, "  Lift 3"), Mark(4.5, 1, "coffee"), Mark(5, 2, "eccentric")
     still = {"side": Channel("side", 10, np.zeros(200))}
     whole, cut = from_marks(Recording("a", still, marks), MarkWords())
-    assert (whole.start, whole.stop, whole.whole, cut.whole) == (1, 4, True, False)
+    assert (whole.start, whole.stop, whole.cut_off) == (1, 4, "") and cut.cut_off
 
 
 def test_without_motion_marks_or_count_the_set_is_named(lab):
@@ -143,4 +134,4 @@ def test_repetitions_do_not_depend_on_unit_or_offset(count, lift, lower, scale, 
     assert len(found) == len(scaled) == count
     for one, other in zip(found, scaled, strict=True):
         assert (one.start, one.stop) == pytest.approx((other.start, other.stop), abs=1.5 / rate)
-        assert one.whole and one.start <= one.lift[1] <= one.lower[0] <= one.stop
+        assert not one.cut_off and one.start <= one.lift[1] <= one.lower[0] <= one.stop

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from library.errors import FaultyInput, PaperNotMade
-from planner.emg import measuring, report
+from planner.emg import measuring
 from planner.emg.measuring import measure_session
 from planner.sheets import render
 
@@ -71,13 +71,19 @@ def test_a_fault_of_ours_is_not_blamed_on_what_the_coach_set(lab, monkeypatch):
         lab.measure(lab.trial(lab.set("a.csv")), "[method]\nrms_seconds = 0.2\n")
 
 
-def test_a_session_wide_motion_channel_that_a_file_lacks_is_told(lab):
+def test_a_motion_channel_that_a_file_lacks_is_told_and_rates_and_units_of_sensors_count(lab):
     _, effort = lab.course()
     lab.csv("a.csv", side_mV=lab.noise(effort, 1), arm_degrees=effort)
     found = lab.measure(lab.trial("a.csv", repetitions=4))
     assert found.trials[0].repetitions[0].source == "envelope"
     said = " ".join(found.warnings)
     assert 'no motion channel "arm_deg", so' in said and '"arm_degrees"' in said
+    angle, effort = lab.course()
+    lab.csv("a.csv", time=False, side=lab.noise(effort, 1) / 1000, arm=angle)
+    sensor = lab.sensor.replace("side_mV", "side") + 'rate_hz = 1000\nunit = "V"\n'
+    found = measure_session(lab.read(lab.card, sensor, lab.trial("a.csv", repetitions=4)))
+    assert not found.faults
+    assert found.references["side right", 1].level == pytest.approx(0.5, rel=0.1)  # mV
 
 
 def test_parts_of_one_long_file_are_told_by_where_they_begin(lab):
@@ -92,36 +98,25 @@ def test_parts_of_one_long_file_are_told_by_where_they_begin(lab):
     assert finding.file == f"long.csv from {half:g} s" and finding.second < half
 
 
-def test_rates_and_units_of_sensors_count_where_the_file_has_none(lab):
-    angle, effort = lab.course()
-    lab.csv("a.csv", time=False, side=lab.noise(effort, 1) / 1000, arm=angle)
-    sensor = lab.sensor.replace("side_mV", "side") + 'rate_hz = 1000\nunit = "V"\n'
-    found = measure_session(lab.read(lab.card, sensor, lab.trial("a.csv", repetitions=4)))
-    assert not found.faults
-    assert found.references["side right", 1].level == pytest.approx(0.5, rel=0.1)  # mV
-
-
 def test_without_a_renderer_the_html_is_left_and_the_error_says_where(tmp_path, monkeypatch):
     def fails(html, refine=None):
         raise PaperNotMade("no renderer", html)
 
     monkeypatch.setattr(render, "html_to_pdf", fails)
     with pytest.raises(PaperNotMade, match=r"measurement\.html"):
-        report.write_paper(tmp_path, "measurement", "<html></html>")
+        render.write_pdf_safely(tmp_path / "measurement.pdf", "<html></html>")
     assert (tmp_path / "measurement.html").read_text() == "<html></html>"
     assert PaperNotMade.exit_code == 4
 
 
 # --- session.toml: every fault at once, with file, key, what was read and a remedy; settings that it changes
-
-
 def faults(lab, *parts):
     with pytest.raises(FaultyInput) as caught:
         lab.read(*parts)
     return {fault.where: fault for fault in caught.value.faults}, caught.value
 
 
-def test_unknown_names_are_all_told_with_the_nearest(lab):
+def test_unknown_names_and_keys_are_told_with_the_nearest_and_missing_ones(lab):
     sensor, method = lab.sensor.replace('"side"\nside', '"sid"\nside'), "[method]\nband_lo_hz = 20\n"
     trial = lab.trial("b.csv", exercise="standing_dumbell_lateral_raise")
     found, error = faults(lab, lab.card, sensor, lab.reference("a.csv", test="abduction_9"), trial, method)
@@ -131,9 +126,6 @@ def test_unknown_names_are_all_told_with_the_nearest(lab):
     assert 'did you mean "standing_dumbbell_lateral_raise"' in found["trial[1].exercise"].remedy
     assert 'did you mean "band_low_hz"' in found["method.band_lo_hz"].remedy
     assert all(str(fault.file).endswith("session.toml") for fault in found.values())
-
-
-def test_unknown_keys_and_missing_ones_are_told(lab):
     card = '[session]\nathlete = "x"\ndat = 2026-01-01\n'
     found, _ = faults(lab, card, lab.sensor, "[[trial]]\nfile = 'a'\n")
     assert found["session.date"].read == "missing"
@@ -141,15 +133,12 @@ def test_unknown_keys_and_missing_ones_are_told(lab):
     assert found["trial[1].exercise"].read == "missing"
 
 
-def test_a_muscle_beside_the_library_needs_to_be_said(lab):
+def test_what_is_named_twice_and_a_muscle_beside_the_library_are_told_unless_meant(lab):
     other = '[[sensor]]\nchannel = "x"\nmuscle = "biceps"\nside = "left"\n'
     found, _ = faults(lab, lab.card, other)
     assert "add other = true" in found["sensor[1].muscle"].remedy
     read = lab.read(lab.card, other + "other = true\n")
     assert read.session.sensor[0].name == "biceps left"
-
-
-def test_what_is_named_twice_is_told_unless_parts_of_a_file_are_meant(lab):
     found, _ = faults(lab, lab.card, lab.sensor, lab.sensor, lab.trial("a.csv"), lab.trial("a.csv"))
     assert found.keys() == {"sensor[2].channel", "sensor[2]", "trial[2].file"}
     assert "named twice" in found["trial[2].file"].read

@@ -1,7 +1,6 @@
 """From brief, gym and library to the problem: what may be planned, what it is worth, what is left to do."""
 
 from dataclasses import replace
-from typing import Any
 
 import pytest
 from wide_weeks import profiles_of
@@ -27,7 +26,7 @@ def make(library):
 
     def inputs(week=None, credit=None, **brief):
         sessions = [("Fri", 30, "home"), ("Mon", 40, "club")]
-        facts: dict[str, Any] = {
+        facts = {
             "athlete": {"name": "Somebody"},
             "session": [{"day": day, "minutes": minutes, "gym": gym} for day, minutes, gym in sessions],
         }
@@ -59,10 +58,13 @@ def test_candidates_stand_in_library_order_and_are_worth_something_or_named(make
     assert "dumbbell_shrug" in named.by_key and named.preferred == ("dumbbell_shrug",)
 
 
-def test_a_head_with_target_0_has_neither_goal_nor_credit(make):
+def test_a_head_with_target_0_is_nobodys_and_one_that_comes_first_wants_more_of_its_own(make):
     problem = build_problem(make(target={"rear": 0}))
     assert [goal.head for goal in problem.heads] == ["front", "side"]
     assert all("rear" not in one.credits and one.trains != "rear" for one in problem.candidates)
+    first = make(target={"side": {"target": 10, "priority": 2}})
+    wanted = {goal.head: goal.own_wanted / goal.target for goal in build_problem(first).heads}
+    assert wanted == pytest.approx({"side": 0.75, "front": 0.6, "rear": 0.65})
 
 
 def test_what_only_helps_counts_as_far_as_the_others_own_targets_bring_it(make):
@@ -102,16 +104,12 @@ def test_joint_stress_elsewhere_counts_on_its_day_and_budgets_follow_the_stricte
 
 
 def test_wishes_of_the_brief_reach_the_problem(make):
-    problem = build_problem(
-        make(
-            variety={"implements": 3, "families": ["rear_fly"], "share": 0.4, "must": True, "keep": 2},
-            preferences={"pin": {PUSH_UP: {"day": "Mon", "sets": 3}}, "trapezius": True, "paired": True},
-            target={"side": {"target": 9, "priority": 2, "sessions": 1, "must": True}},
-        )
-    )
-    assert (problem.implements_wanted, problem.families_wanted, problem.variety_must, problem.keep) == (
-        *(3, ("rear_fly",), True, 2),
-    )
+    wishes = {"variety": {"implements": 3, "families": ["rear_fly"], "share": 0.4, "must": True, "keep": 2}}
+    wishes["preferences"] = {"pin": {PUSH_UP: {"day": "Mon", "sets": 3}}, "trapezius": True, "paired": True}
+    wishes["target"] = {"side": {"target": 9, "priority": 2, "sessions": 1, "must": True}}
+    problem = build_problem(make(**wishes))
+    wanted = (problem.implements_wanted, problem.families_wanted, problem.variety_must, problem.keep)
+    assert wanted == (3, ("rear_fly",), True, 2)
     assert problem.settings.share_of_target == 0.4 and problem.paired and problem.quiet_trapezius
     assert problem.pins == {(PUSH_UP, "Mon"): 3}
     side = next(goal for goal in problem.heads if goal.head == "side")
@@ -130,12 +128,8 @@ def test_the_log_bars_caps_and_counts_what_was_done(make):
 
 def test_what_is_for_a_reason_is_called_for_only_then(make, library):
     special = [key for key, one in library.exercises.items() if one.choice == 3 and not one.compare_only]
-    here = [
-        key
-        for key in special
-        if key in build_problem(make()).by_key and not lacks(library.exercises[key], CLUB.equipment)
-    ]
-    key = here[0]
+    known = [key for key in special if key in build_problem(make()).by_key]
+    key = next(key for key in known if not lacks(library.exercises[key], CLUB.equipment))
     assert key not in build_problem(make()).sessions[0].allowed
     for inputs in (make(preferences={"prefer": [key]}), replace(make(), last_week=frozenset({key}))):
         assert key in build_problem(inputs).sessions[0].allowed
@@ -216,18 +210,8 @@ def test_careful_admits_a_change_only_where_nothing_milder_of_the_family_is_ther
 def test_the_digest_knows_what_the_plan_rests_on(make):
     same, changed = make(), make(target={"rear": 9})
     assert make().digest() == same.digest() != changed.digest()
-    others: tuple[dict[str, Any], ...] = (
+    others = (
         {"last_week": frozenset({PUSH_UP})}, {"gyms": {"club": CLUB, "home": CLUB}},
         {"barred": {PUSH_UP: "pain"}}, {"capped": {PUSH_UP: 2}}, {"states": {"Mon": "missed"}},
     )  # fmt: skip
     assert len({same.digest(), *(replace(same, **other).digest() for other in others)}) == 6
-
-
-def test_a_head_that_comes_first_wants_more_of_its_own_movements(make):
-    first = make(target={"side": {"target": 10, "priority": 2}})
-    wanted = {goal.head: goal.own_wanted / goal.target for goal in build_problem(first).heads}
-    assert (
-        wanted["side"] == pytest.approx(0.75)
-        and wanted["front"] == pytest.approx(0.6)
-        and wanted["rear"] == pytest.approx(0.65)
-    )

@@ -1,13 +1,18 @@
 """Hard limits: what a plan of the tiny week uses of each, and which sets they leave; test_pins_and_keeping.py has their edges."""
 
 from dataclasses import replace
-from typing import Any
+from itertools import pairwise, permutations
 
 import pytest
-from tiny_week import DONE, FRONT, MONDAY, TUESDAY, tiny
+from hypothesis import given
+from hypothesis import strategies as st
+from tiny_week import DONE, FLY, FRONT, MONDAY, RAISE, TUESDAY, goal, tiny
+from tiny_week import PRESS as LIGHT_PRESS
 
 from planner.model.limits import LIMITS, over_easy
+from planner.model.order import in_blocks, in_order, station, urgency
 from planner.model.problem import Held, JointBudget
+from planner.plain import rule_words
 
 BLOCK = Held({("press", "Mon"): 3, ("raise", "Tue"): 2, ("fly", "Tue"): 2})  # home has no fly machine
 
@@ -19,7 +24,7 @@ def budget(allowed, elsewhere=0.0, region="shoulder"):
 PLAN = {("press", "Mon"): 3, ("raise", "Tue"): 2}  # 540 s and 210 s, shoulder 3·2 + 2·1, wrist 3·1
 DONE_PLAN = DONE | {"pins": {("press", "Mon"): 3}}
 Uses = list[tuple[str, float, float, str, bool]]
-USES: list[tuple[str, dict[str, Any], Uses]] = [
+USES = [
     ("time", {}, [("time:Mon", 14, 25, "min", False), ("time:Tue", 8.5, 20, "min", False)]),
     ("time", DONE_PLAN, [("time:Tue", 8.5, 20, "min", False)]),
     # a further set of the fly takes 100 s
@@ -47,6 +52,14 @@ USES: list[tuple[str, dict[str, Any], Uses]] = [
     ("trapezius", {"quiet_trapezius": True, "settings": {"trapezius_level": 0.67}},
         [("trapezius", 0.66, 0.67, "of a shrug", True)]),
 ]  # fmt: skip
+
+
+def test_nothing_of_the_limits_is_without_cases_or_words():
+    names = {one.name for one in LIMITS}
+    assert {rule for rule, *_ in USES} == names == set(rule_words()["limit"]) and set(rule_words()) == {
+        "limit",
+        "goal",
+    }
 
 
 @pytest.mark.parametrize(("rule", "changes", "uses"), USES)
@@ -79,3 +92,76 @@ def test_grade_sets_above_the_easy_half(allowed, elsewhere, over):
 def test_sets_that_raises_may_have_on_tuesday(changes, counts):
     problem = tiny(**changes)
     assert problem.choices("raise", problem.sessions[1]) == counts
+
+
+# --- Order inside a session: no station gone back to, and among such orders the most urgent exercises first
+PRESS = replace(LIGHT_PRESS, warmup_sets=1)
+
+
+def exercise(key, *needs, **facts):
+    return replace(RAISE, key=key, station=needs, grades={}, **facts)
+
+
+def ordered(*candidates, **more):
+    problem = tiny(candidates=candidates, **more)
+    return in_order(problem, [one.key for one in candidates])
+
+
+ROW = replace(PRESS, key="row", trains="", credits={"rear": 0.6}, family="row", set_seconds=90)
+ROW = replace(ROW, station=("dumbbells",))
+HERE = replace(FLY, station=("dumbbells",))
+
+
+@pytest.mark.parametrize("asked_in", list(permutations((HERE, RAISE, PRESS, ROW))))
+def test_presses_and_pulls_come_before_raises(asked_in):
+    rear_first = (goal("front"), goal("side"), goal("rear", priority=2.0))
+    assert ordered(*asked_in) == ["press", "row", "raise", "fly"]  # own before helping, then the longest
+    assert ordered(*asked_in, heads=rear_first) == ["fly", "row", "press", "raise"]
+
+
+def test_own_movements_come_before_helping_ones_and_the_first_block_is_no_pair_with_a_lift():
+    twin, helper = (replace(RAISE, key=key, place=9) for key in ("twin", "helper"))
+    helper = replace(helper, trains="", set_seconds=300, credits={"side": 0.6})
+    assert ordered(helper, twin, RAISE) == ["raise", "twin", "helper"]
+    low = exercise("low", "bands")
+    push_up = replace(PRESS, key="push_up", station=(), place=9)
+    twin = replace(ROW, key="twin", station=("machine",), place=8)
+    problem = tiny(candidates=(RAISE, low, ROW, twin, push_up))
+    pairs = [("raise", "row"), ("low", "twin")]
+    first, *others = in_blocks(problem, list(problem.by_key), pairs)
+    assert first == ("push_up",)
+    assert {frozenset(block) for block in others} == {frozenset(pair) for pair in pairs}
+
+
+PLACES = st.lists(st.sets(st.sampled_from(("x", "y", "z", "flat_bench")), max_size=2), min_size=1, max_size=5)
+
+
+def returns(candidates):
+    """How often a station is gone back to."""
+    runs = 0
+    for place in frozenset().union(*map(station, candidates)):
+        at = [number for number, one in enumerate(candidates) if place in station(one)]
+        runs += sum(later != earlier + 1 for earlier, later in pairwise(at))
+    return runs
+
+
+def twins(candidates):
+    """How often two of a family stand side by side."""
+    return sum(one.family == other.family for one, other in pairwise(candidates))
+
+
+@given(places=PLACES, seconds=st.lists(st.integers(50, 200), min_size=5, max_size=5))
+def test_the_order_is_the_best_of_all(places, seconds):
+    candidates = [
+        exercise(f"e{at}", *sorted(needs), set_seconds=seconds[at], place=at, family="abb"[at % 3])
+        for at, needs in enumerate(places)
+    ]
+    problem = tiny(candidates=tuple(candidates))
+    priority = {head.head: head.priority for head in problem.heads}
+    ranked = []
+    for order in permutations(candidates):
+        ranked.append((returns(order), [urgency(one, priority, "") for one in order], order))
+    first = min(ranked, key=lambda entry: entry[:2])[2][0]
+    begun = [entry for entry in ranked if entry[2][0] is first]
+    best = min(begun, key=lambda entry: (entry[0], twins(entry[2]), entry[1]))[2]
+    assert in_order(problem, list(problem.by_key)) == [one.key for one in best]

@@ -7,7 +7,6 @@ import pytest
 from tiny_week import FLY, MONDAY, PRESS, RAISE, tiny
 from week_cases import random_problem
 
-from planner.document import Plan
 from planner.method import WeekSettings
 from planner.model.aims import rest_value
 from planner.model.limits import seconds_used
@@ -79,7 +78,7 @@ def test_a_pair_needs_as_many_sets_and_saves_time(sets, changes, pairs):
 
 
 def test_a_multi_joint_lift_is_in_a_pair_only_after_another_one():
-    plan: Plan = {("raise", "Mon"): 3, ("row", "Mon"): 3}
+    plan = {("raise", "Mon"): 3, ("row", "Mon"): 3}
     assert pairs_of(paired(LATERAL, ROW), plan, "Mon") == ()
     plan = {**plan, ("press", "Mon"): 3}
     assert pairs_of(paired(replace(LIFT, warmup_sets=2), LATERAL, ROW), plan, "Mon") == (("raise", "row"),)
@@ -98,7 +97,7 @@ def test_every_way_to_pair_is_tried_once(nodes, count):
 def test_pairs_are_sound_and_minutes_add_up(seed):
     problem = replace(random_problem(seed, exercises=(5, 8), sessions=(2, 2)), paired=True)
     day = problem.sessions[0].id
-    plan: Plan = {(one.key, day): 2 + one.place % 2 for one in problem.candidates[:6]}
+    plan = {(one.key, day): 2 + one.place % 2 for one in problem.candidates[:6]}
     pairs, straight = pairs_of(problem, plan, day), replace(problem, paired=False)
     names = [key for pair in pairs for key in pair]
     assert len(names) == len(set(names))

@@ -75,9 +75,8 @@ def test_the_table_says_the_same(room, copy, quick_paper):
 
 
 def test_the_page_holds_every_name_and_time_and_speaks_to_each_client_in_their_language(copy):
-    (copy / "athlete_01" / "brief.toml").write_text(
-        brief(0).replace('name = "Ada Brook"', 'name = "Ada Brook"\nlanguage = "de"')
-    )
+    german = brief(0).replace('name = "Ada Brook"', 'name = "Ada Brook"\nlanguage = "de"')
+    (copy / "athlete_01" / "brief.toml").write_text(german)
     ended = together(copy, "--json", "--save")
     people = json.loads(ended.stdout)["rooms"][0]["people"]
     (page,) = copy.glob("together-*.pdf")

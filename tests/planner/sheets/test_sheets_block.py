@@ -42,7 +42,7 @@ class Rows(HTMLParser):
 
     def __init__(self, html):
         super().__init__()
-        self.rows: list[list[tuple[str, str]]] = []
+        self.rows = []
         self.feed(html.split("</style>")[1])
 
     def handle_starttag(self, tag, attrs):
@@ -67,9 +67,7 @@ def test_every_week_has_its_kind_reserve_and_dates_and_a_holiday_its_column(libr
     assert rows["Lighter"][1:] == [("", ""), ("", ""), ("away", "away"), ("lighter", "lighter")]
     assert [text for text, _ in rows["Left in reserve"]][1:] == ["3", "2", "", "4"]
     assert "Lighter, or away" not in (plain := wall(library, block(3, 2)))
-    assert (
-        "within 0.03 missed sets and 0.3 minute-equivalents" in plain
-    )  # how good the weeks are proven to be
+    assert "within 0.03 missed sets and 0.3 minute-equivalents" in plain  # how good they are proven to be
     assert "a better plan may exist: 2026-W49, 2026-W50" in wall(library, block(3, 2, status="stopped"))
 
 

@@ -46,18 +46,17 @@ def test_both_replacements_say_their_sets_and_who_gets_another_dose(library):
     assert page(library, weeks.planned(weeks.PRESS, 1, instead=())).cards[0].taken == ()
 
 
-def test_the_head_line_names_lighter_sets_only_where_there_are_some_and_how_high_the_arm_may_go(library):
+def test_lighter_sets_are_named_where_there_are_some_with_known_loads_and_how_high_the_arm_may_go(library):
     bare, warmed = (page(library, weeks.planned(weeks.PRESS, 1, warmup_sets=sets)).warmup for sets in (0, 2))
     assert "lighter" in warmed and "lighter" not in bare
     low = sample_desk(library, weeks.sample_week(), joints={"arm_at_most_degrees": 80})
     assert all("80 degrees" in one.warmup for one in client.pages(low)) and "degrees" not in bare
-
-
-def test_warm_up_sets_stand_with_their_loads_where_they_are_known(library):
     sets = {"warmup_sets": 2, "load": 40.0, "load_unit": "kg"}
     known = weeks.planned(weeks.PRESS, 1, warmup_loads=(20, 27.5), **sets)
     assert page(library, known).cards[0].warmup == ("20 kg", "27.5 kg")
-    assert page(library, weeks.planned(weeks.PRESS, 1, **sets)).cards[0].warmup == ("lighter", "lighter")
+    only, unknown = (weeks.planned(weeks.PRESS, 1, **(sets | {"load": load})) for load in (40.0, None))
+    assert page(library, only).cards[0].warmup == ("a few easy repetitions",) * 2  # nothing lighter is there
+    assert page(library, unknown).cards[0].warmup == ("lighter", "lighter")
 
 
 def test_a_station_is_named_with_its_place_in_this_gym(library):
@@ -88,15 +87,12 @@ def warned(library, *sessions):
     return [page.warnings for page in client.pages(sample_desk(library, week))]
 
 
-def test_the_client_reads_what_exercises_are_warned_of_where_they_stand_and_no_remark_to_the_coach(library):
+def test_warnings_stand_where_the_exercise_or_its_replacement_does(library):
     press, rear = weeks.planned(weeks.PRESS, 1), weeks.planned(weeks.REAR, 2)
     days = {"Mon": (press,), "Wed": (rear,), "Sat": (press, rear)}
     monday, wednesday, saturday = (weeks.session(*of) for of in days.items())
     assert warned(library, monday, wednesday, saturday) == [(RISING,), (PAIN, RISING), (PAIN, RISING)]
     assert warned(library, wednesday, monday) == [(PAIN, RISING), ()]
-
-
-def test_an_exercise_that_is_only_the_replacement_is_warned_of_too(library):
     instead = (Replacement(exercise=weeks.REAR, sets=3, reps=(8, 12)),)
     bare, other = (weeks.planned(weeks.PRESS, 1, instead=of) for of in ((), instead))
     assert warned(library, weeks.session("Mon", (bare,))) == [(RISING,)]
@@ -104,7 +100,7 @@ def test_an_exercise_that_is_only_the_replacement_is_warned_of_too(library):
     assert warned(library, *both) == [(RISING,), (PAIN, RISING)]
 
 
-def test_a_careful_region_gets_the_change_and_a_clear_one_does_not(library):
+def test_a_careful_region_gets_the_change_which_no_caution_crowds_out(library):
     press = library.exercises[weeks.PRESS]
     careful = care(press, sample_desk(library, joints={"subacromial": "careful"}))
     clear = care(press, sample_desk(library, joints={}, history={}))
@@ -113,9 +109,6 @@ def test_a_careful_region_gets_the_change_and_a_clear_one_does_not(library):
     # a grade below moderate asks for no change unless the region is to be avoided
     for word, asked in (("careful", False), ("avoid", True)):
         assert ("handle" in care(press, sample_desk(library, joints={"elbow": word}, history={}))) == asked
-
-
-def test_changes_are_never_left_out_and_cautions_fill_up_to_the_most(library):
     press = library.exercises[weeks.PRESS]
     stressed = {
         region: press.stress["subacromial"].model_copy(update={"grade": grade, "change": f"change {region}"})
@@ -157,11 +150,14 @@ def swapped():
     return weeks.sample_week(sessions=(monday, week.sessions[1], saturday), changes=changes)
 
 
-def test_what_became_of_a_session_stands_where_its_minutes_stood(library):
+def test_what_became_of_a_session_is_said_and_to_the_coach_what_holds_for_this_week_alone(library):
     week = swapped()
     assert [say.minutes(session) for session in week.sessions[::2]] == ["trained", "missed"]
     html = sheets_html(sample_desk(library, week))
     assert "· trained" in html and "Saturday, 5 December 2026: missed." in html
+    said = f"For this week alone: 32 min on Thursday; Without {library.exercises['pike_push_up'].name}."
+    assert said in coach_html(sample_desk(library, swapped()))
+    assert "For this week alone" not in coach_html(sample_desk(library))
 
 
 def test_a_session_without_work_has_a_line_on_the_page_before_and_no_page(library):
@@ -185,9 +181,3 @@ def test_a_long_session_is_cut_between_blocks_and_nothing_is_lost(sizes, parts):
     assert max(len(page.cards) for page in made) <= len(whole.cards) / parts + 2
     assert (made[0].warnings, made[-1].also) == (warned, also)
     assert not any(page.warnings for page in made[1:]) and not any(page.also for page in made[:-1])
-
-
-def test_the_coach_reads_what_holds_for_this_week_alone(library):
-    said = f"For this week alone: 32 min on Thursday; Without {library.exercises['pike_push_up'].name}."
-    assert said in coach_html(sample_desk(library, swapped()))
-    assert "For this week alone" not in coach_html(sample_desk(library))

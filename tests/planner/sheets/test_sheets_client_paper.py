@@ -93,14 +93,11 @@ def test_the_pain_of_thursdays_exercise_stands_before_thursdays_session(library)
         assert printed.count(pain) == 1
 
 
-def test_a_week_with_nothing_left_is_one_page_that_says_so(library):
+def test_a_week_with_nothing_left_says_so_and_one_that_pain_took_asks_for_a_doctor(library):
     html = sheets_html(sample_desk(library, weeks.nothing_left_week()))
     assert html.count("<section") == 1
     assert read_words().line["nothing_left"] in html
     assert "Front delt: 12 sets come from what you do elsewhere, 10 were wanted." in html
-
-
-def test_a_week_that_pain_took_whole_asks_for_a_doctor_and_names_what_waits_elsewhere(library):
     since = {"kind": "out", "since": datetime.date(2026, 11, 21)}
     hurt = ExerciseWarning(exercise=weeks.PRESS, text="", first_sheet=True, **since)
     week = weeks.nothing_left_week().model_copy(update={"exercise_warnings": (hurt,)})
@@ -135,13 +132,10 @@ def test_black_and_white(sheets, longest):
             assert all(one[0] == one[1] == one[2] for one in colours)
 
 
-def test_a_short_session_is_roomy_and_an_exercise_that_the_library_has_lost_is_printed(library):
+def test_a_short_session_is_roomy_and_what_can_never_fit_is_never_cut(library):
     lost = weeks.planned(weeks.PRESS, 1, exercise="gone_press", name="Gone press")
     html = sheets_html(one_session(library, lost))
     assert 'class="session level-0"' in html and "Gone press" in html
-
-
-def test_what_can_never_fit_is_printed_over_more_pages_and_never_cut(library):
     card = weeks.planned(weeks.PRESS, 1, sets=4)
     cards = tuple(card.model_copy(update={"order": n, "block": ""}) for n in range(15))
     pages = pages_of(render_sheets(one_session(library, *cards)))

@@ -49,7 +49,6 @@ def raised(figure, side):
 
 
 def lean(figure):
-    """Degrees of the trunk from upright."""
     hips, neck = figure.joints["hips"], figure.joints["neck"]
     return math.degrees(math.acos((neck[2] - hips[2]) / math.dist(hips, neck)))
 
@@ -206,7 +205,7 @@ def test_a_card_shows_the_arm_no_higher_than_the_athlete_may_raise_it():
     assert [card.name for card in full if card.picture != held[full.index(card)].picture]
 
 
-def test_a_change_for_a_careful_joint_lowers_the_drawn_arm():
+def test_a_change_for_a_careful_joint_lowers_the_drawn_arm_or_draws_nothing():
     exercise, desk = LIBRARY.exercises["full_arc_lateral_raise"], sample_desk(LIBRARY)
     planned = desk.document.sessions[0].exercises[0].model_copy(update={"exercise": exercise.key})
 
@@ -217,9 +216,6 @@ def test_a_change_for_a_careful_joint_lowers_the_drawn_arm():
     said = f"{exercise.name}: {exercise.position}"
     assert shown("careful") == exercise_picture(LIBRARY, exercise, said, 90)
     assert shown("clear") == exercise_picture(LIBRARY, exercise, said)
-
-
-def test_nothing_is_drawn_where_care_makes_another_exercise_of_it():
     desk = sample_desk(LIBRARY)
     brief = desk.brief.model_copy(update={"joints": {"anterior_capsule": "careful"}})
     first = desk.document.sessions[0].exercises[0]

@@ -22,8 +22,6 @@ from planner.sheets.render import OURS, html_to_pdf
 
 PAGE = '<!doctype html><html lang="en"><head><title>t</title></head><body>{}</body></html>'
 OUR_FAMILIES = {"Sheet", "Sheet-Hebrew", "Sheet-Arabic", "Sheet-Signs"}
-
-
 ADDRESSES = (
     "file:///etc/passwd", "http://example.org/a.png", "https://example.org/a.css", "ftp://example.org/a.ttf",
     "data:text/css,p{}", "../fonts/../words.toml", "../fonts/OFL.txt", "../../../../../../etc/passwd",
@@ -64,12 +62,6 @@ def test_a_library_of_the_system_that_does_not_load_is_told_in_one_line(monkeypa
         html_to_pdf(PAGE.format("<p>x</p>"))
 
 
-def test_no_copy_of_a_font_stays_behind(desk, monkeypatch, tmp_path):
-    monkeypatch.setattr(tempfile, "tempdir", str(tmp_path))
-    assert render_sheets(desk) and render_coach(desk)
-    assert not list(tmp_path.iterdir())
-
-
 def family(font):
     return font.removesuffix("-Semi-Condensed").removesuffix("-Bold")
 
@@ -87,14 +79,11 @@ def test_only_our_fonts_are_embedded_small_and_with_their_licence(sheets, coach,
         assert "SIL Open Font License" in TTFont(font)["name"].getDebugName(13)
 
 
-def test_signs_and_foreign_names_have_their_letters(foreign, coach, sheets):
+def test_signs_markup_and_foreign_names_are_printed_as_they_stand(foreign, coach, sheets, library):
     for paper in (foreign, coach, sheets):
         assert b"0000" not in paper.glyphs()  # glyph 0 is the empty box that stands for a missing letter
     # a reader of PDF files may turn or join letters of Hebrew and Arabic, each letter is there all the same
     assert set("Ωμέγα Жанна ≤ ≥ × – é ליאת ليلى") <= set(foreign.pages[0])
-
-
-def test_markup_in_a_name_is_printed_as_it_stands_and_marks_that_turn_writing_are_dropped(foreign, library):
     assert "<img src=http://example.org/a.png>" in foreign.pages[0]
     assert "<img" not in foreign.html
     html = coach_html(weeks.sample_desk(library, weeks.sample_week(athlete="Zo\u202eë\u0007")))
@@ -114,13 +103,16 @@ def test_both_papers_are_tagged_with_title_language_and_the_weeks_date_alone(she
         assert "/ModDate" not in paper.reader.metadata
 
 
-def test_the_same_week_gives_the_same_bytes_on_another_day(desk, sheets, coach, monkeypatch):
+def test_the_same_week_gives_the_same_bytes_on_another_day_and_no_font_stays_behind(
+    desk, sheets, coach, monkeypatch, tmp_path
+):
+    monkeypatch.setattr(tempfile, "tempdir", str(tmp_path))
     monkeypatch.delenv("SOURCE_DATE_EPOCH", raising=False)
     tomorrow = time.time() + 86_400
     monkeypatch.setattr(time, "time", lambda: tomorrow)
     assert render_sheets(desk) == sheets.pdf
     assert render_coach(desk) == coach.pdf
-    assert "SOURCE_DATE_EPOCH" not in os.environ
+    assert "SOURCE_DATE_EPOCH" not in os.environ and not list(tmp_path.iterdir())
 
 
 def test_macos_looks_into_brews_folder_and_an_import_says_nothing(monkeypatch, tmp_path, capsys):
@@ -138,8 +130,6 @@ def test_macos_looks_into_brews_folder_and_an_import_says_nothing(monkeypatch, t
 
 
 # --- any session on any paper in any language: nothing leaves its page, nothing lies over anything, nothing is small
-
-
 OVERLAP = 0.35  # of the lower one's height: letters of neighbouring lines may touch so much
 ROUNDING = 0.5  # points
 

@@ -14,20 +14,18 @@ from planner.document import ExerciseWarning, MissedGoal
 from planner.plain import FIRST_BACK_AFTER
 from planner.sheets.paper import coach_html
 from planner.sheets.table import COLUMNS, calendar, week_csv, week_table
+from planner.train.progression import BEGIN_WITH
 
 
 def rows_of(week):
     return list(csv.DictReader(io.StringIO(week_csv(week))))
 
 
-def test_one_row_an_exercise_and_session_with_stable_columns():
+def test_one_row_an_exercise_and_session_with_every_number_of_the_document():
     rows = rows_of(weeks.sample_week())
     assert list(rows[0]) == [*COLUMNS, "dose_front", "dose_side", "dose_rear"]
     places = [("Mon", str(order)) for order in range(1, 7)] + [("Thu", str(order)) for order in range(1, 5)]
     assert [(row["session"], row["order"]) for row in rows] == places
-
-
-def test_every_number_of_the_document_is_there():
     row = rows_of(weeks.sample_week())[0]
     assert row == {
         "athlete": weeks.NAME, "week": "2026-W49", "session": "Mon", "day": "Mon", "gym": "city_club",
@@ -74,7 +72,7 @@ def test_a_goal_missed_by_less_than_is_printed_is_not_told(library, by, said):
     assert (said is not None) == (str(said) in coach_html(weeks.sample_desk(library, week)))
 
 
-def test_the_table_has_sessions_and_proof(library):
+def test_the_table_has_sessions_doses_pairs_and_proof(library):
     table = week_table(weeks.sample_week(), library)
     for words in (
         "Monday, city_club, 43.4 of 45 min", "4 x 8-12", "22.5 kg", "3 x 8-12 each side", "to find",
@@ -82,13 +80,13 @@ def test_the_table_has_sessions_and_proof(library):
         "the rest within 0.3 minute-equivalents",
     ):  # fmt: skip
         assert words in table
-
-
-def test_own_helping_and_elsewhere_stand_against_floor_target_and_ceiling(library):
     table = week_table(weeks.sample_week(), library)
     rows = [line.split() for line in table.splitlines() if line.startswith(("  head", "  front"))]
     assert rows[0][:3] == ["head", "own", "helping"]
     assert " ".join(rows[1]) == "front 10.4 2.0 12.4 3.0 1.5 6 10 20 10.6-14.1 over 99 % 8.0"
+    lines = week_table(weeks.sample_week(), library).splitlines()
+    *_, first, second = (line for line in lines if line.startswith("  B "))
+    assert first.endswith("none, go on") and not second.endswith("none, go on")
 
 
 def test_a_proof_says_among_which_plans(library):
@@ -100,12 +98,6 @@ def test_a_proof_says_among_which_plans(library):
     assert f"among {among} none" in coach_html(weeks.sample_desk(library, week))
 
 
-def test_a_pair_goes_on_without_a_rest_between_its_two(library):
-    lines = week_table(weeks.sample_week(), library).splitlines()
-    *_, first, second = (line for line in lines if line.startswith("  B "))
-    assert first.endswith("none, go on") and not second.endswith("none, go on")
-
-
 def test_a_band_that_was_done_before_is_no_load_to_find(library):
     note = "A stronger band: every set was full last time."
     band = weeks.planned(weeks.RAISE, 1, load_is="band", load_note=note)
@@ -114,6 +106,13 @@ def test_a_band_that_was_done_before_is_no_load_to_find(library):
     body = weeks.session("Mon", (weeks.planned(weeks.RAISE, 1, load_is="body"),))
     assert "body weight" in week_table(weeks.sample_week(sessions=(body,)), library)
     assert "to find" in first and "to find" not in known and "a stronger band" in known
+
+
+def test_a_load_to_find_says_from_which_as_the_sheet_does(library):
+    begins = weeks.planned(weeks.RAISE, 1, load=None, load_note=BEGIN_WITH.format(7.5, "kg", 10, 15, 2))
+    assert "to find, from 7.5 kg  " in week_table(
+        weeks.sample_week(sessions=(weeks.session("Mon", (begins,)),)), library
+    )
 
 
 def test_a_week_with_nothing_left_and_a_stopped_one_say_so(library):
@@ -130,8 +129,6 @@ def test_what_a_warning_says_is_not_said_again_as_a_note(library):
 
 
 # --- sessions.ics, read back by the library that wrote it: days, times, minutes, place, what is done; nothing twice
-
-
 MONDAY = {"day": "Mon", "minutes": 45, "gym": "city_club", "at": "18:30"}
 DAYS = [MONDAY, {"day": "Thu", "minutes": 32, "gym": "home"}]
 
@@ -146,7 +143,7 @@ def events(desk):
     return Calendar.from_ical(calendar(desk)).events
 
 
-def test_each_session_with_work_is_an_event_with_place_minutes_and_loads_none_once_it_is_over(desk):
+def test_each_session_with_work_is_an_event_and_the_same_week_the_same_file(desk):
     monday, thursday = events(desk)
     assert monday.start == datetime.datetime(2026, 11, 30, 18, 30)
     assert monday.end - monday.start == datetime.timedelta(minutes=45)
@@ -157,9 +154,6 @@ def test_each_session_with_work_is_an_event_with_place_minutes_and_loads_none_on
     assert all(words in monday["description"] for words in (press, "(back wall)", "Bring:"))
     done = tuple(one.model_copy(update={"state": "done"}) for one in desk.document.sessions)
     assert events(replace(desk, document=desk.document.model_copy(update={"sessions": done}))) == []
-
-
-def test_the_same_week_is_the_same_file_and_a_new_plan_takes_the_old_ones_place(desk):
     assert calendar(desk) == calendar(desk)
     other = replace(desk, document=desk.document.model_copy(update={"sessions": desk.document.sessions[:1]}))
     assert events(other)[0]["uid"] == events(desk)[0]["uid"]

@@ -26,7 +26,7 @@ def check(problem, solved, dose, rest):
     if dose is None or rest is None:
         assert solved is None
         return
-    assert solved is not None and not solved.stopped
+    assert not solved.stopped
     settings, value = problem.settings, rest_value(problem, solved.plan)
     assert dose - 1e-4 <= solved.dose_best <= dose + settings.dose_gap_sets + 1e-4
     assert solved.dose_best - settings.dose_gap_sets - 1e-4 <= solved.dose_bound <= dose + 1e-4
@@ -39,7 +39,6 @@ def check(problem, solved, dose, rest):
 
 @cache
 def counted(seed):
-    """A week and its optimum, counted once."""
     problem = small_week(seed)
     return problem, least_by_counting(problem)
 
@@ -78,7 +77,7 @@ def test_as_a_constraint_solver_finds_it(seed):
     if dose is None:
         assert solved is None
         return
-    assert solved is not None and solved.dose_best == pytest.approx(dose, abs=0.01)
+    assert solved.dose_best == pytest.approx(dose, abs=0.01)
     held = by_scipy.hold(program.dose_price, round(solved.dose_best + dose_room(problem) + 5e-4, 3))
     rest = by_cp_sat.minimize(program, program.rest_price, [held])
     assert rest_value(problem, solved.plan) == pytest.approx(rest, abs=by_cp_sat.NEAR)
@@ -135,8 +134,6 @@ def test_what_cannot_be_is_called_so():
 
 
 # --- rows and words agree: at any plan's blocks the program costs what the plan alone is said to cost, in both aims
-
-
 TRIES = 12
 
 

@@ -2,24 +2,27 @@
 
 import random
 from dataclasses import replace
-from typing import Any
+from unittest.mock import ANY
 
+import pulp
 import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from tiny_week import goal, tiny
-from week_cases import found, random_problem
+from week_cases import random_problem
 
 from library.errors import NoWeekPossible
 from planner.method import WeekSettings
 from planner.model.aims import dose_room, dose_value, rest_value
 from planner.model.limits import LIMITS
+from planner.solve.search import Ending, Stops
 from planner.solve.solve import best_dose, solve_week
+from planner.solve.solver import THREADS, solve
 from planner.week.keeping import Keeping
 
 FINELY = WeekSettings().but(dose_gap_sets=1e-4, rest_gap_minutes=0.01)
 TIGHT = {"exercises_per_session": 3, "exercises_per_week": 5, "session_hard_cap_sets": 6.0}
-LOOSER: tuple[dict[str, Any], ...] = (
+LOOSER = (
     {"exercises_per_session": 12}, {"exercises_per_week": 20}, {"largest_block_sets": 5},
     {"smallest_block_sets": 1}, {"session_hard_cap_sets": 48.0}, {"trapezius_level": 2.0},
 )  # fmt: skip
@@ -29,9 +32,8 @@ few = settings(max_examples=8)
 
 def week(seed, given_settings=None):
     """A small random week, sometimes with last week's exercises, wishes, pairs and a watched trapezius."""
-    problem = random_problem(
-        seed, exercises=(3, 7), sessions=(1, 2), minutes=(12, 25), gyms=(1, 2), settings=given_settings
-    )
+    sizes = {"exercises": (3, 7), "sessions": (1, 2), "minutes": (12, 25), "gyms": (1, 2)}
+    problem = random_problem(seed, settings=given_settings, **sizes)
     dice, keys = random.Random(seed), [candidate.key for candidate in problem.candidates]
     return replace(
         problem, keep=dice.randint(0, 2), last_week=frozenset(dice.sample(keys, 2)),
@@ -41,7 +43,6 @@ def week(seed, given_settings=None):
 
 
 def roomier(problem, seed, minutes):
-    """The same week with more of one thing."""
     everything = frozenset(candidate.key for candidate in problem.candidates)
     longer = tuple(replace(one, seconds=one.seconds + 60 * minutes) for one in problem.sessions)
     wider = tuple(replace(one, allowed=everything) for one in problem.sessions)
@@ -58,18 +59,15 @@ def roomier(problem, seed, minutes):
 @example(seed=93563, minutes=1)  # once searched under other duals than its bound's, and proved too much
 @few
 def test_more_room_never_worsens_the_dose(seed, minutes):
-    tight = WeekSettings().but(
-        **TIGHT, dose_price_main_lift=0.0
-    )  # more room may make a lift possible, which is then wanted
+    tight = WeekSettings().but(**TIGHT, dose_price_main_lift=0.0)  # what more room allows is then wanted
     joints = tuple(replace(one, allowed=8.0) for one in week(seed).joints)
     # a room that gains its first main lift is asked for one: with that goal more room may cost (seed 181)
     none = tuple(replace(one, main_lift=False) for one in week(seed).candidates)
     problem = replace(week(seed, tight), joints=joints, candidates=none)
     before = best_dose(problem)
-    assert before is not None
     for name, wider in roomier(problem, seed, minutes).items():
         after = best_dose(wider)
-        assert after is not None and after.bound <= before.value + 1e-6, name
+        assert after.bound <= before.value + 1e-6, name
         assert after.value <= before.value + problem.settings.dose_gap_sets + 1e-6, name
 
 
@@ -88,7 +86,7 @@ def test_names_of_exercises_and_order_in_library_and_brief_change_no_value(seed)
     )  # fmt: skip
     parts = {name: getattr(renamed, name) for name in ("candidates", "sessions", "heads", "joints")}
     other = replace(renamed, **{name: tuple(dice.sample(part, len(part))) for name, part in parts.items()})
-    first, second = found(solve_week(problem)), found(solve_week(other))
+    first, second = solve_week(problem), solve_week(other)
     assert second.dose_best == pytest.approx(first.dose_best, abs=1e-3)
     assert rest_value(other, second.plan) == pytest.approx(rest_value(problem, first.plan), abs=0.02)
 
@@ -97,7 +95,7 @@ def test_names_of_exercises_and_order_in_library_and_brief_change_no_value(seed)
 @few
 def test_a_plan_keeps_its_limits_its_tolerance_and_is_the_same_each_time(searched_anew, seed):
     problem = week(seed)
-    solved = found(solve_week(problem))
+    solved = solve_week(problem)
     plan = solved.plan
     for use in (use for limit in LIMITS for use in limit.use(problem, plan)):
         assert use.used <= use.allowed + 1e-6, use
@@ -105,7 +103,7 @@ def test_a_plan_keeps_its_limits_its_tolerance_and_is_the_same_each_time(searche
     allowed = {one.id: one.allowed for one in problem.sessions}
     assert all(key in allowed[day] for key, day in plan)
     assert dose_value(problem, plan) <= solved.dose_best + dose_room(problem) + 1e-6
-    assert plan == found(solve_week(week(seed))).plan
+    assert plan == solve_week(week(seed)).plan
 
 
 @pytest.mark.parametrize(("target", "possible"), [(8.0, True), (8.5, False)])
@@ -125,5 +123,98 @@ def test_no_time_gives_the_pinned_week_or_says_what_to_ease(must):
             solve_week(problem)
     else:
         solved = solve_week(problem)
-        assert solved is not None and solved.stopped
+        assert solved.stopped
         assert solved.plan == dict(problem.pins)
+
+
+# --- The solver's wrapper tells the truth: every ending, point or none, value and bound, and not a word on stdout
+FREELY = Stops(gap=0.0, nodes=100_000, seconds=60.0)
+
+
+def program(*, whole=True):
+    """min 3x + 2y + 4z, x + y + z ≥ 3.5, x ≤ 2, y ≤ 1.5: as numbers 2, 1.5 and 0, as whole ones 2, 1 and 1."""
+    lp = pulp.LpProblem("small", pulp.LpMinimize)
+    kind = pulp.LpInteger if whole else pulp.LpContinuous
+    bounds = (("x", 2), ("y", 1.5), ("z", 9))
+    x, y, z = columns = [pulp.LpVariable(name, 0, high, kind) for name, high in bounds]
+    lp.addVariables(columns)
+    lp += 3 * x + 2 * y + 4 * z
+    lp += x + y + z >= 3.5
+    return lp, columns
+
+
+def knapsack(seed=5, items=60):
+    """A correlated knapsack with five rows: points are easy, the proof is not."""
+    dice = random.Random(seed)
+    lp = pulp.LpProblem("sack", pulp.LpMinimize)
+    x = [pulp.LpVariable(f"x{i:02d}", 0, 1, pulp.LpInteger) for i in range(items)]
+    lp.addVariables(x)
+    weights = [[dice.randint(200, 1000) for _ in x] for _ in range(5)]
+    lp += pulp.lpSum(-(sum(w[i] for w in weights) / 5 + dice.randint(0, 60)) * one for i, one in enumerate(x))
+    for row in weights:
+        lp += pulp.lpSum(w * one for w, one in zip(row, x, strict=True)) <= sum(row) // 2
+    return lp, x
+
+
+@pytest.mark.parametrize(("whole", "point", "value"), [(True, [2, 1, 1], 12.0), (False, [2, 1.5, 0], 9.0)])
+def test_an_optimum_has_value_and_bound(whole, point, value):
+    lp, _ = program(whole=whole)
+    answer = solve(lp, FREELY)
+    assert answer.ending is Ending.OPTIMAL and not answer.stopped
+    assert answer.values == pytest.approx(point)
+    assert (answer.value, answer.bound) == pytest.approx((value, value))
+
+
+def infeasible():
+    lp, (x, *_) = program()
+    lp += x >= 3
+    return lp
+
+
+def endless(kind=pulp.LpInteger):
+    lp = pulp.LpProblem("endless", pulp.LpMinimize)
+    x, y = (pulp.LpVariable(name, 0, None, kind) for name in "xy")
+    lp.addVariables([x, y])
+    lp += -x - y
+    lp += x - y <= 3
+    return lp
+
+
+# program, what stops it, how it ends, value and bound
+INFINITE, FEW, NOW = float("inf"), replace(FREELY, nodes=3), replace(FREELY, seconds=0.0)
+ENDS = {
+    "infeasible": (infeasible(), FREELY, Ending.INFEASIBLE, (INFINITE, INFINITE)),
+    "unbounded": (endless(), FREELY, Ending.UNBOUNDED, (INFINITE, -INFINITE)),
+    "unbounded, linear": (endless(pulp.LpContinuous), FREELY, Ending.UNBOUNDED, (INFINITE, -INFINITE)),
+    "nodes, with a point": (knapsack()[0], FEW, Ending.NODES, None),
+    "time, without a point": (knapsack()[0], NOW, Ending.SECONDS, (INFINITE, ANY)),
+    "a good enough point": (knapsack()[0], replace(FREELY, target=-1000.0), Ending.TARGET, None),
+}
+
+
+@pytest.mark.parametrize("name", ENDS)
+def test_each_ending_is_told_with_its_value_and_bound(name):
+    lp, stops, ending, told = ENDS[name]
+    answer = solve(lp, stops)
+    assert answer.ending is ending and answer.stopped == (ending in (Ending.NODES, Ending.SECONDS))
+    if told is None:  # a point, and a bound that it has not met
+        assert answer.values is not None and answer.bound < answer.value < 0
+        assert ending is not Ending.TARGET or answer.value <= stops.target
+    else:
+        assert answer.values is None and (answer.value, answer.bound) == told
+
+
+def test_a_start_is_a_point_even_where_no_time_is_left_and_the_gap_is_absolute():
+    lp, x = knapsack()
+    answer = solve(lp, NOW, start=[float(place == 7) for place in range(len(x))])
+    assert answer.ending is Ending.SECONDS and answer.values is not None and answer.bound <= answer.value < 0
+    answer = solve(knapsack()[0], Stops(gap=150.0, nodes=100_000, seconds=60.0))
+    assert answer.ending is Ending.OPTIMAL
+    assert 0 < answer.value - answer.bound <= 150.0
+
+
+def test_one_thread_and_the_same_point_every_time():
+    assert THREADS == 1
+    lps = [knapsack()[0] for _ in range(2)]
+    first, second = (solve(lp, Stops(gap=0.0, nodes=3, seconds=60.0)) for lp in lps)
+    assert (first.values, first.bound, first.nodes) == (second.values, second.bound, second.nodes)

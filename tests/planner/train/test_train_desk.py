@@ -50,9 +50,9 @@ def report(folder, day):
 
 def test_after_the_last_session_the_loads_are_for_the_blocks_next_week(folder):
     (press,) = report(folder, datetime.date(2026, 10, 29)).loads.values()
-    # the lighter week asks 4 in reserve where this one asked 2: two repetitions fewer at the same load
+    # the lighter week asks 4 in reserve where this one asked 2
     assert press.load == 20
-    assert "2 fewer, so that 4 stay in reserve" in press.reason
+    assert "fewer repetitions, so that 4 stay in reserve" in press.reason
 
 
 def test_a_lighter_week_decides_no_load(folder):
@@ -111,7 +111,7 @@ def test_pain_that_the_rules_do_not_read_is_for_the_coach_to_judge(folder, felt,
 
 @pytest.mark.parametrize(("rows", "load", "says"), [
     # the lighter week, with 4, is over: a careful brief asks 3 where the hard week asked 2
-    ([{"reps": 12, "rir": 4.0}], 20, "1 fewer, so that 3 stay"),
+    ([{"reps": 12, "rir": 4.0}], 20, "fewer repetitions, so that 3 stay"),
     ([{"note": "ill, in bed"}], 18, "Back after illness"),
 ])  # fmt: skip
 def test_the_log_says_the_loads_of_the_next_week_that_is_not_planned_yet(folder, rows, load, says):

@@ -184,9 +184,9 @@ def test_nothing_kin_goes_up_until_a_week_without_pain():
     for carried in (after_weeks(0.0, 4.0), after_weeks(4.0)):
         assert [carried.loads[at].load for at in kin] == [18, 8]
         assert all("hurts" in carried.loads[at].reason for at in kin)
-    # in words alone, no region: its family
-    carried = after_weeks(0.0, 4.0, where="")
-    assert [carried.loads[at].load for at in kin] == [19, 8]
+    # in words alone, no region: its family; not said where: nothing
+    for where, loads in (("up here", [19, 8]), ("", [18, 8])):
+        assert [after_weeks(0.0, 4.0, where=where).loads[at].load for at in kin] == loads
 
 
 def test_pain_that_stays_takes_out_what_loads_the_region_and_spares_of_the_family_what_did_not_hurt():

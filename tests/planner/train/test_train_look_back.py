@@ -15,8 +15,8 @@ DAY = datetime.date(2026, 11, 30)
 CREDITS = {"press": {"front": 1.0, "side": 0.5}, "raise": {"side": 1.0}}
 
 
-def summary(folder):
-    return look_back(read_frame(folder), CREDITS, ("front", "side"), ["press"])
+def summary(folder, sick=()):
+    return look_back(read_frame(folder), CREDITS, ("front", "side"), ["press"], sick=sick)
 
 
 def a_set(days=0, number=1, exercise="press", **fields):
@@ -45,18 +45,21 @@ def test_the_best_set_of_a_week(tmp_path):
     rows = [
         a_set(number=1, load=20.0, reps=10, rir=2.0),  # 28
         a_set(number=2, load=22.0, reps=8, rir=1.0),  # 28.6
-        a_set(number=3, load=24.0, reps=12, rir=3.0),  # beyond the formula
-        a_set(number=4, load=30.0, reps=1, rir=0.0),  # the load itself
+        a_set(number=3, load=24.0, reps=9, rir=3.0),  # 33.6
+        a_set(number=4, load=30.0, reps=1, rir=0.0),  # the load itself, the heaviest
         a_set(days=7, load=10.0, reps=20),
         a_set(days=7, number=2, load=10.0, reps=22),
+        a_set(days=14, load=14.0, reps=8, rir=0.0),  # has an estimate, but is not the best
+        a_set(days=15, load=14.0, reps=10, rir=6.0),
+        a_set(days=16, load=40.0, reps=5),  # the client was ill
         a_set(exercise="raise", load=8.0, reps=10, rir=0.0),
     ]
     append_to_log(tmp_path, rows)
-    press, lateral = summary(tmp_path)[1]
+    press, lateral = summary(tmp_path, {DAY + datetime.timedelta(days=16)})[1]
     assert (press.exercise, press.gym, press.unit) == ("press", "club", "kg")
-    assert press.weeks == ("2026-W49", "2026-W50")
-    assert (press.loads, press.reps) == ((30, 10), (1, 22))
-    assert press.maxima == (30, None)
+    assert press.weeks == ("2026-W49", "2026-W50", "2026-W51")
+    assert (press.loads, press.reps) == ((30, 10, 14), (1, 22, 10))
+    assert press.maxima == (30, None, None)
     assert lateral.maxima == (None,)  # one joint: no formula was made for it
 
 
@@ -88,12 +91,11 @@ def test_columns_say_what_lines_say(tmp_path_factory, lines):
     best = {}
     for row in (row for row in log if is_done(row) and row.load):
         total, place = row.reps + (row.rir or 0), (row.exercise, row.gym, row.week)
-        may = row.exercise == "press" and total <= 12
         multiplier = FORMULAS["epley"](total) if total > 1 else 1
-        estimate = row.load * multiplier if may else None
-        best[place] = max(filter(None, (best.get(place), estimate)), default=None)
-    maxima = {}
+        estimate = row.load * multiplier if row.exercise == "press" and total <= 12 else None
+        best[place] = max(best.get(place, ()), (row.load, row.reps, row.rir or 0, estimate))
+    shown = {}
     for track in tracks:
-        places = [(track.exercise, track.gym, week) for week in track.weeks]
-        maxima |= dict(zip(places, track.maxima, strict=True))
-    assert maxima == pytest.approx(best, nan_ok=True)
+        sets = zip(track.weeks, track.loads, track.reps, track.maxima, strict=True)
+        shown |= {(track.exercise, track.gym, week): pytest.approx(of) for week, *of in sets}
+    assert shown == {place: [load, reps, estimate] for place, (load, reps, _, estimate) in best.items()}

@@ -69,10 +69,8 @@ def _line(order, key, facts):
     line = {"order": order, "block": "ABC"[order - 1], "exercise": key, "name": exercise.name, "rir": 2}
     line |= {"reps": list(exercise.reps), "tempo": exercise.tempo.model_dump(), "sides": exercise.sides}
     line |= {"rest_s": exercise.rest_seconds, "setup_s": exercise.setup_seconds, "load_is": exercise.load_is}
-    line |= {
-        "warmup_sets": exercise.warmup_sets, "trains": exercise.trains or "", "load_unit": "kg", "load": 10,
-    }  # fmt: skip
-    return copy.deepcopy(line | {"instead": []} | facts)
+    line |= {"warmup_sets": exercise.warmup_sets, "trains": exercise.trains or ""}
+    return copy.deepcopy(line | {"load_unit": "kg", "load": 10, "instead": []} | facts)
 
 
 def _document():
@@ -113,11 +111,9 @@ class Week:
     last_sets: dict[tuple[str, str], int] = field(default_factory=dict)
 
     def first(self, key, day=0):
-        """Return the planned exercise of that key in the first (or another) session."""
         return next(p for p in self.document["sessions"][day]["exercises"] if p["exercise"] == key)
 
     def row(self, table, **facts):
-        """Return the row of a table of the document with these facts."""
         return next(r for r in self.document[table] if all(r[name] == value for name, value in facts.items()))
 
     def change(self, changes):
@@ -131,7 +127,6 @@ class Week:
         return self
 
     def case(self):
-        """Return the week as the checks take it."""
         last = self.last_week and WeekDocument.model_validate(self.last_week)
         return Case(
             document=WeekDocument.model_validate(self.document), library=LIBRARY,
@@ -142,16 +137,13 @@ class Week:
         )  # fmt: skip
 
     def recheck(self):
-        """Return what the whole recheck finds."""
         c = self.case()
         return recheck(c.document, c.library, c.brief, c.gyms, c.last_week, c.pooled, c.barred, c.capped)
 
     def texts(self):
-        """Return what the whole recheck finds, in words."""
         return [str(finding) for finding in self.recheck()]
 
 
 @pytest.fixture(scope="session")
 def make_week():
-    """Make a fresh sound week at every call."""
     return Week

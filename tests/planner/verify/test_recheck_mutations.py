@@ -14,8 +14,6 @@ from planner.verify.recheck import CHECKS, names_known
 GONE = "<gone>"
 MON, THU = "document.sessions.0", "document.sessions.1"
 PRESS, RAISE, FLY = f"{MON}.exercises.0", f"{MON}.exercises.1", f"{MON}.exercises.2"
-
-
 NO_CABLE = {f"{day}.exercises.2.exercise": "raise" for day in (MON, THU)}
 
 
@@ -52,8 +50,6 @@ UNPRICED = {"document.made_with.method.joint_budget_clear": GONE}
 LAST_WEEK = {"last_week": "document"} | {
     f"last_week.sessions.{day}.exercises.0.exercise": "push_up" for day in (0, 1)
 }
-
-
 BLOCK = {"first": "2026-W49", "number": 1, "of": 6, "lighter": False, "ramp_share": 0.0}
 
 
@@ -97,8 +93,7 @@ TABLE = [
     ("swung_raise: found kept for comparison", {f"{RAISE}.exercise": "swung_raise"}),
     ("use of trapezius", default("trapezius_level", 0.5)),
     ("use of session_hard_cap:side:Mon", default("session_hard_cap_sets", 6)),
-    ("instead of press: found Mon: bench_press lacks barbell",
-        {f"{PRESS}.instead.0.exercise": "bench_press"}),
+    ("instead of press: found Mon: bench_press lacks barbell", {f"{PRESS}.instead.0.exercise": "bench_press"}),
     ("swung_raise instead of press", {f"{PRESS}.instead.0.exercise": "swung_raise"}),
     ("push_up instead of press: found Mon: push_up excluded", {"brief.preferences.exclude": ["push_up"]}),
     ("high_pull lacks barbell, subacromial grade 3", {f"{PRESS}.instead.0.exercise": "high_pull"}),
@@ -126,12 +121,8 @@ TABLE = [
     ("limit trapezius: found no such limit", {"brief.preferences.trapezius": False}),
     *((f"limit {LIMITS[row]}: found", {f"document.limits.{row}": GONE}) for row in (0, 1, 2, 3, 4, 7)),
     *((f"limit {name}, used", {f"document.limits.{row}.used": 2}) for row, name in enumerate(LIMITS)),
-    *((f"limit {LIMITS[row]}, allowed", {f"document.limits.{row}.allowed": 41}) for row in (0, 2, 4, 5, 7,
-        8)),
-    *((f"limit {name}: found", {f"document.limits.{row}.binds": True}) for row,
-        name in enumerate(LIMITS) if row),
+    *((f"limit {name}: found", {f"document.limits.{row}.binds": True}) for row, name in enumerate(LIMITS) if row),
     ("does not bind", default("exercises_per_session", 3)),
-    ("credit of press for side", {f"{PRESS}.credits.side": 0.502}),
     ("credit of raise for front", {f"{RAISE}.credits.front": GONE}),
     ("credit of raise for rear", {f"{RAISE}.credits.rear": 0.25}),
     ("credit of press for front", {"ratios.front.press": 0.6}),
@@ -140,20 +131,11 @@ TABLE = [
     ("lines of dose of rear: found 1, the plan states 0", {"document.dose.2": GONE}),
     ("lines of dose of side: found 1, the plan states 2", {"document.dose.2.head": "side"}),
     ("dose of trap: found a head that is only watched", {"document.dose.2.head": "trap"}),
-    ("planned dose of front", {"document.dose.0.planned": 10.2}),
-    ("planned dose of side: found 9.2", {"document.dose.1.planned": 9.4}),
-    ("own dose of front: found 8", {"document.dose.0.own": 10.1}),
-    ("helping dose of side: found 3.2", {"document.dose.1.helping": 6.4}),
-    ("dose beyond of side: found 3.2", {"document.dose.1.beyond": 0}),
     ("head of press: found front", {f"{PRESS}.trains": "side"}),
     ("head of press: found ,", {"brief.target.front": 0}),
-    ("movers' count of side", {"document.dose.1.by_movers": 12}),
     ("dose from elsewhere of front", {"document.dose.0.elsewhere": 0}),
     ("elsewhere of front: found 5 sets", {"brief.elsewhere": {"front_lift": 20}}),
     ("elsewhere of front: found 12 sets", {"brief.elsewhere.bench_press": {"sets": 20, "whole": True}}),
-    ("target of front", {"document.dose.0.target": 11}),
-    ("floor of side", {"document.dose.1.floor": 3}),
-    ("ceiling of rear", {"document.dose.2.ceiling": 20}),
     ("target of rear: found 10 sets", {"brief.athlete.training_status": "intermediate"}),
     ("target of side: found 6 sets", {"brief.target.side": {"now": 5}}),
     ("target of side: found 2 sets", {"brief.target.side": {"now": 1}}),
@@ -174,50 +156,36 @@ TABLE = [
     ("goal family:shrug:", line("family:shrug") | {"brief.variety.families": ["shrug"]}),
     ("goal rotation: found no such", line("rotation")),
     ("goal dose:rear: found once", line("dose:rear", 2)),
-    *((", missed by: found", {f"document.missed.{row}.by": 1.0}) for row in range(2)),
     ("goal dose:rear, missed by: found 2 sets, the plan states 1", {"document.missed.0.by": 1.0}),
-    ("goal heavy_days:side:Mon-Tue, missed by: found 1 sets", moved("Tue")
-        | line("heavy_days:side:Mon-Tue", 3)),
+    ("goal heavy_days:side:Mon-Tue, missed by: found 1 sets", moved("Tue") | line("heavy_days:side:Mon-Tue", 3)),
     ("rotation, missed by: found 1 sets", LAST_WEEK | {"brief.variety.keep": 3} | line("rotation", 2)),
     ("goal dose:rear that must hold", {"brief.target.rear": {"must": True}}),
     ("goal implements that must hold", NO_CABLE | {"brief.variety": {"implements": 2, "must": True}}),
     ("goal family:push_up that must hold", {"brief.variety": {"families": ["push_up"], "must": True}}),
-    ("Mon: order", {f"{PRESS}.order": 2}),
     ("block A", {f"{RAISE}.block": "A"}),
     ("block A", {f"{FLY}.block": "A", "brief.preferences.paired": True}),
     ("block A", {f"{RAISE}.block": "A", f"{FLY}.block": "A", "brief.preferences.paired": True}),
     ("4 and 3 sets", in_turns(PRESS, FLY)),
     ("both for side", in_turns(RAISE, FLY) | {f"{FLY}.exercise": "high_pull"}),
-    ("both for front", in_turns(PRESS, RAISE) | {f"{RAISE}.exercise": "push_up"}
-        | default("pair_working_credit", 0.7)),
+    ("both for front", in_turns(PRESS, RAISE) | {f"{RAISE}.exercise": "push_up"} | default("pair_working_credit", 0.7)),
     ("both at adjustable_bench", in_turns(PRESS, RAISE) | {f"{RAISE}.exercise": "bench_press"}),
     ("press is a heavy lift", in_turns(PRESS, FLY) | default("pair_heavy_warmup_sets", 1)),
     ("press begins the session", in_turns(PRESS, RAISE)),
-    ("front_lift goes back",
-        dict(zip((f"{at}.exercise" for at in (PRESS, RAISE, FLY)), THERE_AND_BACK, strict=True))),
-    ("time of press", {f"{PRESS}.minutes": 10.6}),
+    ("front_lift goes back", dict(zip((f"{at}.exercise" for at in (PRESS, RAISE, FLY)), THERE_AND_BACK, strict=True))),
     ("raise with cable_fly: found 11.25", in_turns(RAISE, FLY)),
     ("Mon: minutes used: found 27 min", in_turns(RAISE, FLY)),
     # one fly more than raises: 142 s by itself
-    ("use of time:Mon: found 29.37", in_turns(RAISE, FLY)
-        | {f"{FLY}.sets": 4, "brief.session.0.minutes": 29}),
+    ("use of time:Mon: found 29.37", in_turns(RAISE, FLY) | {f"{FLY}.sets": 4, "brief.session.0.minutes": 29}),
     ("time of press", default("warmup_set_seconds", 80)),
-    ("Mon: minutes used", {f"{MON}.minutes.used": 28.6}),
     ("minutes used: found 0 min", {f"{MON}.exercises": [], f"{MON}.minutes.used": 4}),
-    ("Mon: minutes used", {f"{MON}.minutes.used": 5}),
     ("Mon: minutes used", default("general_warmup_minutes", 4)),
     ("Mon: minutes used", {f"{RAISE}.block": "A", f"{PRESS}.minutes": 9.8, "brief.preferences.paired": True}),
-    ("sessions: found Mon 30", {f"{MON}.minutes.allowed": 40}),
     ("sessions: found", {f"{MON}.day": "Tue"}),
     ("the plan states Mon 30 min in club", {"brief.session.0.gym": "barn"}),
     ("sessions: found", {THU: GONE}),
     ("session id: found", {f"{MON}.id": "Tue"}),
-    ("work of raise", {f"{RAISE}.work_s": 49}),
-    ("work of cable_fly", {f"{FLY}.work_s": 40}),
-    *((f"{word} of press", {f"{PRESS}.{field}": value}) for word, field,
-        value in (("name", "name", "Press"), ("repetitions", "reps", [6, 14]), ("tempo", "tempo.lower", 4),
-        ("rest", "rest_s", 90), ("set-up", "setup_s", 0), ("warm-up sets", "warmup_sets", 0),
-        ("sides", "sides", 2), ("kind of load", "load_is", "total"))),
+    *((f"{word} of press", {f"{PRESS}.{field}": value}) for word, field, value in (
+        ("name", "name", "Press"), ("repetitions", "reps", [6, 14]), ("kind of load", "load_is", "total"))),
     ("repetitions of push_up", {f"{PRESS}.instead.0.reps": [1, 2]}),
     ("unit of press", {f"{PRESS}.load_unit": "lb"}),
     ("unit of press", {f"{PRESS}.load_unit": None}),
@@ -229,7 +197,6 @@ TABLE = [
     ("the plan states front.nothing", {"document.sources.+": "front.nothing"}),
     ("the plan states own.1", {"document.sources.+": "own.1"}),
     ("sources of press for front: found front.press", {"document.sources.0": GONE}),
-    ("default smallest_block_sets", {"document.made_with.method.smallest_block_sets": 1}),
     ("default spread_sets", {"brief.method.spread_sets": 3}),
     ("default aside_share", {"document.made_with.method.aside_share": "0.4"}),
     ("athlete: found", {"document.athlete": "Somebody"}),
@@ -254,12 +221,7 @@ TABLE = [
     ("rows of proof: found", {"document.proof.0": GONE}),
     ("rows of proof: found", {"document.proof.0.aim": "rest"}),
     ("unit of the dose aim", {"document.proof.0.unit": "sets"}),
-    ("value of the dose aim", {"document.proof.0.value": 2.9}),
     ("value of the dose aim: found 2 missed", {"brief.target.rear.priority": 1}),
-    ("bound of the dose aim", {"document.proof.0.bound": 3.1}),
-    ("bound of the rest aim", {"document.proof.1.bound": 8}),
-    ("gap of the rest aim", {"document.proof.1.gap": 0.4}),
-    ("gap of the dose aim", {"document.proof.0.gap": 0.3}),
     ("bound of the dose aim: found a bound among", mark(number=2, first="2026-W48")
         | {"last_week": "document", "last_week.block": BLOCK}),
     ("bound of the rest aim: found a bound among", {"document.changes": [WITHOUT_BANDS]}),
@@ -308,11 +270,8 @@ def test_a_change_is_found_and_a_broken_limit_is_called_broken(place, checked):
     assert {finding.kind for check in limits.HARD for finding in found.get(check, ())} <= {"breaks"}
 
 
-def test_every_check_finds_something(checked):
+def test_every_check_finds_something_and_every_kind_of_limit_has_been_misstated(checked, make_week):
     assert {*CHECKS, names_known} == {check for place in range(len(TABLE)) for check in checked(place)}
-
-
-def test_every_kind_of_limit_has_been_misstated(make_week):
     kinds = {name.split(":")[0] for name in limits.rows(make_week().case())}
     limits_used = {re.split(":|,", words)[0] for words, _ in TABLE if words.endswith(", used")}
     assert {f"limit {kind}" for kind in kinds} == limits_used

@@ -47,8 +47,6 @@ def scattered(problem, count=20, seed=1, spread=0.4):
 
 
 # --- the measure
-
-
 @given(st.lists(st.floats(0, 50), min_size=1, max_size=30), st.floats(0, 0.95))
 def test_it_is_the_least_of_rockafellar_and_uryasevs_formula(values, level):
     """min over eta of eta + mean(max(0, v − eta)) / (1 − level) (Rockafellar and Uryasev 2000), met at some value."""
@@ -65,8 +63,6 @@ def test_draws_that_are_all_alike_give_the_plain_price_of_a_plan():
 
 
 # --- the plan, against counting
-
-
 def under_ceilings(problem, plain, plan):
     return all(
         dose_of(problem, plan, of.head)
@@ -82,7 +78,6 @@ def test_it_is_the_best_week_by_counting(seed, level, helped):
     problem = tiny(heads=(goal("front"), goal("side", priority=2.0, **elsewhere), goal("rear", target=4.0)))
     problem = replace(problem, settings=problem.settings.but(rest_gap_minutes=0.01))
     draws, plain = scattered(problem, seed=seed), solve_week(problem)
-    assert plain is not None
     made = cautious_week(problem, draws, level, plain.plan, FINE)
     plans = [one for one in every_plan(problem) if under_ceilings(problem, plain.plan, one)]
     best = min(shortfall_of(problem, draws, one, level) for one in plans)
@@ -99,7 +94,6 @@ def test_it_is_the_best_week_by_counting(seed, level, helped):
 def test_without_a_budget_it_is_the_plain_week_and_says_so():
     problem = tiny()
     draws, plain = scattered(problem), solve_week(problem)
-    assert plain is not None
     none = replace(problem, settings=problem.settings.but(emergency_seconds=0.0))
     made = cautious_week(none, draws, LEVEL, plain.plan, FINE.but(cautious_node_budget=0))
     assert made.value <= shortfall_of(problem, draws, plain.plan, LEVEL) + 1e-6
@@ -107,8 +101,6 @@ def test_without_a_budget_it_is_the_plain_week_and_says_so():
 
 
 # --- an athlete's week
-
-
 @pytest.fixture(scope="module")
 def folder(tmp_path_factory):
     brief = BRIEF.replace("front = 6\nside = 8\nrear = 6", "front = 5\nside = 12\nrear = 5")
@@ -127,7 +119,6 @@ def document(asked):
 
 @pytest.fixture(scope="module")
 def caution(document):
-    assert document.cautious is not None
     return document.cautious
 
 
@@ -224,5 +215,5 @@ def test_a_swap_that_moves_something_or_files_that_changed_take_them_away(in_for
 def test_why_looks_at_it_like_at_any_week(in_force, monkeypatch):
     monkeypatch.setattr("planner.change.why.all_easings", lambda *_: [])
     asked, shown = asked_for(in_force, TODAY, WEEK)
-    assert shown is not None and shown.cautious is not None
+    assert shown.cautious is not None
     assert why(asked, shown, lambda *_: None).week == WEEK

@@ -40,7 +40,7 @@ def without_elsewhere(inputs):
 @pytest.mark.parametrize("head", ["front", "side", "rear"])
 def test_the_printed_dose_is_the_mean_of_its_draws(week, head):
     asked, document = week
-    sets: dict[str, int] = {}
+    sets = {}
     for session in document.sessions:
         for line in session.exercises:
             sets[line.exercise] = sets.get(line.exercise, 0) + line.sets
