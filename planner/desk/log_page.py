@@ -36,9 +36,9 @@ Row = dict[str, Any]
 
 def log(visit: Visit) -> Response:
     """Show the table to fill; take in what was typed or handed in."""
-    desk, now = LogDesk.open(visit.folder, visit.today), week_name(visit.today)
-    known = now in weeks(visit.folder)  # the next one may be planned already
-    document = read_week(visit.folder, now) if known else in_force(visit.folder, visit.today)
+    folder, today = visit.folder, visit.today
+    desk, asked = LogDesk.open(folder, today), visit.text("week") or week_name(today)
+    document = read_week(folder, asked) if asked in weeks(folder) else in_force(folder, today)
     rows: list[Row] = list(blank_rows(document)) if document else []
     if visit.request.method == "GET":
         return _log_page(visit, _logged(visit, rows))
@@ -117,7 +117,8 @@ def _log_page(
     places = [region.name for region in visit.library.regions.values()]
     choices = {"where": places, "kind": KINDS, "next_morning": (SETTLED, NOT_SETTLED)}
     values = {"rows": rows, "mark": _mark(rows), "at_row": at_row, "wrong": wrong, "report": report}
-    values |= {"typed": TYPED, "choices": choices, "endings": FILE_ENDINGS}
+    values |= {"typed": TYPED, "choices": choices, "endings": FILE_ENDINGS, "names": weeks(visit.folder)}
+    values["week"] = week_name(rows[0]["date"]) if rows else ""
     return visit.page("log.html", **values, **_known(visit, rows), faults=[*map(said, faults)])
 
 
