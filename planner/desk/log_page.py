@@ -55,12 +55,12 @@ def log(visit: Visit) -> Response:
             files = [_uploaded(one, Path(room)) for one in uploads] or [_typed(filled, Path(room))]
             taken = desk.take(files, manner)
     except FaultyInput as error:
-        return _log_page(visit, filled, error.faults, uploaded=bool(uploads))
+        return _log_page(visit, filled, error.faults)
     try:
         report = desk.report(taken).text()
     except PlannerError as error:  # a damaged week, say: the lines are in all the same
         report = f"{taken.said}; no next loads: {error}"
-    return _log_page(visit, _logged(visit, rows), taken.left_out, report, uploaded=True)
+    return _log_page(visit, _logged(visit, rows), taken.left_out, report)
 
 
 def _logged(visit: Visit, rows: Sequence[Row]) -> list[Row]:
@@ -103,13 +103,10 @@ def _uploaded(upload: UploadFile, room: Path) -> Path:
     return file
 
 
-def _log_page(
-    visit: Visit, rows: Sequence[Row], faults: Sequence[Fault] = (), report: str = "", uploaded: bool = False
-) -> Response:
+def _log_page(visit: Visit, rows: Sequence[Row], faults: Sequence[Fault] = (), report: str = "") -> Response:
     """Fill in the log's page; faults of a typed table stand below their rows too, and mark their cells."""
-    at_row: dict[int, list[str]] = {}
-    wrong: set[str] = set()
-    for fault in () if uploaded else faults:
+    at_row, wrong = dict[int, list[str]](), set[str]()
+    for fault in () if report or visit.files() else faults:
         if cell := CELL.match(fault.where):
             number = int(cell[1]) - 2  # the heading is line 1
             at_row.setdefault(number, []).append(f"{cell[2] or 'line'}: {fault.read}. {fault.remedy}")

@@ -143,10 +143,8 @@ def blank(visit: Visit) -> Response:
 
     sheet, planned = visit.text("sheet"), plan_recordings(gather(visit.folder, None, visit.today))
     if sheet:
-        if sheet == "report":
-            _, html = _measured(visit, _session(visit, visit.text("session")))
-        else:
-            html = placement_html() if sheet == "placement" else sheet_html(planned)
+        known = _measured(visit, _session(visit, visit.text("session"))) if sheet == "report" else None
+        html = known[1] if known else placement_html() if sheet == "placement" else sheet_html(planned)
         try:
             with PRINTING:
                 paper, kind = html_to_pdf(html), "application/pdf"

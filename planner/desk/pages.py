@@ -44,12 +44,12 @@ def sunday(visit: Visit) -> Response:
     proposed = {key for key, folder in folders.items() if proposals.shown(folder)}
     failed = {key: tuple(told(proposals.failed.get(folder))) for key, folder in folders.items()}
     values: dict[str, Any] = {"rows": rows, "proposed": proposed, "pending": pending, "failed": failed}
-    values |= {"states": STATES, "short_of": short_of}
     values["due"] = sum(row.due and row.key not in proposed | pending for row in rows)
     values["printable"] = sum(row.state in SIGNED for row in rows)
     unread = any(row.state == "unread" for row in rows)
     values["watch"] = "clock" if unread else "events" if pending else ""
-    return visit.page("sunday.html", **values, today=f"{day_name(DAYS[day.weekday()])} {said_date(day)}")
+    values["today"] = f"{day_name(DAYS[day.weekday()])} {said_date(day)}"
+    return visit.page("sunday.html", **values, states=STATES, short_of=short_of)
 
 
 def plan_due(visit: Visit) -> Response:

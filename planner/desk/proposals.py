@@ -27,7 +27,6 @@ if TYPE_CHECKING:
 Made = TypeVar("Made")
 Place = tuple[object, str]  # whose work, and which
 PRINTING = threading.Lock()  # the renderer of papers keeps its fonts for one thread at a time
-EDITS = ("without", "with_", "minutes", "sets", "drop", "done", "missed", "back")
 WEEK = "week"  # of an athlete's jobs: the proposal
 SHOWN_WITHIN_SECONDS = 0.1  # what is planned by then is shown at once; else the estimate is
 
