@@ -200,6 +200,11 @@ def test_what_is_logged_stands_in_the_table(client, athlete):
     assert later.post(f"/log/{KEY}", data=form).status_code == 200
     again = form_of(later.get(f"/log/{KEY}"), f"/log/{KEY}")
     assert again == form
+    post(later, "plan", week="2026-W50")
+    assert sign(later).status_code == 200
+    at_last = at_desk(athlete.parent, datetime.date(2026, 12, 20))
+    assert form_of(at_last.get(f"/log/{KEY}"), f"/log/{KEY}") != form
+    assert form_of(at_last.get(f"/log/{KEY}", params={"week": WEEK}), f"/log/{KEY}") == form
 
 
 def test_a_large_folder_is_read_piece_by_piece_and_a_change_is_seen_in_its_turn(tmp_path, monkeypatch):
