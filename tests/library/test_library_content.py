@@ -51,13 +51,12 @@ def test_every_family_implement_equipment_and_region_is_used(library, plannable)
     assert {region for flag in library.flags.values() for region in flag.regions} == set(library.regions)
 
 
-def test_a_room_without_anything_still_trains_every_head(library, pooled):
+def test_a_room_without_anything_trains_every_head_and_every_exercise_has_numbers_for_every_head(
+    library, pooled
+):
     bare = [key for key, exercise in library.exercises.items() if not exercise.needs]
     for head in (head for head in library.heads.values() if head.role == "trained"):
         assert max(ratio(pooled, head.key, name, head.anchor) for name in bare) >= 0.5
-
-
-def test_every_exercise_has_a_number_and_stated_practice_for_every_head(library, pooled):
     for head in library.heads:
         assert pooled[head].exercises == tuple(library.exercises)
     # a read row may be taken out one day: nothing may come loose from its anchor then
@@ -67,7 +66,7 @@ def test_every_exercise_has_a_number_and_stated_practice_for_every_head(library,
     assert stated == wanted
 
 
-def test_names_and_cues_fit_on_paper(library):
+def test_names_and_cues_fit_on_paper_and_nothing_lacks_a_source(library):
     names = [exercise.name for exercise in library.exercises.values()]
     assert len(set(names)) == len(names)
     for exercise in library.exercises.values():
@@ -76,9 +75,6 @@ def test_names_and_cues_fit_on_paper(library):
         for region, stress in exercise.stress.items():  # grades 2 and 3 say what lowers them
             assert stress.grade < 2 or stress.change, (exercise.key, region)
             assert len(stress.change) <= LONGEST_CHANGE, (exercise.key, region)
-
-
-def test_nothing_lacks_a_source(library):
     for exercise in library.exercises.values():
         assert exercise.stress, exercise.key
         assert exercise.eccentric_share.value == 0.5 or "no source" in exercise.eccentric_share.basis
@@ -90,13 +86,19 @@ def test_nothing_lacks_a_source(library):
         assert row.status != "practice" or row.citation == "common practice, no source", row.id
 
 
-def test_repetitions_rest_and_tempo_stay_in_what_is_known(library):
+def test_repetitions_rest_tempo_and_skill_stay_in_what_is_known(library):
     """Repetitions of 2 to 8 s (Schoenfeld 2015, from memory), at least 60 s of rest an arm (Singer 2024)."""
     for exercise in library.exercises.values():
         assert 2 <= exercise.tempo.seconds_per_repetition <= 8, exercise.key
         other_arm = exercise.work_seconds * (exercise.sides - 1)
         assert 60 <= exercise.rest_seconds + other_arm <= 180, exercise.key
         assert 20 <= exercise.setup_seconds <= 120, exercise.key
+    for key, table in written(library).items():
+        assert "skill" in table and "top_angle_degrees" in table, key
+        assert table["skill"] == 1 or table["skill_reason"], key
+        for region, stress in table["stress"].items():
+            assert stress["grade"] < 2 or "change_keeps" in stress, (key, region)
+            assert stress["grade"] == 2 or not stress.get("change_keeps"), (key, region)
 
 
 def written(library):
@@ -108,15 +110,6 @@ def written(library):
 
 def grade(exercise, region):
     return exercise.stress[region].grade if region in exercise.stress else 0
-
-
-def test_every_exercise_says_its_skill_where_its_arm_ends_and_what_a_change_leaves_of_grade_2(library):
-    for key, table in written(library).items():
-        assert "skill" in table and "top_angle_degrees" in table, key
-        assert table["skill"] == 1 or table["skill_reason"], key
-        for region, stress in table["stress"].items():
-            assert stress["grade"] < 2 or "change_keeps" in stress, (key, region)
-            assert stress["grade"] == 2 or not stress.get("change_keeps"), (key, region)
 
 
 def test_an_exercise_is_chosen_for_a_trained_head_that_it_reaches_or_for_none(library, plannable, pooled):

@@ -16,11 +16,6 @@ from library.schema import OwnRow
 FREE = CreditSettings().but(credit_floor=1e-300, least_credit=0.0)  # no edge below
 
 
-def plain(ratio, share=0.5, weight=1.0):
-    rule = CreditSettings().but(eccentric_weight=weight)
-    return expected_credit(math.log(ratio), 0.0, share, rule)
-
-
 def paid(ratios):
     """Pay by the rule itself, draw by draw."""
     return np.where(ratios < 0.30, 0.0, np.minimum(1.0, ratios))
@@ -35,7 +30,8 @@ def paid(ratios):
     (0.80, 0.4, 1.25, 0.8 * (0.6 + 0.5) / 1.125),
 ])  # fmt: skip
 def test_a_known_ratio_is_paid_by_the_plain_rule(ratio, share, weight, credit):
-    assert plain(ratio, share, weight) == pytest.approx(credit)
+    rule = CreditSettings().but(eccentric_weight=weight)
+    assert expected_credit(math.log(ratio), 0.0, share, rule) == pytest.approx(credit)
 
 
 @pytest.mark.parametrize(("ratio", "error", "credit"), [

@@ -74,7 +74,7 @@ def test_left_out_rows_change_nothing_and_groups_of_one_study_do_not_mix(make_ro
     assert numbers(pool([*rows, alone])) == pytest.approx(numbers(pool(rows)))
 
 
-def test_an_untied_exercise_is_refused_by_name_with_its_head_and_rows(make_row):
+def test_an_untied_exercise_is_refused_by_name_and_tau_is_estimated_from_ten_degrees_of_freedom_on(make_row):
     rows = [make_row("a", "press", 60), make_row("a", "fly", 30)]
     rows += [make_row("b", "row_a", 50), make_row("b", "row_b", 40), make_row("c", "raise_a", 10)]
     with pytest.raises(FaultyInput) as caught:
@@ -86,8 +86,6 @@ def test_an_untied_exercise_is_refused_by_name_with_its_head_and_rows(make_row):
     assert untied == ["raise_a", "row_a", "row_b"]
     assert any("rows b-row_a" in line for line in told)
 
-
-def test_tau_is_estimated_from_ten_degrees_of_freedom_on(make_row):
     def studies(count):
         ratios = [0.2, 0.9] * count
         both = [(f"s{n}", {"press": 50, "fly": 50 * ratios[n]}) for n in range(count)]

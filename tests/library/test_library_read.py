@@ -25,7 +25,7 @@ def faults(folder):
     return [str(fault).replace(str(folder), "LIB") for fault in caught.value.faults]
 
 
-def test_exercises_come_in_family_then_file_order(small):
+def test_order_and_digest_follow_the_files_and_heads_the_family(small):
     library = read_library(small)
     assert list(library.exercises) == [
         "seated_dumbbell_overhead_press", "standing_dumbbell_overhead_press", "standing_dumbbell_lateral_raise",
@@ -34,15 +34,17 @@ def test_exercises_come_in_family_then_file_order(small):
     assert library.exercises["dumbbell_shrug"].key == "dumbbell_shrug"
     assert library.profiles["side"]["seated_dumbbell_overhead_press"].ratio == pytest.approx(0.8)
     assert [row.id for row in library.evidence][:2] == ["practice-front-lying", "practice-side-swung"]
-
-
-def test_digest_follows_every_byte_of_the_data_and_nothing_else(small):
     before = read_library(small).digest
     (small / "notes.md").write_text("nothing", encoding="utf-8")
     assert read_library(small).digest == before
     spoil(small / "evidence" / "practice.csv", "0.8", "0.81")
     assert read_library(small).digest != before
     assert len(before) == 12
+    spoil(small / "families.toml", '"lateral raises"', '"lateral raises"\ntrains = "side"')
+    spoil(small / "exercises" / "lateral_raise.toml", '"standing"', '"standing"\ntrains = "front"')
+    library = read_library(small)
+    heads = [item.trains for item in library.exercises.values() if item.family != "overhead_press"]
+    assert heads == ["front", "side", "side", None]
 
 
 SHRUG, PUBLISHED, PRACTICE = "exercises/shrug.toml", "evidence/published.csv", "evidence/practice.csv"
@@ -86,13 +88,12 @@ def test_a_fault_names_file_place_what_was_read_and_what_would_do(small, case):
     assert words in line
 
 
-def test_an_exercise_that_stands_in_two_files_is_told(small):
+def test_faults_of_all_files_are_told_at_once_and_an_exercise_in_two_files(small):
     shrugs, twice = small / SHRUG, "standing_dumbbell_lateral_raise"
-    shrugs.write_text(shrugs.read_text(encoding="utf-8").replace("[dumbbell_shrug", f"[{twice}"))
+    text = shrugs.read_text(encoding="utf-8")
+    shrugs.write_text(text.replace("[dumbbell_shrug", f"[{twice}"))
     assert any(f"{SHRUG}: {twice}: stands in LIB/exercises/lateral" in line for line in faults(small))
-
-
-def test_faults_of_all_files_are_told_at_once(small):
+    shrugs.write_text(text)
     spoil(small / "exercises" / "shrug.toml", "rest_seconds = 120", "rest_seconds = 1200")
     spoil(small / "evidence" / "practice.csv", "0.9", "-0.9")
     spoil(small / "families.toml", '[shrug]\nname = "shrugs"', "[shrug]\nname = 3")
@@ -123,15 +124,12 @@ def test_a_missing_file_is_named(small, name):
     assert any(line.startswith(f"LIB/{name}: this file is missing") for line in faults(small))
 
 
-def test_how_exercises_are_drawn_may_be_left_out_but_not_be_wrong(small):
+def test_how_exercises_are_drawn_may_be_left_out_but_not_be_wrong_and_a_folder_is_no_file(small):
     assert read_library(small).poses.of(read_library(small).exercises["dumbbell_shrug"]) is None
     pose = '[pose.shrug]\nview = "frnt"\nend = { plne = 3 }\n[pull]\n"from above" = [1, 2]\n'
     (small / "poses.toml").write_text(pose, encoding="utf-8")
     places = [fault.split(":")[1].strip() for fault in faults(small)]
     assert places == ['pull."from above"[3]', "pose.shrug.view", "pose.shrug.end.plne"]
-
-
-def test_a_folder_in_place_of_a_file_and_a_file_in_place_of_a_folder(small):
     (small / "heads.toml").unlink()
     (small / "heads.toml").mkdir()
     assert any("heads.toml: this is a folder" in line for line in faults(small))
@@ -148,14 +146,6 @@ def test_a_byte_order_mark_line_ends_in_a_cell_and_control_characters_do_no_harm
     assert after.heads == before.heads and after.evidence == before.evidence
     spoil(small / PRACTICE, "0.9,practice,", '0.9,practice,"one, two\u2028three\x85four\x1bfive"')
     assert read_library(small).evidence[0].note == "one, two\u2028three\x85four\x1bfive"
-
-
-def test_an_exercise_takes_the_head_of_its_family_unless_it_names_its_own(small):
-    spoil(small / "families.toml", '"lateral raises"', '"lateral raises"\ntrains = "side"')
-    spoil(small / "exercises" / "lateral_raise.toml", '"standing"', '"standing"\ntrains = "front"')
-    library = read_library(small)
-    heads = [item.trains for item in library.exercises.values() if item.family != "overhead_press"]
-    assert heads == ["front", "side", "side", None]
 
 
 @pytest.mark.parametrize(("top", "limit"), [(150, 90), (150, 149), (150, 150), (90, 120)])

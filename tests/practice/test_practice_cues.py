@@ -68,12 +68,9 @@ def plannable():
     return [exercise for exercise in library.exercises.values() if not exercise.compare_only]
 
 
-def test_no_box_holds_two_texts_that_contradict_each_other(plannable):
+def test_no_box_contradicts_itself_and_heights_agree_with_the_top_of_the_movement(plannable):
     pairs = ((item.key, *both) for item in plannable for both in combinations(texts(item), 2))
     assert [pair for pair in pairs if clash(*pair[1:])] == []
-
-
-def test_heights_in_words_agree_with_the_top_of_the_movement(plannable):
     wrong = []
     for item in plannable:
         top = item.top_angle_degrees or 0

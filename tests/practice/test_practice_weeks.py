@@ -74,15 +74,12 @@ def test_a_machines_week_holds_machines(name, client):
     assert all(made.library.exercises[key].needs for key in made.offered())
 
 
-def test_trouble_of_the_outer_collar_bone_gets_lateral_raises_and_none_far_overhead(client):
+def test_a_careful_shoulder_never_gets_what_its_caution_forbids_nor_an_ac_joint_far_overhead(client):
     made = client("outer collar-bone")
     assert any(made.family(line.exercise) == "lateral_raise" for line in made.lines())
     for key in made.offered():
         top = made.library.exercises[key].top_angle_degrees or 0
         assert not (made.family(key).endswith("raise") and top >= 150), key
-
-
-def test_a_careful_shoulder_never_gets_what_its_own_caution_forbids(client):
     made = client("careful novice")
     for key in made.offered():
         exercise = made.library.exercises[key]
@@ -93,15 +90,12 @@ def test_a_careful_shoulder_never_gets_what_its_own_caution_forbids(client):
         assert limit is None or (exercise.top_angle_degrees or 0) - 20 <= limit, key
 
 
-def test_a_novice_does_what_anyone_can_do(client):
+def test_a_novice_does_what_anyone_can_do_and_wished_pairs_are_planned_where_they_can_be(client):
     for name in EVERYBODY:
         if CLIENTS[name][0] == "novice":
             made = client(name)
             assert {made.library.exercises[key].skill for key in made.offered()} == {1}, name
             assert min(line.rir for line in made.lines()) >= 2
-
-
-def test_wished_pairs_are_planned_where_they_can_be(client):
     made = client("five short, paired")
     for session in made.week.sessions:
         for one, other in combinations(session.exercises, 2):

@@ -63,16 +63,14 @@ def test_bursts_are_counted(name, count):
     assert len(find_bursts(shaped, channel.rate_hz, S)) == count
 
 
-def test_clipped_samples_are_found_in_the_fatigue_recording():
+def test_clipped_samples_and_four_repetitions_are_found():
     """The file's attributes say 12 bits, so the converter ends at 0 and at 4095."""
     channel = adc("emg_fatigue.h5")
     (finding,) = [f for f in check_channel("emg_fatigue.h5", channel, Q, S) if f.check == "clipping"]
     assert [int(np.sum(channel.values == code)) for code in (0, 4095)] == [12, 26]
     assert "12 at the lowest value and 26 at the highest value" in finding.words
-
-
-def test_goniometer_gives_four_repetitions():
-    """The notes say flexion and extension; scipy's find_peaks and a plot show four, each back to where it began."""
+    # The notes say flexion and extension; scipy's find_peaks and a plot show four, each back to where it
+    # began.
     recording = Recording("gonio_arm_flex.h5", {"channel_1": adc("gonio_arm_flex.h5")})
     motion = Motion(kind="angle", channels=("channel_1",))
     found = from_course(course_of(recording, motion, S, falling=False), S)

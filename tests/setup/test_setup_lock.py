@@ -19,15 +19,6 @@ LOCKS = {"run": ROOT / "requirements.lock", "test": ROOT / "tests" / "requiremen
 LOCKS["recordings"] = ROOT / "tests" / "recordings.lock"
 
 
-def asked(kind):
-    if kind == "recordings":
-        lines = (ROOT / "tests" / "recordings.in").read_text(encoding="utf-8").splitlines()
-        return [Requirement(line) for line in lines if not line.startswith("#")]
-    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
-    extra = project["optional-dependencies"]["test"] if kind == "test" else []
-    return [Requirement(line) for line in [*project["dependencies"], *extra]]
-
-
 def lines_of(kind):
     text = re.sub(r"\\\n", " ", LOCKS[kind].read_text(encoding="utf-8"))
     return [line for line in text.splitlines() if line and not line.startswith("#")]
@@ -51,16 +42,29 @@ def test_every_package_is_pinned_with_hashes_in_a_version_that_fits_and_no_host_
     pinned = re.compile(r"[a-z0-9-]+==[^\s;*]+(\s;.*?)?(\s+--hash=sha256:[0-9a-f]{64})+")
     assert [line for line in lines if not pinned.fullmatch(line.strip())] == []
 
-    pins = locked(kind)
-    for requirement in asked(kind):
+    pins, project = (
+        locked(kind),
+        tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"],
+    )
+    asked = project["dependencies"] + (project["optional-dependencies"]["test"] if kind == "test" else [])
+    if kind == "recordings":
+        lines = (ROOT / "tests" / "recordings.in").read_text(encoding="utf-8").splitlines()
+        asked = [line for line in lines if not line.startswith("#")]
+    for requirement in map(Requirement, asked):
         pin = pins.get(canonicalize_name(requirement.name))
         assert pin is not None, f"{requirement.name} is not locked: run make lock"
         assert requirement.specifier.contains(version(pin)), f"{requirement} against {pin}: run make lock"
 
 
-def test_the_run_lock_is_part_of_the_test_lock_in_the_same_versions():
+def test_the_locks_hold_one_another_help_lists_every_target_and_the_schema_is_the_models():
     run, test = locked("run"), locked("test")
     assert {name: version(pin) for name, pin in run.items()} == {name: version(test[name]) for name in run}
+    text = (ROOT / "Makefile").read_text(encoding="utf-8")
+    targets = re.search(r"^\.PHONY: (.*)$", text, re.MULTILINE).group(1).split()
+    listed = subprocess.run(["make", "help"], cwd=ROOT, capture_output=True, text=True, check=True).stdout
+    assert sorted(re.findall(r"^make (\S+)", listed, re.MULTILINE)) == sorted(targets)
+    shipped = json.loads((files("planner") / "week.schema.json").read_text(encoding="utf-8"))
+    assert shipped == WeekDocument.model_json_schema(), "run make schema"
 
 
 # --- the probe on this machine, the list of `make help`, and the JSON schema that ships
@@ -70,15 +74,3 @@ def test_the_probe_finds_here_what_is_here_and_misses_a_library_that_is_nowhere(
     probe = runpy.run_path(str(ROOT / ".ci" / "probe.py"))
     probe["LIBRARIES"]["pango"] = (("no-such-library", "0"),)
     assert not probe["has"]("pango")
-
-
-def test_make_help_lists_every_target():
-    text = (ROOT / "Makefile").read_text(encoding="utf-8")
-    targets = re.search(r"^\.PHONY: (.*)$", text, re.MULTILINE).group(1).split()
-    listed = subprocess.run(["make", "help"], cwd=ROOT, capture_output=True, text=True, check=True).stdout
-    assert sorted(re.findall(r"^make (\S+)", listed, re.MULTILINE)) == sorted(targets)
-
-
-def test_the_shipped_schema_is_the_models():
-    shipped = json.loads((files("planner") / "week.schema.json").read_text(encoding="utf-8"))
-    assert shipped == WeekDocument.model_json_schema(), "run make schema"

@@ -48,7 +48,7 @@ def lines_of(node):
     return (body[-1].end_lineno or 0) - body[0].lineno + 1 if body else 0
 
 
-def test_no_module_or_function_gets_away_and_few_are_long():
+def test_nothing_gets_away_and_no_file_names_a_machine_or_a_registry():
     sizes = {path: len(path.read_text(encoding="utf-8").splitlines()) for path in MODULES}
     assert [path for path, size in sizes.items() if size > LINES_A_MODULE] == []
     assert sum(size > LONG_MODULES[0] for size in sizes.values()) <= LONG_MODULES[1]
@@ -56,16 +56,13 @@ def test_no_module_or_function_gets_away_and_few_are_long():
     nodes = ((path, node) for path in MODULES for node in ast.walk(tree(path)))
     functions = ((path, node) for path, node in nodes if isinstance(node, kinds))
     assert [(path, node.name) for path, node in functions if lines_of(node) > LINES_A_FUNCTION] == []
-
-
-# --- nothing of the place where it was written
-def test_no_file_names_a_machine_or_a_registry():
     homes = [f"/{name}/" for name in ("work", "root", "Users")] + ["/ho" + "me/", "C:" + "\\"]
     hosts = ["py" + "pi.org", "python" + "hosted"]
     texts = ((name, text) for name, text in tracked() if name != "tests/words/test_house.py")
     assert [(name, word) for name, text in texts for word in (*homes, *hosts) if word in text] == []
 
 
+# --- nothing of the place where it was written
 # --- nothing untested
 EXIT_CODES = {  # of the errors that reach a person
     "PlannerError": 1, "FaultyInput": 2, "NoWeekPossible": 3, "NotCleared": 3, "PaperNotMade": 4, "SolverFault": 1,

@@ -183,14 +183,11 @@ RECORDS = {
 }  # fmt: skip
 
 
-def below(comment):
-    return DEVELOPERS.partition(comment)[2].lstrip().partition("\n\n")[0]
-
-
 @pytest.mark.parametrize("name", RECORDS)
 def test_every_field_of_a_data_file_has_its_row(name):
     record = getattr(import_module(RECORDS[name]), name)
-    rows = below(f"<!-- fields: {name} -->").splitlines()[2:]
+    table = DEVELOPERS.partition(f"<!-- fields: {name} -->")[2].lstrip().partition("\n\n")[0]
+    rows = table.splitlines()[2:]
     said = [key for row in rows for key in re.findall(r"`([^`]+)`", row.split("|")[1])]
     assert sorted(said) == sorted(record.model_fields)
 

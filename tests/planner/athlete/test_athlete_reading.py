@@ -61,7 +61,7 @@ def test_a_full_brief_is_read_whole(write, library):
     assert (block.reserve, block.away, block.lighter) == ((3, 2, 1), ("2026-W52",), ("2027-W02",))
 
 
-def test_exclude_names_exercises_families_and_implements(write, library):
+def test_exclusions_regions_flags_and_pulleys_go_by_all_their_names(write, library):
     excluded = read_brief(write(as_file(FULL)), library).preferences.excluded(library)
     assert excluded["dumbbell_upright_row"] == "dumbbell_upright_row"
     held = {key: (one.family, one.implement) for key, one in library.exercises.items()}
@@ -70,9 +70,6 @@ def test_exclude_names_exercises_families_and_implements(write, library):
     # a name that is an exercise and a family means the exercise
     assert library.exercises["push_up"].family == "push_up"
     assert set(Preferences(exclude=("push_up",)).excluded(library)) == {"push_up"}
-
-
-def test_joint_regions_and_flags_go_by_their_printed_and_trade_names(write, library):
     joints = {"AC joint": "acromioclavicular", "top of the shoulder": "subacromial", "Low back": "lumbar"}
     joints |= {"Outer end of the collar-bone": "acromioclavicular", "elbow": "elbow"}
     for written, key in joints.items():
@@ -93,7 +90,7 @@ def test_language_and_time_of_day_are_read_and_wrong_ones_refused(write, library
     assert {"athlete.language", "session[1].at"} <= {fault.where for fault in faults}
 
 
-def test_all_faults_of_both_files_are_told_at_once(write, library, faults_of):
+def test_all_faults_of_both_files_are_told_at_once_and_none_hides_another(write, library, faults_of):
     sessions = [{"day": "Mon", "minutes": -1, "gym": "clbu"}, {"day": "Mon", "minutes": "x"}]
     wrong = {**FULL, "session": sessions, "target": {"sidde": 3}, "method": {"spread_sets": "x"}}
     folder = write(as_file(wrong | {"joints": {"elbow": "sore"}}), '[club]\nequipment = ["dumbells"]\n')
@@ -104,9 +101,7 @@ def test_all_faults_of_both_files_are_told_at_once(write, library, faults_of):
         *(f"preferences.pin.{key}.day" for key in ("cable_face_pull", "push_up")),
         "gym `club`.equipment[1]",
     }
-
-
-def test_a_faulty_gym_file_hides_no_fault_of_the_brief(write, library, faults_of):
+    (folder / "gym.toml").unlink()
     folder = write(as_file({**FULL, "joints": {"elbow": 1}}), gym=None)
     places = [(fault.file.name, fault.where) for fault in faults_of(lambda: read_athlete(folder, library))]
     assert places == [("brief.toml", "joints.elbow"), ("gym.toml", "")]
@@ -180,22 +175,16 @@ class Case(NamedTuple):
     remedy: str
 
 
-def authored():
-    """The cases of wrong_input.toml."""
-    rows = tomllib.loads((Path(__file__).parent / "wrong_input.toml").read_text())["case"]
-    parts = {name: text.strip() for name, text in (("OK", OK), ("A", A), ("S", S), ("CLUB", CLUB))}
-    return [Case(**{**row, "text": Template(row["text"]).substitute(parts)}) for row in rows]
-
-
 def brief(kind, text, where, read, remedy):
     return Case(kind, "brief.toml", text, where, read, remedy)
 
 
 ESCAPED = '[athlete]\nname = "A\\u001b[2Jda"\n'  # an escape that TOML allows and a terminal would obey
 HUGE = OK.replace("40", "0x" + "f" * 5000)
-
+PARTS = {name: text.strip() for name, text in (("OK", OK), ("A", A), ("S", S), ("CLUB", CLUB))}
+WRITTEN = tomllib.loads((Path(__file__).parent / "wrong_input.toml").read_text())
 CASES = [
-    *authored(),
+    *(Case(**{**row, "text": Template(row["text"]).substitute(PARTS)}) for row in WRITTEN["case"]),
     brief("toml", OK + 'a = "x\x01"\n', "line 7, column 7", '`a = "x\\u0001"`', "Illegal character"),
     brief("toml", OK + "a = " + "[" * 5000, "", "nested too deeply", "the athlete's brief"),
     brief("toml", OK + "a = " + "9" * 5000, "", "cannot be read", "the athlete's brief"),
@@ -207,15 +196,11 @@ CASES = [
 ]
 
 
-def put(folder, case):
-    for name, text in {"brief.toml": OK, "gym.toml": CLUB, case.file: case.text}.items():
-        (folder / name).write_bytes(text.encode() if isinstance(text, str) else text)
-    return folder
-
-
 @pytest.mark.parametrize("case", CASES, ids=lambda case: f"{case.kind}-{case.where}"[:60])
 def test_fault_names_file_key_what_was_read_and_what_would_do(case, tmp_path, library, faults_of):
-    faults = faults_of(lambda: read_athlete(put(tmp_path, case), library))
+    for name, text in {"brief.toml": OK, "gym.toml": CLUB, case.file: case.text}.items():
+        (tmp_path / name).write_bytes(text.encode() if isinstance(text, str) else text)
+    faults = faults_of(lambda: read_athlete(tmp_path, library))
     mine = [fault for fault in faults if fault.where == case.where]
     assert mine, [str(fault) for fault in faults]
     assert mine[0].file == tmp_path / case.file

@@ -77,10 +77,6 @@ def merge(data, more):
             data[key] = value
 
 
-def as_text(data):
-    return toml_file(data).decode()
-
-
 @pytest.mark.parametrize("brief", [RICH, FLAGGED], ids=["rich", "flagged"])
 def test_each_easing_written_into_its_file_gives_the_very_problem(brief, tmp_path, monkeypatch):
     library = read_library()
@@ -96,7 +92,8 @@ def test_each_easing_written_into_its_file_gives_the_very_problem(brief, tmp_pat
     for number, easing in enumerate([one for one in easings if one not in several[::2]]):
         files = {"brief.toml": tomllib.loads(brief), "gym.toml": tomllib.loads(GYM)}
         edit(files[easing.file], easing.where)
-        after = gather(make_folder(tmp_path / f"{number}", *map(as_text, files.values())), WEEK, TODAY).inputs
+        texts = (toml_file(data).decode() for data in files.values())
+        after = gather(make_folder(tmp_path / f"{number}", *texts), WEEK, TODAY).inputs
         assert build_problem(after) == build_problem(easing.apply(before)), (easing.name, easing.where)
 
 

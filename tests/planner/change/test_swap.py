@@ -171,15 +171,12 @@ def test_an_exercise_that_is_dropped_gives_way_to_its_family_where_that_will_do(
     assert sets(swap(folder, with_=gone).report.week) == sets(week)
 
 
-def test_a_change_taken_back_after_a_day_was_trained_brings_the_plan_back_all_the_same(folder):
+def test_changes_stay_until_they_are_taken_back_and_a_day_that_was_trained_keeps_them(folder):
     old = sets(swap(folder).report.week)
     gone = next(iter(sorted(stations(swap(folder), "Fri") - {"adjustable_bench"})))
     swap(folder, done=("Mon",), without=(gone,))
     back = swap(folder, with_=(gone,)).report
     assert (sets(back.week), back.back_to, back.week.sessions[0].state) == (old, "v1", "done")
-
-
-def test_changes_stay_until_they_are_taken_back(folder):
     swap(folder, without=("rear_fly_machine",))
     later = swap(folder, minutes=("Fri=15",))
     assert "rear_fly_machine" not in stations(later)
@@ -251,7 +248,7 @@ def test_in_a_lighter_week_nobody_makes_up_for_a_missed_day(folder):
     assert new == {pair: n for pair, n in old.items() if pair[1] != "Wed"} != old
 
 
-def test_loads_are_carried_over_with_their_warm_ups(folder):
+def test_the_report_adds_up_and_loads_are_carried_over_with_their_warm_ups(folder, library):
     document = swap(folder).report.week
     known = {"load": 10.0, "load_unit": "kg", "warmup_sets": 1, "warmup_loads": (6.0,)}
     line = document.sessions[0].exercises[0].model_copy(update=known)
@@ -260,6 +257,15 @@ def test_loads_are_carried_over_with_their_warm_ups(folder):
     week = swap_week(folder, Options(done=("Mon",), minutes=("Fri=20",)), SUNDAY).report.week
     kept = next(one for one in week.sessions[0].exercises if one.exercise == line.exercise)
     assert (kept.load, kept.load_unit, kept.warmup_loads) == (10.0, "kg", (6.0,))
+    old = sets(swap(folder).report.week)
+    report = swap(folder, missed=("Wed",)).report
+    new = sets(report.week)
+    moved = [new.get(pair, 0) - old.get(pair, 0) for pair in {*old, *new}]
+    assert report.sets_in == sum(max(0, n) for n in moved)
+    assert report.sets_out == sum(max(0, -n) for n in moved)
+    assert {one.id for one in report.new_pages} <= {"Mon", "Fri"}
+    text = swap_text(report, library)
+    assert "Wednesday: missed" in text and f"{report.sets_out} sets out" in text
 
 
 def test_a_session_that_is_emptied_is_told_and_the_week_is_planned(folder):
@@ -273,19 +279,7 @@ def test_a_session_that_is_emptied_is_told_and_the_week_is_planned(folder):
     assert "home" in told
 
 
-def test_the_report_adds_up(folder, library):
-    old = sets(swap(folder).report.week)
-    report = swap(folder, missed=("Wed",)).report
-    new = sets(report.week)
-    moved = [new.get(pair, 0) - old.get(pair, 0) for pair in {*old, *new}]
-    assert report.sets_in == sum(max(0, n) for n in moved)
-    assert report.sets_out == sum(max(0, -n) for n in moved)
-    assert {one.id for one in report.new_pages} <= {"Mon", "Fri"}
-    text = swap_text(report, library)
-    assert "Wednesday: missed" in text and f"{report.sets_out} sets out" in text
-
-
-def test_files_that_were_edited_are_followed(folder):
+def test_files_that_were_edited_are_followed_and_what_must_hold_and_cannot_is_told(folder):
     (folder / "gym.toml").write_text(GYM.replace(', "rear_fly_machine"', ""))
     swapped = swap(folder)
     assert swapped.report.changes == () and "rear_fly_machine" not in stations(swapped)
@@ -293,6 +287,13 @@ def test_files_that_were_edited_are_followed(folder):
     moved = swap(folder)
     assert {day for _, day in sets(moved.report.week)} <= {"Mon", "Thu", "Fri"}
     assert [one.id for one in moved.report.sessions if one.gone] == ["Wed"]
+    (folder / "brief.toml").write_text(BRIEF.replace("rear = 6", "rear = { target = 6, must = true }"))
+    with pytest.raises(NoWeekPossible, match=r"target\.rear"):
+        swap(folder, missed=("Mon", "Wed", "Fri"))
+    surgery = 'surgery = { date = 2026-01-05, cleared = false }\n\n[[session]]\nday = "Mon"'
+    (folder / "brief.toml").write_text(BRIEF.replace('[[session]]\nday = "Mon"', surgery, 1))
+    with pytest.raises(NotCleared):
+        swap(folder)
 
 
 def test_a_pin_without_its_equipment_is_refused_and_asks_nothing_on_a_missed_day(folder):
@@ -303,16 +304,6 @@ def test_a_pin_without_its_equipment_is_refused_and_asks_nothing_on_a_missed_day
     swapped = swap(folder, missed=("Mon",))
     assert not of_day(swapped.report.week, "Mon")
     assert any("pinned on Monday" in note for note in swapped.report.notes)
-
-
-def test_what_must_hold_and_cannot_is_told(folder):
-    (folder / "brief.toml").write_text(BRIEF.replace("rear = 6", "rear = { target = 6, must = true }"))
-    with pytest.raises(NoWeekPossible, match=r"target\.rear"):
-        swap(folder, missed=("Mon", "Wed", "Fri"))
-    surgery = 'surgery = { date = 2026-01-05, cleared = false }\n\n[[session]]\nday = "Mon"'
-    (folder / "brief.toml").write_text(BRIEF.replace('[[session]]\nday = "Mon"', surgery, 1))
-    with pytest.raises(NotCleared):
-        swap(folder)
 
 
 def test_weeks_out_of_step_are_told_with_what_would_do(folder, tmp_path):

@@ -55,7 +55,7 @@ def test_a_second_block_keeps_the_replaced_plans_and_names_what_it_cuts_short(at
     assert written(tmp_path / "elsewhere") == only_first and written(athlete) == stood
 
 
-def test_json_prints_one_document_and_writes_nothing_unless_asked(athlete):
+def test_json_prints_one_document_and_what_cannot_be_writes_nothing(athlete, tmp_path):
     told = run(athlete, "--weeks", 3, "--week", WEEK, "--json")
     document = json.loads(told.out)
     assert told.code == 0 and not (athlete / "weeks").exists()
@@ -65,9 +65,6 @@ def test_json_prints_one_document_and_writes_nothing_unless_asked(athlete):
     assert [week["week"] for week in document["weeks"]] == [WEEK, NEXT, "2026-W51"]
     assert run(athlete, "--weeks", 1, "--week", WEEK, "--json", "--save").out.startswith("{")
     assert written(athlete / "weeks") == sorted([*week_files(WEEK), f"{WEEK}/block.pdf"])
-
-
-def test_a_week_that_cannot_satisfy_what_must_hold_writes_none(tmp_path):
     brief = re.sub("minutes = (25|30)", "minutes = 10", BRIEF)
     brief = brief.replace("side = 8", "side = { target = 19, ceiling = 20, must = true }")
     folder = make_folder(tmp_path / "kim", brief)

@@ -58,16 +58,13 @@ def test_lines_come_in_though_the_week_is_damaged_and_without_one_it_says_how_to
     assert done.returncode == 2 and "planner week" in done.stderr
 
 
-def test_a_wrong_line_ends_with_2_and_no_traceback(athlete, filled):
+def test_a_wrong_line_and_a_jump_are_asked_about_or_end_with_2(athlete, filled):
     filled.write_text(filled.read_text().replace(",10,2,0,", ",400,2,0,", 1))
     done = planner("log", str(athlete), str(filled))
     assert (done.returncode, done.stdout) == (2, "")
     assert "line 2, column reps" in done.stderr and not (athlete / "log.csv").exists()
     kept = planner("log", str(athlete), str(filled), "--keep-good")
     assert kept.returncode == 0 and "left out:" in kept.stderr
-
-
-def test_a_jump_needs_a_yes(athlete, filled):
     rows = list(csv.DictReader(filled.read_text().splitlines()))
     next(row for row in rows if row["load"] and row["set"] == "2")["load"] = "22"  # of 10
     write(filled, rows)

@@ -68,7 +68,7 @@ def test_a_swap_writes_the_week_and_keeps_the_old_one(athlete):
     assert key not in {line.exercise for one in in_force(athlete).sessions for line in one.exercises}
 
 
-def test_a_swap_without_news_writes_nothing(athlete):
+def test_a_swap_without_news_writes_nothing_nor_one_in_json_without_save(athlete):
     def seen():
         return {path for path in athlete.rglob("*") if path.is_file() and not path.name.startswith(".")}
 
@@ -76,9 +76,6 @@ def test_a_swap_without_news_writes_nothing(athlete):
     told = run("swap", athlete, "--without", "landmine")
     assert told.code == 0 and "Nothing changes" in told.out and "Written" not in told.err
     assert "this is so already" in told.err and seen() == before
-
-
-def test_a_swap_in_json_is_one_document_and_writes_only_with_save(athlete):
     old, key = in_force(athlete), planned(athlete)
     told = run("swap", athlete, "--drop", key, "--json")
     report = SwapReport.model_validate_json(told.out)
@@ -153,7 +150,7 @@ def test_instead_says_each_load_and_how_one_is_taken(tmp_path):
     assert best.exercise in report.joined
 
 
-def test_why_is_text_or_one_document(athlete, monkeypatch):
+def test_why_is_text_or_one_document_and_says_pain_first(athlete, monkeypatch):
     told = run("why", athlete, "--json")
     found = Why.model_validate_json(told.out)
     assert told.code == 0 and told.err == "" and found.week == WEEK and found.eased
@@ -161,9 +158,6 @@ def test_why_is_text_or_one_document(athlete, monkeypatch):
     monkeypatch.setattr("planner.change.why.why", lambda *_: nothing)
     told = run("why", athlete)
     assert told.out.startswith(f"Kim, week {WEEK}\n") and "Nothing that could be eased" in told.out
-
-
-def test_why_says_pain_first_and_how_it_is_cleared(athlete):
     hurt = ExerciseWarning(exercise=planned(athlete), text="It hurt.", kind="out")
     week = in_force(athlete).model_copy(update={"pain": (hurt.text,), "exercise_warnings": (hurt,)})
     (athlete / "weeks" / WEEK / "week.json").write_text(week.model_dump_json())

@@ -80,7 +80,7 @@ def test_every_kind_of_field_arrives(client, athlete):
     assert brief["variety"]["share"] == 0.6
 
 
-def test_wrong_input_is_told_at_its_fields_and_nothing_is_written(client, athlete):
+def test_wrong_input_is_told_at_its_fields_and_what_is_saved_can_be_planned_at_once(client, athlete):
     before = (athlete / "brief.toml").read_bytes()
     form = brief_form(client) | {"session.Wed.minutes": ["many"], "athlete.bodyweight_kg": ["5"]}
     page = client.post(f"/brief/{KEY}", data=form)
@@ -89,9 +89,11 @@ def test_wrong_input_is_told_at_its_fields_and_nothing_is_written(client, athlet
     assert 'value="many"' in page.text
     assert "brief.toml: session[2].minutes" in words(page)
     assert (athlete / "brief.toml").read_bytes() == before
+    page = waited(client, client.post(f"/brief/{KEY}", data=brief_form(client) | {"plan": "yes"}))
+    assert page.status_code == 200 and "Proposal" in words(page), told(page)
 
 
-def test_a_file_that_changed_meanwhile_is_not_overwritten(client, athlete):
+def test_a_file_that_changed_meanwhile_or_is_no_toml_is_not_overwritten(client, athlete):
     form = brief_form(client) | {"session.Wed.minutes": ["50"]}
     file = athlete / "brief.toml"
     other = file.read_text().replace("minutes = 45", "minutes = 55")
@@ -99,14 +101,6 @@ def test_a_file_that_changed_meanwhile_is_not_overwritten(client, athlete):
     page = client.post(f"/brief/{KEY}", data=form)
     assert page.status_code == 422 and "changed" in words(page)
     assert file.read_text() == other
-
-
-def test_what_is_saved_can_be_planned_at_once(client, athlete):
-    page = waited(client, client.post(f"/brief/{KEY}", data=brief_form(client) | {"plan": "yes"}))
-    assert page.status_code == 200 and "Proposal" in words(page), told(page)
-
-
-def test_a_file_that_is_no_toml_is_told_with_its_line(client, athlete):
     (athlete / "brief.toml").write_text("[athlete\n")
     page = client.get(f"/brief/{KEY}")
     assert page.status_code == 422 and "line 1" in words(page)

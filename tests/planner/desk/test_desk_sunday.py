@@ -56,12 +56,23 @@ def contents(folder):
     return {file: file.read_bytes() for file in folder.rglob("*") if file.is_file() and file.name != ".lock"}
 
 
-def test_a_discarded_proposal_writes_nothing(client, athlete):
+def test_what_was_discarded_not_seen_or_of_other_files_is_not_signed(client, athlete):
     before = contents(athlete)
     edit(client, "missed", "Wed")
     assert "Proposal" in words(client.get(f"/week/{KEY}"))
     assert "Proposal" not in words(client.post(f"/discard/{KEY}"))
     assert contents(athlete) == before
+    edit(client, "missed", "Wed")
+    stale = form_of(client.get(f"/week/{KEY}"), f"/sign/{KEY}")
+    edit(client, "minutes", "Mon=30")
+    assert client.post(f"/sign/{KEY}", data=stale).status_code == 422
+    edit(client, "missed", "Wed")
+    brief = athlete / "brief.toml"
+    brief.write_text(brief.read_text().replace("minutes = 40", "minutes = 45"))
+    before = (athlete / "weeks" / WEEK / "week.json").read_bytes()
+    assert sign(client).status_code == 422
+    assert (athlete / "weeks" / WEEK / "week.json").read_bytes() == before
+    assert "out of date" in words(client.get("/"))
 
 
 @pytest.mark.parametrize("name", ["club ä/kim #1", "what?", "100 % & more", "a+b;c"])
@@ -73,23 +84,6 @@ def test_folders_may_have_any_name(tmp_path, name):
     action = link[1].replace("/week/", "/discard/")
     page = client.post(html.unescape(action))
     assert page.status_code == 200 and "discarded" in told(page)
-
-
-def test_what_was_not_seen_is_not_signed(client, athlete):
-    edit(client, "missed", "Wed")
-    stale = form_of(client.get(f"/week/{KEY}"), f"/sign/{KEY}")
-    edit(client, "minutes", "Mon=30")
-    assert client.post(f"/sign/{KEY}", data=stale).status_code == 422
-
-
-def test_a_proposal_of_files_that_changed_is_not_signed(client, athlete):
-    edit(client, "missed", "Wed")
-    brief = athlete / "brief.toml"
-    brief.write_text(brief.read_text().replace("minutes = 40", "minutes = 45"))
-    before = (athlete / "weeks" / WEEK / "week.json").read_bytes()
-    assert sign(client).status_code == 422
-    assert (athlete / "weeks" / WEEK / "week.json").read_bytes() == before
-    assert "out of date" in words(client.get("/"))
 
 
 def test_a_command_at_work_on_the_athlete_is_told_and_harms_nothing(client, athlete, monkeypatch):
@@ -104,18 +98,15 @@ def test_a_command_at_work_on_the_athlete_is_told_and_harms_nothing(client, athl
     assert sign(client).status_code == 200
 
 
-def test_pain_comes_first_on_the_sunday_page(client, athlete):
+def test_pain_comes_first_and_a_week_that_is_over_leaves_the_next_one_due(client, athlete):
     page = words(client.get("/"))
     pain = json.loads((athlete / "weeks" / WEEK / "week.json").read_text())["pain"]
     assert pain and all(line in page for line in pain)
-
-
-def test_a_week_whose_last_session_is_over_leaves_the_next_one_due(athlete):
     last, after = (words(at_desk(athlete.parent, datetime.date(2026, 12, day)).get("/")) for day in (4, 6))
     assert "all that are due" not in last and "all that are due (1)" in after
 
 
-def test_faults_of_a_typed_log_stand_at_their_lines(client, athlete):
+def test_faults_of_a_typed_log_stand_at_their_lines_and_a_file_is_taken_in_once(client, athlete):
     client = at_desk(athlete.parent, datetime.date(2026, 12, 1))
     form = form_of(client.get(f"/log/{KEY}"), f"/log/{KEY}")
     form |= {"0.reps": ["ten"], "1.reps": ["10"], "1.pain": ["11"]}
@@ -125,9 +116,6 @@ def test_faults_of_a_typed_log_stand_at_their_lines(client, athlete):
     assert 'value="ten"' in page.text
     assert page.text.count('<tr class="fault">') == 2
     assert (athlete / "log.csv").read_bytes() == before
-
-
-def test_a_file_is_taken_in_once(client, athlete):
     lines = "date,session,exercise,set,load,load_unit,reps,rir,gym\n2026-11-28,Sat,machine_reverse_fly,1,25,kg,12,2,club\n"
     for count in ("1 set added", "0 sets added"):
         page = client.post(f"/log/{KEY}", files={"file": ("../../evil.csv", lines)})
@@ -135,19 +123,10 @@ def test_a_file_is_taken_in_once(client, athlete):
     assert not list(athlete.parent.parent.rglob("evil*"))
 
 
-def test_a_table_to_fill_in_is_that_of_the_command(client, athlete, tmp_path):
+def test_a_table_to_fill_in_is_that_of_the_command_and_of_this_plan_alone(client, athlete, tmp_path):
     write_blank(LogDesk.open(athlete, SUNDAY).due(), file := tmp_path / "log.csv")
     assert client.get(f"/blank_log/{KEY}", params={"as": "csv"}).content == file.read_bytes()
     assert client.get(f"/blank_log/{KEY}").content[:2] == b"PK"  # a workbook
-
-
-@pytest.mark.slow
-def test_the_desk_says_whether_the_installation_works(client):
-    page = words(client.get("/doctor"))
-    assert "known optimum" in page and "numbers, 0 moved" in page
-
-
-def test_a_table_of_another_plan_is_not_taken_for_this_one(client, athlete):
     client = at_desk(athlete.parent, datetime.date(2026, 12, 1))
     form = form_of(client.get(f"/log/{KEY}"), f"/log/{KEY}") | {"0.reps": ["10"]}
     edit(client, "missed", "Mon")
@@ -157,12 +136,24 @@ def test_a_table_of_another_plan_is_not_taken_for_this_one(client, athlete):
     assert (athlete / "log.csv").read_bytes() == before
 
 
-def test_a_phone_sheet_goes_out_and_what_it_saved_comes_in(client, athlete):
+@pytest.mark.slow
+def test_the_desk_says_whether_the_installation_works(client):
+    page = words(client.get("/doctor"))
+    assert "known optimum" in page and "numbers, 0 moved" in page
+
+
+def test_a_phone_sheet_comes_back_and_what_is_logged_stands_in_the_table(client, athlete):
     page = client.get(f"/paper/Mon/{KEY}", params={"week": WEEK})
     assert page.status_code == 200 and page.headers["content-disposition"].startswith("attachment")
     for name, data, said in (("Mon.json", b"{}", "your file.json"), ("log.exe", b"MZ", ".csv")):
         page = client.post(f"/log/{KEY}", files={"file": (name, data)})
         assert page.status_code == 422 and said in told(page)
+    later = at_desk(athlete.parent, datetime.date(2026, 12, 1))
+    form = form_of(later.get(f"/log/{KEY}"), f"/log/{KEY}") | {"0.reps": ["9"], "0.rir": ["2"]}
+    form |= {"0.load": ["10"], "0.pain": ["2"], "0.where": ["elbow"], "0.kind": ["joint"]}
+    assert later.post(f"/log/{KEY}", data=form).status_code == 200
+    again = form_of(later.get(f"/log/{KEY}"), f"/log/{KEY}")
+    assert again == form
 
 
 def test_what_pain_took_out_comes_back_by_the_coachs_word_alone(client, athlete):
@@ -179,15 +170,12 @@ def test_what_pain_took_out_comes_back_by_the_coachs_word_alone(client, athlete)
     assert "/cleared/" not in page.text
 
 
-def test_the_library_gives_the_rows_of_an_exercise(client, athlete):
+def test_the_library_gives_the_rows_of_an_exercise_and_an_hour_that_nobody_trains_in_is_told(client, athlete):
     assert "Machine reverse fly" in words(client.get("/library"))
     assert "[machine_reverse_fly]" in words(client.get("/library/machine_reverse_fly"))
     assert client.get("/library/nothing").status_code == 404
     rear = words(client.get("/library", params={"trains": "rear", "implement": "cable", "q": "fly"}))
     assert "Standing two-cable rear fly" in rear and "Machine reverse fly" not in rear
-
-
-def test_an_hour_that_nobody_trains_in_is_told(client, athlete):
     page = client.post("/hour", data={"at": "Mon 18:00", "week": WEEK})
     assert page.status_code == 422 and told(page)
     assert client.post("/hour", data={"at": "noon"}).status_code == 422

@@ -29,7 +29,9 @@ def edited_only(client, kind, word):
     client.post(f"/edit/{KEY}", data=data, follow_redirects=False)
 
 
-def test_an_exercise_moves_to_another_day_as_the_command_moves_it(client, athlete):
+def test_an_exercise_moves_to_another_day_or_two_and_more_sets_than_a_small_change_are_asked_for(
+    client, athlete
+):
     key, day, other, sets = first_block(athlete)
     moved = (f"{key}={day}:0", f"{key}={other}:{sets}")
     page = edit(client, "sets", *moved)
@@ -40,9 +42,6 @@ def test_an_exercise_moves_to_another_day_as_the_command_moves_it(client, athlet
     assert (now.sessions, now.changes) == (expected.sessions, expected.changes)
     plan = plan_of(now)
     assert (key, day) not in plan and plan[key, other] == sets
-
-
-def test_an_exercise_is_pinned_on_two_days(client, athlete):
     key, day, other, _ = first_block(athlete)
     edit(client, "sets", f"{key}={day}:3")
     page = edit(client, "sets", f"{key}={other}:2")
@@ -51,9 +50,6 @@ def test_an_exercise_is_pinned_on_two_days(client, athlete):
     assert WEEK in str(page.url)
     plan = plan_of(in_force(athlete, SUNDAY))
     assert (plan[key, day], plan[key, other]) == (3, 2)
-
-
-def test_more_sets_than_a_small_change_are_asked_for_on_another_day(client, athlete):
     key, _, other, _ = first_block(athlete)
     edit(client, "sets", f"{key}={other}:4")
     assert sign(client).status_code == 200
@@ -79,14 +75,7 @@ def test_killed_while_signing_there_is_the_old_week_or_the_new_one(client, athle
     assert old in dict(replaced(athlete, WEEK)).values()
 
 
-def test_what_was_told_of_one_week_alone_is_named_when_it_is_planned_anew(client, athlete):
-    edit(client, "minutes", "Mon=30")
-    assert sign(client).status_code == 200
-    page = post(client, "plan", week=WEEK)
-    assert f"30 min on Monday: told of {WEEK} alone" in words(page), told(page)
-
-
-def test_later_words_of_a_day_replace_earlier_ones(client, athlete):
+def test_later_words_of_a_day_replace_earlier_ones_and_those_of_one_week_are_named(client, athlete):
     key, day, _, sets = first_block(athlete)
     edit(client, "sets", f"{key}={day}:{sets + 1}")
     page = edit(client, "sets", f"{key}={day}:2")
@@ -95,6 +84,10 @@ def test_later_words_of_a_day_replace_earlier_ones(client, athlete):
     now = in_force(athlete, SUNDAY)
     assert plan_of(now)[key, day] == 2
     assert [(one.name, one.day, one.sets) for one in now.changes] == [(key, day, 2)]
+    edit(client, "minutes", "Mon=30")
+    assert sign(client).status_code == 200
+    page = post(client, "plan", week=WEEK)
+    assert f"30 min on Monday: told of {WEEK} alone" in words(page), told(page)
 
 
 def test_undo_and_redo_walk_through_the_changes(client, athlete):
@@ -123,15 +116,14 @@ def test_what_is_not_planned_yet_is_an_estimate_and_cannot_be_signed(client, ath
     assert "Not yet proven" not in words(waited(client, page))
 
 
-def test_changes_made_faster_than_weeks_are_planned_all_get_their_proof(client, athlete):
+def test_changes_made_faster_than_weeks_are_planned_get_their_proof_and_what_cannot_be_leaves_what_stood(
+    client, athlete
+):
     for word in ("Sat", "Wed"):
         edited_only(client, "missed", word)
     assert "Not yet proven" not in words(waited(client, client.get(f"/week/{KEY}")))
     first = post(client, "step", by="-1")
     assert "Not yet proven" not in words(first) and "Proposal" in words(first)
-
-
-def test_what_cannot_be_is_told_and_leaves_what_stood(client, athlete):
     key, day, _, _ = first_block(athlete)
     edit(client, "missed", "Sat")
     for kind, word, said in (("sets", f"{key}={day}:9", key), ("minutes", "Mon=lots", "lots")):
@@ -204,7 +196,7 @@ def test_a_block_is_planned_and_signed_whole(client, athlete):
     assert {"2026-W50", "2026-W51"} <= {one.name for one in (athlete / "weeks").iterdir()}
 
 
-def test_an_exercise_is_exchanged_for_a_listed_one(client, athlete):
+def test_an_exercise_is_exchanged_and_a_link_fills_a_field_of_the_brief(client, athlete):
     key, _day, _, _ = first_block(athlete)
     page = client.get(f"/instead/{KEY}", params={"exercise": key, "week": WEEK})
     assert page.status_code == 200
@@ -212,6 +204,13 @@ def test_an_exercise_is_exchanged_for_a_listed_one(client, athlete):
         taken = form_of(page, f"/edit/{KEY}")
         page = waited(client, client.post(f"/edit/{KEY}", data=taken))
         assert page.status_code == 200, told(page)
+    before = (athlete / "brief.toml").read_bytes()
+    page = client.get(f"/brief/{KEY}?wish.push_up=exclude")
+    assert form_of(page, f"/brief/{KEY}")["wish.push_up"] == ["exclude"]
+    assert (athlete / "brief.toml").read_bytes() == before
+    page = client.get(f"/progress/{KEY}", params={"weeks": "2"})
+    assert page.status_code == 200 and page.text.count("<svg") >= 3
+    assert "<style" not in page.text and "style=" not in page.text
 
 
 def test_all_that_are_due_are_planned_and_what_is_signed_is_printed(athlete):
@@ -226,19 +225,6 @@ def test_all_that_are_due_are_planned_and_what_is_signed_is_printed(athlete):
     assert not (athlete.parent / "other" / "weeks").exists()
     paper = waited(client, client.get("/print"))
     assert paper.content[:4] == b"%PDF" or paper.status_code == 422  # no renderer here
-
-
-def test_progress_is_shown_in_pictures(client):
-    page = client.get(f"/progress/{KEY}", params={"weeks": "2"})
-    assert page.status_code == 200 and page.text.count("<svg") >= 3
-    assert "<style" not in page.text and "style=" not in page.text
-
-
-def test_a_link_fills_a_field_of_the_brief_and_writes_nothing(client, athlete):
-    before = (athlete / "brief.toml").read_bytes()
-    page = client.get(f"/brief/{KEY}?wish.push_up=exclude")
-    assert form_of(page, f"/brief/{KEY}")["wish.push_up"] == ["exclude"]
-    assert (athlete / "brief.toml").read_bytes() == before
 
 
 def recordings(*left_out):

@@ -72,7 +72,7 @@ def test_sets_far_apart_in_effort_and_other_placements_do_not_mix(lab):
     assert len(left_out) == 1 and "c.csv" in left_out[0] and "more than 1 RIR" in left_out[0]
 
 
-def test_what_is_written_is_read_back_and_a_session_replaces_its_own_rows_alone(tmp_path, library):
+def test_rows_are_written_read_back_replaced_by_session_and_wrong_ones_told(tmp_path, library):
     rows = [row(), row(PRESS, sem=None, sd=None, load=14, load_unit="kg", rir=1.5, note='a, "b"')]
     own.write_session_rows(tmp_path, library, "s1", rows)
     assert own.read_own_rows(tmp_path, library) == rows
@@ -81,9 +81,6 @@ def test_what_is_written_is_read_back_and_a_session_replaces_its_own_rows_alone(
         own.write_session_rows(tmp_path, library, session, its)
     own.write_session_rows(tmp_path, library, "s1", [row(mean=60)])
     assert [(r.session, r.mean) for r in own.read_all_rows(tmp_path, library)] == [("s10", 70), ("s1", 60)]
-
-
-def test_wrong_evidence_is_told_row_by_row(tmp_path, library):
     minus = own.evidence_text([row(), row(PRESS)]).replace("50.0", "-3")
     unknown = own.evidence_text([row("standing_dumbell_lateral_raise"), row(head="sid")])
     told = {minus: ("line 2, column mean", "line 3, column mean")}

@@ -58,7 +58,7 @@ def test_figures_and_ratios_between_exercises_are_the_true_ones_within_the_state
         assert mine / mine[1] == pytest.approx(true / true[1], rel=0.05)
 
 
-def test_phases_begin_and_end_where_they_did(measured):
+def test_phases_begin_and_end_where_they_did_and_the_pulled_cable_is_found(measured):
     session, truth = measured
     band = np.arccos(1 - 2 * 0.05) / np.pi  # where a cosine course leaves and enters the 5 % bands
     for trial in session.trials:
@@ -67,9 +67,6 @@ def test_phases_begin_and_end_where_they_did(measured):
             lift, lower = turn - start, end - turn
             assert found.lift == pytest.approx((start + band * lift, turn - band * lift), abs=0.06)
             assert found.lower == pytest.approx((turn + band * lower, end - band * lower), abs=0.06)
-
-
-def test_the_pulled_cable_is_found_and_only_its_repetition_is_lost(measured):
     session, _ = measured
     (finding,) = [f for f in session.findings if f.level == "fail"]
     assert (finding.file, finding.channel) == ("reverse_fly.edf", "EMG trapezius")

@@ -99,7 +99,7 @@ def written(request, tmp_path):
     return file, signals
 
 
-def test_edf_and_bdf_keep_rates_units_ends_and_annotations(written):
+def test_edf_and_bdf_keep_all_and_a_truncated_one_names_the_second(written):
     file, signals = written
     found = read_edf(file)
     for signal, rate in zip(signals, (1000, 100), strict=True):
@@ -107,9 +107,6 @@ def test_edf_and_bdf_keep_rates_units_ends_and_annotations(written):
         assert (channel.rate_hz, channel.unit, channel.ends) == (rate, "mV", (-2.0, 2.0))
         assert channel.values == pytest.approx(signal.data, abs=1e-4)
     assert {(m.onset, m.duration, m.text) for m in found.marks} == {(0.25, 0.0, "go"), (1.0, 0.5, "lift")}
-
-
-def test_truncated_edf_names_the_second(written):
     whole = written[0].read_bytes()
     truncated = "all channels, second 2.0: is truncated: 3 records promised, 2 whole ones found"
     header = "no EDF or BDF file, or its header is cut"

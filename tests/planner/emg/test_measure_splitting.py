@@ -46,7 +46,7 @@ def test_an_accelerometer_becomes_tilt():
     assert len(from_course(course, S)) == 3
 
 
-def test_the_coachs_list_overrides_motion(lab):
+def test_the_coachs_list_overrides_motion_and_a_marker_channel_is_read_by_its_codes(lab):
     listed = "[[1.0, 4.0, 2.0], [4.5, 7.5], [8.0, 11.0, 9.0]]"
     trial = only(lab.measure(lab.trial(lab.set("a.csv"), repetitions=listed)))
     first, second, _ = trial.repetitions
@@ -54,6 +54,13 @@ def test_the_coachs_list_overrides_motion(lab):
     assert (first.lift, first.lower, second.lift) == ((1.0, 2.0), (2.0, 4.0), None)
     shares = [r.eccentric_share for r in trial.channels["side right"].repetitions]
     assert shares[0] == pytest.approx(1.6 / 2.6, abs=0.03) and shares[1] is None
+    _, effort = lab.course(2)
+    codes = np.zeros(len(effort))
+    for begin in (1000, 4500):
+        codes[begin : begin + 1000], codes[begin + 1000 : begin + 3000] = 1, 3
+    lab.csv("a.csv", side_mV=lab.noise(effort, 1), trigger=codes)
+    trial = only(lab.measure(lab.trial("a.csv", repetitions=2), '[marks]\nchannel = "trigger"\n'))
+    assert phases(trial.repetitions[1]) == pytest.approx((4.5, 5.5, 5.5, 7.5), abs=0.01)
 
 
 def marked(lab, marks):
@@ -86,16 +93,6 @@ def test_marks_part_a_set_with_durations_or_until_the_next_and_bare_ones_take_th
     assert assumed.assumed and phases(assumed.repetitions[0]) == pytest.approx((1.0, 2.0, 2.0, 4.0))
 
 
-def test_a_marker_channel_is_read_by_its_codes(lab):
-    _, effort = lab.course(2)
-    codes = np.zeros(len(effort))
-    for begin in (1000, 4500):
-        codes[begin : begin + 1000], codes[begin + 1000 : begin + 3000] = 1, 3
-    lab.csv("a.csv", side_mV=lab.noise(effort, 1), trigger=codes)
-    trial = only(lab.measure(lab.trial("a.csv", repetitions=2), '[marks]\nchannel = "trigger"\n'))
-    assert phases(trial.repetitions[1]) == pytest.approx((4.5, 5.5, 5.5, 7.5), abs=0.01)
-
-
 def test_lowering_first_is_one_repetition_too():
     marks = Mark(1, 2, "lower"), Mark(3, 1, "  Lift 3"), Mark(4.5, 1, "coffee"), Mark(5, 2, "eccentric")
     still = {"side": Channel("side", 10, np.zeros(200))}
@@ -103,14 +100,11 @@ def test_lowering_first_is_one_repetition_too():
     assert (whole.start, whole.stop, whole.cut_off) == (1, 4, "") and cut.cut_off
 
 
-def test_without_motion_marks_or_count_the_set_is_named(lab):
+def test_a_set_without_marks_is_named_and_cut_off_repetitions_do_not_count(lab):
     lab.csv("a.csv", side_mV=lab.noise(lab.course()[1], 1))
     found = lab.measure(lab.trial("a.csv"), lab.trial(lab.set("b.csv")))
     assert [t.trial.file for t in found.trials] == ["b.csv"]
     assert "no motion channel, no marks and no stated count" in found.faults[0].read
-
-
-def test_cut_off_repetitions_are_named_and_do_not_count(lab):
     angle, effort = lab.course(4)
     cut = slice(1600, 13_000)  # from the middle of the first lift to the middle of the last lowering
     lab.csv("a.csv", side_mV=lab.noise(effort, 1)[cut], arm_deg=angle[cut])

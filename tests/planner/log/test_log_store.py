@@ -213,9 +213,8 @@ def test_a_blank_sheet_is_taken_in_empty_and_a_workbook_offers_the_words(tmp_pat
 def workbook(tmp_path, document):
     """A filled workbook, changed by a function of its sheet."""
 
-    def make(change=lambda sheet: None):
-
-        file = tmp_path / "filled.xlsx"
+    def make(change=lambda sheet: None, file=tmp_path / "filled.xlsx"):
+        file.unlink(missing_ok=True)
         write_blank(document, file)
         book = load_workbook(file)
         sheet = book.active
@@ -235,20 +234,17 @@ def told(folder, file):
     return [str(fault) for fault in error.value.faults]
 
 
-def test_a_filled_workbook_is_taken_in(tmp_path, workbook):
-    taken = take_file_in(tmp_path, workbook(), context(), Manner())
-    rows = [row[:1] + row[2:9] for row in taken.added]
-    assert rows == [(DAY, PRESS, 1, 22, "kg", 10, 2, 0), (DAY, PRESS, 2, 22.5, "kg", 9, 2, 0)]
-    assert taken.empty == 4
-
-
-def test_merged_cells_are_refused_by_name_and_an_empty_workbook_too(tmp_path, workbook):
+def test_a_filled_workbook_is_taken_in_an_empty_one_and_merged_cells_are_refused(tmp_path, workbook):
     blocks = ("F2:F4", "A2:A4")
     faults = told(tmp_path, workbook(lambda sheet: [*map(sheet.merge_cells, blocks)]))
     assert len(faults) == 2 and all("merged" in fault and "Unmerge" in fault for fault in faults)
     assert all(any(f"cells {block}" in fault for fault in faults) for block in blocks)
     Workbook().save(tmp_path / "empty.xlsx")
     assert "nothing stands in it" in told(tmp_path, tmp_path / "empty.xlsx")[0]
+    taken = take_file_in(tmp_path, workbook(), context(), Manner())
+    rows = [row[:1] + row[2:9] for row in taken.added]
+    assert rows == [(DAY, PRESS, 1, 22, "kg", 10, 2, 0), (DAY, PRESS, 2, 22.5, "kg", 9, 2, 0)]
+    assert taken.empty == 4
 
 
 @pytest.mark.parametrize(("cell", "value", "says"), [

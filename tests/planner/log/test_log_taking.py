@@ -16,25 +16,22 @@ from planner.log.record import clearance
 from planner.train.carried import carried_over
 
 
-def test_a_file_is_taken_in(tmp_path):
+def test_a_file_is_taken_in_once_words_for_a_band_noted_and_what_grew_is_new(tmp_path):
+    taken = take(tmp_path, *GOOD[:2])
+    assert (len(taken.added), taken.known, taken.empty) == (2, 0, 0)
+    before = (tmp_path / LOG).read_bytes()
     taken = take(tmp_path, *GOOD)
-    assert (len(taken.added), taken.known, taken.empty) == (3, 0, 0)
-    log = read_log(tmp_path)
+    assert (len(taken.added), taken.known) == (1, 2)
+    after, log = (tmp_path / LOG).read_bytes(), read_log(tmp_path)
+    assert after.startswith(before)  # it is only added to
     sets = [(PRESS, 1, 22, "kg", 10), (PRESS, 2, 22, "kg", 9), (RAISE, 1, 8, "kg", 15)]
     assert [row[2:7] for row in log] == sets
     assert (log[1].pain, log[1].kind, log[1].note, log[1].gym) == (1, "joint", "felt heavy", "club")
     assert log[2].pain is None
-
-
-def test_the_same_file_twice_adds_nothing_and_one_that_grew_what_is_new(tmp_path):
-    take(tmp_path, *GOOD[:2])
-    before = (tmp_path / LOG).read_bytes()
-    taken = take(tmp_path, *GOOD)
-    assert (len(taken.added), taken.known) == (1, 2)
-    after = (tmp_path / LOG).read_bytes()
-    assert after.startswith(before)  # it is only added to
     taken = take(tmp_path, *GOOD)
     assert (len(taken.added), taken.known) == (0, 3) and (tmp_path / LOG).read_bytes() == after
+    take(tmp_path, "2026-11-30,Mon,band_pull_apart,1,green,20,2,,,,,slow")
+    assert (None, 20, "green, slow") in [(row.load, row.reps, row.note) for row in read_log(tmp_path)]
 
 
 @pytest.mark.parametrize(("words", "region"), [
@@ -50,26 +47,18 @@ def test_where_it_hurt_is_read_in_plain_words(tmp_path, words, region):
     assert read_log(tmp_path)[0].where == region
 
 
-def test_words_for_a_band_are_noted(tmp_path):
-    take(tmp_path, "2026-11-30,Mon,band_pull_apart,1,green,20,2,,,,,slow")
-    assert [(row.load, row.reps, row.note) for row in read_log(tmp_path)] == [(None, 20, "green, slow")]
-
-
-def test_the_next_morning_completes_a_line(tmp_path):
+def test_the_next_morning_completes_a_line_and_a_contradiction_is_refused_unless_it_corrects(tmp_path):
     take(tmp_path, GOOD[1])
     completed = f"2026-11-30,Mon,{PRESS},2,22,9,2,1,,joint,no,felt heavy"
     assert len(take(tmp_path, completed).added) == 1
     assert [row.next_morning for row in read_log(tmp_path)] == ["not settled"]
     assert take(tmp_path, GOOD[1]).known == 1  # the older sheet has nothing to add
-
-
-def test_a_contradiction_is_refused_unless_it_corrects(tmp_path):
     take(tmp_path, GOOD[0])
     other = GOOD[0].replace(",22,10,", ",22,11,")
     (fault,) = told(tmp_path, other)
     assert "line 2, column reps" in fault and "with reps 10, here 11" in fault
     take(tmp_path, other, manner=Manner(correct=True))
-    assert [row.reps for row in read_log(tmp_path)] == [11]
+    assert [row.reps for row in read_log(tmp_path)] == [9, 11]
 
 
 def test_what_spreadsheets_and_people_write_is_read(tmp_path):
@@ -194,19 +183,17 @@ def test_a_jump_to_half_or_double_is_not_swallowed(tmp_path, load, jumps):
     assert all(words in fault for words in said)
 
 
-def test_a_jump_inside_one_file_is_seen_too_and_another_gym_is_another_load(tmp_path):
+def test_a_jump_is_seen_in_one_file_too_and_asked_once_for_each_load(tmp_path):
     (fault,) = told(tmp_path, GOOD[0], f"2026-11-30,Mon,{PRESS},2,48.5,9,2,,,,,")
     assert "line 3" in fault
     rooms, header = context({"club": "kg", "home": "kg"}), f"{HEADER},gym"
     take(tmp_path, f"{GOOD[0]},club", header=header, where=rooms)
     assert len(take(tmp_path, f"{later(60)},home", header=header, where=rooms).added) == 1
-
-
-def test_a_jump_that_is_confirmed_is_asked_once_for_each_load(tmp_path):
-    take(tmp_path, *GOOD)
+    (other := tmp_path / "other").mkdir()
+    take(other, *GOOD)
     asked = []
     manner = Manner(confirm=lambda question: asked.append(question) is None)
-    taken = take(tmp_path, later(48, 1), later(48, 2), later(24, 3), manner=manner)
+    taken = take(other, later(48, 1), later(48, 2), later(24, 3), manner=manner)
     assert [row.set_number for row in taken.added] == [3, 1, 2]
     assert len(asked) == 1
 

@@ -59,15 +59,12 @@ def test_lighter_sets_are_named_where_there_are_some_with_known_loads_and_how_hi
     assert page(library, unknown).cards[0].warmup == ("lighter", "lighter")
 
 
-def test_a_station_is_named_with_its_place_in_this_gym(library):
+def test_a_station_has_its_place_and_a_rule_that_a_caution_says_is_not_said_twice(library):
     places = {"city_club": {"cable_station": "back wall"}, "home": {"cable_station": "cellar"}}
     cable = weeks.planned("one_arm_low_cable_lateral_raise", 1)
     week = weeks.sample_week(sessions=(weeks.session("Mon", (cable,)),))
     desk = client.Desk(week, library, weeks.sample_brief(), places=places)
     assert "(back wall)" in client.pages(desk)[0].cards[0].needs
-
-
-def test_a_rule_that_a_caution_says_already_is_not_said_twice(library):
     band = weeks.planned("band_face_pull", 1)
     assert any("Look the band over" in rule for rule in page(library, band).rules)
     said = "Look the band over before each use: cracks or thin spots, bin it."
@@ -122,7 +119,7 @@ def test_a_careful_region_gets_the_change_which_no_caution_crowds_out(library):
     assert care(twice, sample_desk(library, joints=both)).count("hand's width") == 1  # the same is said once
 
 
-def test_the_surgeons_yes_is_asked_for_after_an_operation_alone(library):
+def test_the_surgeons_yes_and_regions_are_those_of_the_week(library):
     caution = "After shoulder surgery only with the surgeon's written yes."
     raised = library.exercises[weeks.RAISE].model_copy(update={"cautions": (caution,), "stress": {}})
     assert care(raised, sample_desk(library)) == ""
@@ -130,10 +127,8 @@ def test_the_surgeons_yes_is_asked_for_after_an_operation_alone(library):
     assert care(raised, sample_desk(library, history=flagged)) == caution.rstrip(".")
     cleared = {**flagged, "surgery": {"date": datetime.date(2025, 1, 1), "cleared": True}}
     assert care(raised, sample_desk(library, history=cleared)) == ""
-
-
-def test_sheets_warn_of_what_the_week_was_planned_with(library):
-    """The stricter of flag and [joints] counts, but a region that the coach calls clear in so many words is clear."""
+    # The stricter of flag and [joints] counts, but a region that the coach calls clear in so many words is
+    # clear.
     assert sample_desk(library, joints={}).allowed["elbow"] == "careful"  # from the flag
     assert sample_desk(library, joints={"elbow": "avoid"}).allowed["elbow"] == "avoid"
     freed = sample_desk(library, joints={"elbow": "clear"})
@@ -150,7 +145,7 @@ def swapped():
     return weeks.sample_week(sessions=(monday, week.sessions[1], saturday), changes=changes)
 
 
-def test_what_became_of_a_session_is_said_and_to_the_coach_what_holds_for_this_week_alone(library):
+def test_what_became_of_a_session_is_said_and_one_without_work_has_a_line_alone(library):
     week = swapped()
     assert [say.minutes(session) for session in week.sessions[::2]] == ["trained", "missed"]
     html = sheets_html(sample_desk(library, week))
@@ -158,9 +153,6 @@ def test_what_became_of_a_session_is_said_and_to_the_coach_what_holds_for_this_w
     said = f"For this week alone: 32 min on Thursday; Without {library.exercises['pike_push_up'].name}."
     assert said in coach_html(sample_desk(library, swapped()))
     assert "For this week alone" not in coach_html(sample_desk(library))
-
-
-def test_a_session_without_work_has_a_line_on_the_page_before_and_no_page(library):
     press = (weeks.planned(weeks.PRESS, 1),)
     days = (("Mon", ()), ("Tue", press), ("Thu", ()), ("Fri", press), ("Sat", ()))
     week = weeks.sample_week(sessions=tuple(weeks.session(day, work) for day, work in days))

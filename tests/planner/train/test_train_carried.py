@@ -6,6 +6,7 @@ import random
 import pytest
 from small_document import head_dose, line, small_document
 
+from library.read import read_library
 from planner.athlete.gym import Gym
 from planner.athlete.writing import write_week
 from planner.document import week_name
@@ -21,6 +22,7 @@ RAISE = "standing_dumbbell_lateral_raise"
 FACE, REARS = "cable_face_pull", ("machine_reverse_fly", "bent_over_dumbbell_rear_raise")
 MONDAY = datetime.date(2026, 11, 30)
 NEXT = MONDAY + datetime.timedelta(days=7)
+LIBRARY = read_library()
 GYM = Gym.model_validate({"loads": {"dumbbells": {"from": 2, "to": 40, "step": 2}}})
 GYMS = {"club": GYM, "home": GYM}
 
@@ -34,6 +36,10 @@ def document():
 def done(reps=12, key=PRESS, gym="club", day=MONDAY, **fields):
     rest = (22.0, "kg", reps, 2.0)
     return [LoggedSet(day, "Mon", key, number, *rest, gym=gym, **fields) for number in (1, 2, 3)]
+
+
+def carry(log, start=NEXT, before=None, gyms=GYMS, **more):
+    return carried_over(log, LIBRARY, gyms, start, before, 2, **more)
 
 
 def test_each_exercise_in_each_gym_gets_its_own_load_once(library, document):
@@ -59,28 +65,28 @@ def test_a_past_week_asked_what_its_sheets_asked(tmp_path, document):
 
 
 @pytest.mark.parametrize(("weeks", "load"), [(2, 24), (3, 22), (4, 20), (8, 18)])  # 19.8 and 17.6 kg
-def test_what_was_long_not_done_begins_lighter(library, weeks, load):
+def test_what_was_long_not_done_begins_lighter(weeks, load):
     start = MONDAY + datetime.timedelta(weeks=weeks)
-    carried = carried_over(done(), library, GYMS, start, None, 2)
+    carried = carry(done(), start)
     assert carried.loads[PRESS, "club"].load == load
     assert weeks < 3 or any("Nothing is logged since 2026-11-30" in line for line in carried.lines)
 
 
-def test_after_a_week_without_training_loads_stay(library, document):
+def test_after_a_week_without_training_loads_stay(document):
     week = document.model_copy(update={"week": "2026-W49", "week_start": str(MONDAY)})
     start = NEXT + datetime.timedelta(days=7)
-    carried = carried_over(done(), library, GYMS, start, week, 2)
+    carried = carry(done(), start, week)
     assert carried.loads[PRESS, "club"].load == 22 and any(
         "first week back" in line for line in carried.lines
     )
     # last week was planned, and is not logged yet
     planned = document.model_copy(update={"week": "2026-W50", "week_start": str(NEXT)})
-    assert carried_over(done(), library, GYMS, start, planned, 2).loads[PRESS, "club"].load == 24
+    assert carry(done(), start, planned).loads[PRESS, "club"].load == 24
 
 
-def test_a_bad_day_decides_no_load_and_is_told(library):
+def test_a_bad_day_decides_no_load_and_is_told():
     bad = done(reps=6, day=NEXT, note="slept 3 h") + done(key=RAISE, reps=6, day=NEXT, note="not tired")
-    carried = carried_over([*done(), *bad], library, GYMS, NEXT + datetime.timedelta(days=7), None, 2)
+    carried = carry([*done(), *bad], NEXT + datetime.timedelta(days=7))
     assert carried.loads[PRESS, "club"].load == 24
     assert carried.loads[RAISE, "club"].load < 22
     assert any("slept 3 h" in line for line in carried.lines)
@@ -95,20 +101,20 @@ def test_unclear_words_of_illness_are_illness_and_no_pain_and_what_is_over_is_ov
     assert (bool(ILL.search(note)), bool(BAD_DAY.search(note)), bool(PAIN.search(note))) == (ill, ill, hurts)
 
 
-def test_what_is_read_as_illness_is_said_so(library):
+def test_what_is_read_as_illness_is_said_so():
     for note, read in (("felt weak", True), ("good one, going home", False)):
-        lines = carried_over(done(note=note), library, GYMS, NEXT, None, 2).lines
+        lines = carry(done(note=note)).lines
         (said,) = (line for line in lines if note in line)
         assert ("read as illness" in said and "--correct" in said) is read
 
 
-def test_pain_without_a_place_is_asked_about_and_until_then_no_load_goes_up(library):
+def test_pain_without_a_place_is_asked_about_and_until_then_no_load_goes_up():
     later, no_kin = MONDAY + datetime.timedelta(days=2), "seated_bent_over_rear_raise"
     hurt, rears = done(key=RAISE, pain=4.0), done(17, no_kin, day=later)
     hurt += done(key=RAISE, pain=3.0, day=later)
     for place, load, asked in (("", 22, 1), ("elbow", 24, 0)):
         placed = [hurt[0]._replace(where=place), *hurt[1:3], hurt[3]._replace(where=place), *hurt[4:], *rears]
-        carried = carried_over(placed, library, GYMS, NEXT, None, 2)
+        carried = carry(placed)
         assert carried.loads[no_kin, "club"].load == load
         assert (
             sum("where? Ask" in line and "2026-11-30 and 2026-12-02" in line for line in carried.asks)
@@ -139,10 +145,10 @@ def test_a_week_missed_on_every_day_is_a_week_away(document):
         assert back_from(known, week.model_copy(update={"sessions": sessions}), start) == away
 
 
-def test_the_first_week_after_illness_is_lighter_with_half_of_the_sets(library, document):
+def test_the_first_week_after_illness_is_lighter_with_half_of_the_sets(document):
     ill = LoggedSet(NEXT, "Mon", PRESS, 1, gym="club", note="flu with fever, in bed all week")
     start = NEXT + datetime.timedelta(days=7)
-    carried = carried_over([*done(), ill], library, GYMS, start, document, 2)
+    carried = carry([*done(), ill], start, document)
     assert RAISE in carried.pain.returning and carried.loads[PRESS, "club"].load == 20  # 19.8
     assert carried.pain.capped[RAISE] == 2 and carried.pain.capped["cable_face_pull"] == 0
     # 3 and 2 sets of the club's Monday, 2 and 2 of the other days: 2 of each
@@ -155,36 +161,32 @@ def test_the_first_week_after_illness_is_lighter_with_half_of_the_sets(library, 
     )
     # where nothing lighter is here, as last time and no more; once trained again, as ever
     heavy = [row._replace(load=2.0, load_unit="kg") for row in done()]
-    assert carried_over([*heavy, ill], library, GYMS, start, document, 2).loads[PRESS, "club"].load == 2
+    assert carry([*heavy, ill], start, document).loads[PRESS, "club"].load == 2
     later, well = start + datetime.timedelta(days=7), done(day=start, note="first day after the flu")
-    second = carried_over([*done(), ill, *well], library, GYMS, later, document, 2)
+    second = carry([*done(), ill, *well], later, document)
     assert not second.pain.returning and second.loads[PRESS, "club"].load == 22  # sets first
     well += done(day=later)
-    third = carried_over(
-        [*done(), ill, *well], library, GYMS, later + datetime.timedelta(days=7), document, 2
-    )
+    third = carry([*done(), ill, *well], later + datetime.timedelta(days=7), document)
     assert third.loads[PRESS, "club"].load == 24
-    assert not carried_over(
-        [*done(), ill._replace(note="no fever")], library, GYMS, start, document, 2
-    ).pain.returning
+    assert not carry([*done(), ill._replace(note="no fever")], start, document).pain.returning
 
 
-def test_what_was_cleared_begins_lighter_until_it_was_done_again(library):
+def test_what_was_cleared_begins_lighter_until_it_was_done_again():
     hurt = done(key=RAISE, pain=7.0, where="subacromial")
     log = [*done(), *hurt, clearance(RAISE, MONDAY + datetime.timedelta(days=2))]
-    assert not carried_over([*done(), *hurt], library, GYMS, NEXT, None, 2).loads
-    load = carried_over(log, library, GYMS, NEXT, None, 2).loads[PRESS, "club"]  # it waited as kin
+    assert not carry([*done(), *hurt]).loads
+    load = carry(log).loads[PRESS, "club"]  # it waited as kin
     assert load.load == 18 and "cleared" in load.reason
     # what did not wait holds in that week
     for of, most in ((log, 22), (done(), 24)):
-        rows = carried_over([*of, *done(15, "prone_dumbbell_row")], library, GYMS, NEXT, None, 2).loads
+        rows = carry([*of, *done(15, "prone_dumbbell_row")]).loads
         assert rows["prone_dumbbell_row", "club"].load == most
     # in the second week back its sets rise, in the third its load
     again = [*log, *done(day=MONDAY + datetime.timedelta(days=3))]
-    second = carried_over(again, library, GYMS, NEXT, None, 2)
+    second = carry(again)
     assert second.loads[PRESS, "club"].load == 22 and PRESS not in second.pain.returning
     again += done(day=NEXT)
-    third = carried_over(again, library, GYMS, NEXT + datetime.timedelta(days=7), None, 2)
+    third = carry(again, NEXT + datetime.timedelta(days=7))
     assert third.loads[PRESS, "club"].load == 24
 
 
@@ -212,9 +214,9 @@ def hard(load, day):
     ([*done(key=FACE, pain=7.0, day=MONDAY - WEEK), clearance(FACE, MONDAY - datetime.timedelta(days=3))], False),
     ([*done(key=FACE, pain=7.0, day=MONDAY - 4 * WEEK), clearance(FACE, MONDAY - 2 * WEEK)], True),
 ])  # fmt: skip
-def test_nothing_is_searched_while_strength_or_pain_is_not_known(library, earlier, searched):
+def test_nothing_is_searched_while_strength_or_pain_is_not_known(earlier, searched):
     log = sorted([*earlier, *easy(18.0, MONDAY)], key=lambda row: row.date)
-    load = carried_over(log, library, GYMS, NEXT, None, 2).loads[RAISE, "club"]
+    load = carry(log).loads[RAISE, "club"]
     assert (load.load is None and "far too light" in load.reason) == searched
 
 
@@ -234,7 +236,7 @@ def test_nothing_is_searched_for_two_weeks_after_strength_was_lost(library):
         assert carried.loads[PRESS, "club"].load == load
 
 
-def test_a_search_is_asked_for_again_only_where_the_last_sheet_did_not(library, tmp_path, document):
+def test_a_search_is_asked_for_again_only_where_the_last_sheet_did_not(tmp_path, document):
     (tmp_path / "brief.toml").touch()
     log = [*easy(18.0, MONDAY - WEEK), *easy(18.0, MONDAY)]
     for reason in ("", "far too light"):
@@ -243,30 +245,28 @@ def test_a_search_is_asked_for_again_only_where_the_last_sheet_did_not(library, 
         week = document.model_copy(update={"week": "2026-W49", "week_start": str(MONDAY), "sessions": (day,)})
         write_week(tmp_path, week.week, {"week.json": week.model_dump_json()})
         asked = asked_before(tmp_path, log)
-        load = carried_over(log, library, GYMS, NEXT, None, 2, asked_then=asked).loads[RAISE, "club"]
+        load = carry(log, asked_then=asked).loads[RAISE, "club"]
         assert (load.load is None) == (not reason)
 
 
-def test_after_a_clearance_one_exercise_of_the_family_comes_back_first_and_not_the_one_that_hurt(library):
+def test_after_a_clearance_one_exercise_of_the_family_comes_back_first_and_not_the_one_that_hurt():
     barbell = "seated_barbell_overhead_press"
     plan = {(barbell, "Mon"): 4, (PRESS, "Tue"): 3, (PRESS, "Thu"): 3, (PRESS, "Sat"): 4, (RAISE, "Mon"): 4}
     log = [*done(), *done(key=barbell, pain=7.0), *done(key=RAISE), clearance(barbell, MONDAY + WEEK / 7)]
-    carried = carried_over(log, library, GYMS, NEXT, None, 2, last_plan=plan)
+    carried = carry(log, last_plan=plan)
     assert carried.back == {(barbell, "Mon"): 0, (PRESS, "Tue"): 2, (PRESS, "Thu"): 2, (PRESS, "Sat"): 0}
     assert (carried.pain.capped[barbell], carried.pain.capped[PRESS]) == (0, 4)
     assert [line.exercise for line in carried.pain.lines if line.kind == "back"] == [PRESS]
     # alone in its family it comes back itself; a week later the one that hurt does
-    alone = carried_over(log, library, GYMS, NEXT, None, 2, last_plan={(barbell, "Mon"): 4})
-    later = carried_over([*log, *done(day=NEXT)], library, GYMS, NEXT + WEEK, None, 2, last_plan=plan)
+    alone = carry(log, last_plan={(barbell, "Mon"): 4})
+    later = carry([*log, *done(day=NEXT)], NEXT + WEEK, last_plan=plan)
     assert alone.back == later.back == {(barbell, "Mon"): 2}
 
 
-def test_the_first_week_after_a_break_has_fewer_sets_and_the_range_that_is_left(library, document):
+def test_the_first_week_after_a_break_has_fewer_sets_and_the_range_that_is_left(document):
     start = MONDAY + 3 * WEEK
     log = [row._replace(load=8.0) for row in done(11, RAISE)]
-    carried = carried_over(
-        log, library, GYMS, start, None, 2, last_plan={(RAISE, "Mon"): 3, (RAISE, "Thu"): 2}
-    )
+    carried = carry(log, start, last_plan={(RAISE, "Mon"): 3, (RAISE, "Thu"): 2})
     assert carried.back == {(RAISE, "Mon"): 2, (RAISE, "Thu"): 2}
     assert any(
         "First week back after a break, lighter: 4 sets at most instead of 5" in of for of in carried.lines
@@ -275,16 +275,13 @@ def test_the_first_week_after_a_break_has_fewer_sets_and_the_range_that_is_left(
     assert (load.load, load.reps) == (8, (9, 11))  # 11 with 2 in reserve, two of them lost
     # planned and not logged: it may have been trained
     week = document.model_copy(update={"week": week_name(start - WEEK), "week_start": str(start - WEEK)})
-    assert not carried_over(log, library, GYMS, start, week, 2).back
+    assert not carry(log, start, week).back
 
 
-def test_a_clearance_of_the_weeks_monday_counts_for_that_week(library, document):
+def test_a_clearance_of_the_weeks_monday_counts_for_that_week(document):
     hurt = done(key=RAISE, pain=7.0, where="subacromial", note="sharp on the way up")
     days = [NEXT - datetime.timedelta(days=1), NEXT, NEXT + datetime.timedelta(days=1)]
-    weeks = [
-        carried_over([*done(), *hurt, clearance(RAISE, day)], library, GYMS, NEXT, document, 2)
-        for day in days
-    ]
+    weeks = [carry([*done(), *hurt, clearance(RAISE, day)], NEXT, document) for day in days]
     assert [RAISE in week.pain.returning for week in weeks] == [True, True, False]
     assert [RAISE in week.pain.barred for week in weeks] == [False, False, True]
     # what last week said is told all the same
@@ -293,31 +290,31 @@ def test_a_clearance_of_the_weeks_monday_counts_for_that_week(library, document)
 
 def test_loads_before_planning_ask_the_librarys_range(library):
     low, high = library.exercises[PRESS].reps
-    (load,) = carried_over(done(reps=high), library, GYMS, NEXT, None, 2).loads.values()
+    (load,) = carry(done(reps=high)).loads.values()
     assert (load.load, load.reps) == (24, (low, high))
 
 
-def test_carried_over(library, document):
+def test_carried_over(document):
     log = [*done(reps=6), *done(key=RAISE, pain=7.0, where="elbow"), *done(day=NEXT)]
-    carried = carried_over(log, library, GYMS, NEXT, document, 2)
+    carried = carry(log, NEXT, document)
     assert carried.pain.is_out(RAISE) and list(carried.loads) == [(PRESS, "club")]
     said = "\n".join(carried.lines)
     assert "elbow: allowed one level less until it is cleared" in said
     assert "Week 2026-W49, " in said and "not added to the next week" in said
 
 
-def test_who_never_logs_and_who_did_all_are_not_reproached(library, document):
-    carried = carried_over([], library, GYMS, NEXT, document, 2)
+def test_who_never_logs_and_who_did_all_are_not_reproached(document):
+    carried = carry([], NEXT, document)
     assert (carried.lines, dict(carried.loads)) == ((), {})
     log = done() + done(key=RAISE)[:2] + [row._replace(session="Thu", gym="home") for row in done()]
     log += [done()[0]._replace(session="Sat")]
-    assert carried_over(log, library, GYMS, NEXT, document, 2).lines == ()
+    assert carry(log, NEXT, document).lines == ()
     hard = [row._replace(rir=0.0) for row in log]
-    (said,) = carried_over(hard, library, GYMS, NEXT, document, 2).lines
+    (said,) = carry(hard, NEXT, document).lines
     assert "2 repetitions closer to failure" in said
 
 
-def test_after_two_weeks_at_the_top_of_a_coarse_station_the_question_stands(library):
+def test_after_two_weeks_at_the_top_of_a_coarse_station_the_question_stands():
     key, room = "cable_lateral_raise_from_front", {"equipment": ["cable_station", "dumbbells"]}
     stack = {"cable_station": {"from": 2.5, "to": 40, "step": 2.5}}
     log = [
@@ -337,17 +334,17 @@ def test_after_two_weeks_at_the_top_of_a_coarse_station_the_question_stands(libr
             )
         }
         start = MONDAY + datetime.timedelta(weeks=weeks)
-        said = "".join(carried_over(log[: 3 * weeks], library, gyms, start, None, 2).lines)
+        said = "".join(carry(log[: 3 * weeks], start, gyms=gyms).lines)
         assert ("no next load is near" in said, "goes in nearer steps" in said) == (asked, named)
 
 
-def test_falling_repetitions_or_rising_pain_propose_a_lighter_week(library):
+def test_falling_repetitions_or_rising_pain_propose_a_lighter_week():
     def lines(days, others=(), **fields):
         dates = [MONDAY + datetime.timedelta(days=step) for step in days]
         rows = [dict(zip(fields, values, strict=True)) for values in zip(*fields.values(), strict=True)]
         log = [row for day, of in zip(dates, rows, strict=True) for row in done(day=day, **of)]
         log += [row._replace(exercise=key, pain=0.0) for row in log for key in others]
-        return carried_over(log, library, GYMS, NEXT, None, 2).lines
+        return carry(log).lines
 
     (first, *_), *others = (lines((-7, 0, 3), reps=of) for of in ((12, 11, 9), (12, 11, 11), (12, 9, 10)))
     assert "2026-W50" in first and "lighter" in first and others == [(), ()]
@@ -375,14 +372,14 @@ def test_of_a_long_log_the_deciding_lines_say_the_same(library, tmp_path, seed, 
     append_to_log(tmp_path, rows)
     every, few = read_log(tmp_path), deciding_log(tmp_path, 2.0)
     assert len(few) < len(every) and set(few) <= set(every)
-    known = [carried_over(log, library, GYMS, NEXT, None, 2) for log in (every, few)]
+    known = [carry(log) for log in (every, few)]
     assert known[0] == known[1]
 
 
-def test_after_numbness_all_is_halved_once_and_stays(library):
+def test_after_numbness_all_is_halved_once_and_stays():
     numb = [*done(kind="numb"), *done(key=FACE)]
     plan = {(PRESS, "Mon"): 3, (FACE, "Mon"): 3, (FACE, "Thu"): 3}
-    assert carried_over(numb, library, GYMS, NEXT, None, 2, last_plan=plan).pain.capped[FACE] == 4
+    assert carry(numb, last_plan=plan).pain.capped[FACE] == 4
     later, half = NEXT + datetime.timedelta(days=7), {(FACE, "Mon"): 2, (FACE, "Thu"): 2}
     log = [*numb, *done(key=FACE, day=NEXT)]
-    assert carried_over(log, library, GYMS, later, None, 2, last_plan=half).pain.capped[FACE] == 4
+    assert carry(log, later, last_plan=half).pain.capped[FACE] == 4

@@ -48,17 +48,19 @@ def report(folder, day):
     return Desk.open(folder, day).report(Taken((), 0, 0, ()))
 
 
-def test_after_the_last_session_the_loads_are_for_the_blocks_next_week(folder):
+def test_loads_are_for_the_blocks_next_week_a_lighter_week_decides_none_and_the_blank_sheet_is_of_what_is_due(
+    folder,
+):
     (press,) = report(folder, datetime.date(2026, 10, 29)).loads.values()
     # the lighter week asks 4 in reserve where this one asked 2
     assert press.load == 20
     assert "fewer repetitions, so that 4 stay in reserve" in press.reason
-
-
-def test_a_lighter_week_decides_no_load(folder):
     trained(folder, datetime.date(2026, 11, 2), 10, 4)
     (press,) = report(folder, datetime.date(2026, 11, 7)).loads.values()
     assert press.load == 22  # from the hard week before it: every set reached 12 at 20 kg
+    assert Desk.open(folder, datetime.date(2026, 10, 29)).due().week == LIGHT  # Thursday is logged
+    trained(folder, datetime.date(2026, 11, 2), 10, 4)
+    assert Desk.open(folder, datetime.date(2026, 11, 3)).due().week == AFTER
 
 
 def test_a_load_that_the_sheet_asked_for_is_never_questioned(folder, tmp_path):
@@ -79,12 +81,6 @@ def test_words_that_tell_of_numbness_or_a_slip_count_as_the_column_does(folder, 
     said = Desk.open(folder, row.date).report(Taken((row,), 0, 0, ()))
     assert said.pain.is_out(PRESS) and said.pain.unsafe and not said.loads
     assert not row._replace(note="not numb, arm slid along the bench").complaint
-
-
-def test_the_blank_sheet_is_of_the_week_that_is_due(folder):
-    assert Desk.open(folder, datetime.date(2026, 10, 29)).due().week == LIGHT  # Thursday is logged
-    trained(folder, datetime.date(2026, 11, 2), 10, 4)
-    assert Desk.open(folder, datetime.date(2026, 11, 3)).due().week == AFTER
 
 
 def test_pain_stands_in_the_report(folder):

@@ -32,15 +32,12 @@ def grade(library, key, region):
     return stress.grade if stress else 0
 
 
-def test_the_twin_of_a_y_raise_that_hurts_sharply_does_not_take_its_sets():
+def test_a_twin_takes_no_sets_and_what_was_done_without_pain_does_not_wait():
     first, twin = [key for key in KEYS if LIBRARY.exercises[key].family == "y_raise"][:2]
     carried = after([hurt(first, 4), hurt(twin, 7, kind="sharp")], {first: 4, twin: 3})
     family = {key for key in KEYS if LIBRARY.exercises[key].family == "y_raise"}
     assert family <= set(carried.pain.barred)
     assert "doctor or physiotherapist" in carried.pain.sheet_lines[0]
-
-
-def test_what_was_done_without_pain_does_not_wait_for_a_stiff_neck():
     raise_, rear = "standing_dumbbell_lateral_raise", "seated_bent_over_rear_raise"
     stiff = hurt(raise_, 4, where="neck", next_morning="not settled")
     last = {raise_: 3, rear: 3}
@@ -54,16 +51,13 @@ PRESSING = "seated_dumbbell_overhead_press"
 OLDER = MONDAY - datetime.timedelta(days=14)
 
 
-def test_a_little_pain_lets_nothing_kin_gain_sets_and_of_an_older_week_only_eases():
+def test_nothing_is_new_until_pain_is_cleared_and_a_little_pain_lets_nothing_kin_gain():
     carried = after([hurt(PRESSING, 4)], {PRESSING: 6, "standing_dumbbell_overhead_press": 3})
     assert not carried.pain.barred
     assert (carried.pain.capped[PRESSING], carried.pain.capped["standing_dumbbell_overhead_press"]) == (6, 3)
     assert "side_lying_external_rotation" not in carried.pain.capped
     carried = after([hurt(PRESSING, 4, OLDER), hurt("cable_external_rotation", 0)], {PRESSING: 6})
     assert not carried.pain.capped and carried.pain.load_share(PRESSING) == 0.8
-
-
-def test_nothing_is_new_until_pain_is_cleared():
     last = {"plate_front_raise": 3, "standing_dumbbell_lateral_raise": 3}
     capped = after([hurt(PRESSING, 7, OLDER)], last).pain.capped
     assert capped["cable_front_raise"] == capped["machine_lateral_raise"] == 0
@@ -94,7 +88,7 @@ def test_after_a_slip_or_numbness_nothing_is_new_nothing_overhead_and_half_of_th
     assert "machine_reverse_fly" in slips.barred  # it opens the front of the shoulder
 
 
-def test_what_was_cleared_comes_back_with_half_of_its_sets():
+def test_what_was_cleared_comes_back_with_half_of_its_sets_or_a_set_less():
     raise_, day = "standing_dumbbell_lateral_raise", MONDAY + datetime.timedelta(days=1)
     log = [hurt(raise_, 7), clearance(raise_, day)]
     assert after(log, {raise_: 6}).pain.capped[raise_] == 3
@@ -103,9 +97,6 @@ def test_what_was_cleared_comes_back_with_half_of_its_sets():
     assert (capped[raise_], capped["machine_lateral_raise"], "cable_face_pull" in capped) == (2, 0, False)
     again = hurt(raise_, 0, MONDAY + datetime.timedelta(days=3))
     assert raise_ not in after([*log, again], {raise_: 6}).pain.capped
-
-
-def test_where_no_lighter_load_is_here_a_set_less_is_planned():
     floor = next(key for key in KEYS if LIBRARY.exercises[key].load_is == "body")
     assert after([hurt(floor, 4)], {floor: 4}).pain.capped[floor] == 3
 

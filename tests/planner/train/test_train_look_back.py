@@ -24,13 +24,10 @@ def a_set(days=0, number=1, exercise="press", **fields):
     return LoggedSet(DAY + datetime.timedelta(days=days), "Mon", exercise, number, **(values | fields))
 
 
-def test_an_empty_log_and_a_replaced_line(tmp_path):
+def test_an_empty_log_a_replaced_line_and_weeks_without_a_set(tmp_path):
     assert summary(tmp_path) == ({}, ())
     append_to_log(tmp_path, [a_set(), a_set(reps=0)])
     assert summary(tmp_path)[0]["2026-W49"].done == {}
-
-
-def test_weeks_without_a_set_stand_too(tmp_path):
     sore = a_set(days=14, exercise="raise", pain=3.0, kind="joint")
     append_to_log(tmp_path, [a_set(), a_set(number=2), sore])
     found, _ = summary(tmp_path)

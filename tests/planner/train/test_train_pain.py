@@ -67,15 +67,12 @@ def test_out_until_cleared(library, complaint):
     assert not cleared.out and not cleared.regions
 
 
-def test_a_clearance_helps_nobody_else_and_not_against_later_pain(library):
+def test_a_clearance_is_one_persons_and_the_named_region_falls_one_level(library):
     rows = [a_set(pain=7), clearance(RAISE, day(2)), a_set(RAISE, days=3, kind="sharp")]
     assert [item.exercise for item in state(library, *rows).out] == [PRESS, RAISE]
     # on the same day it counts after the lines above it
     assert not state(library, a_set(pain=7), clearance(PRESS, day(0))).out
     assert state(library, clearance(PRESS, day(0)), a_set(pain=7)).out
-
-
-def test_the_named_region_falls_one_level(library):
     found = state(library, a_set(pain=7, kind="joint", where="elbow"))
     assert list(found.regions) == ["elbow"]
     levels = ("clear", "careful", "avoid")
@@ -135,7 +132,7 @@ def test_after_a_week_without_pain_the_day_of_the_last_and_how_it_is_cleared_are
     assert "--cleared" not in hurts.sheet_lines[0]
 
 
-def test_whom_to_see_is_said_once_and_each_movement_in_a_short_line(library):
+def test_whom_to_see_is_said_once_and_small_pain_that_stays_is_told(library):
     sharp = {"pain": 6, "where": "elbow", "kind": "sharp", "next_morning": "not settled"}
     doctor, *lines = state(library, a_set(**sharp), a_set(RAISE, pain=8)).sheet_lines
     assert "doctor" in doctor and len(lines) == 2 and not any("doctor" in line for line in lines)
@@ -146,9 +143,6 @@ def test_whom_to_see_is_said_once_and_each_movement_in_a_short_line(library):
         "left out",
     ):
         assert words in lines[0]
-
-
-def test_small_pain_that_stays_is_told_and_rests_nothing(library):
     rows = [a_set(days=7 * week, pain=2, kind="joint") for week in range(3)]
     found = state(library, *rows)
     assert [of.maxima for of in found.small] == [(2, 2, 2)] and not found.barred and not found.rising
@@ -186,12 +180,9 @@ def targets(weeks, ramp, settings=TRAIN):
     return [week.targets["side"].target for week in laid_out(weeks, ramp, settings=settings)]
 
 
-def test_all_is_steady_unless_the_coach_asks():
+def test_all_is_steady_unless_the_brief_names_reserve_lighter_weeks_and_weeks_away():
     weeks = laid_out(8)
     assert {(week.targets["side"].target, week.rir, week.lighter) for week in weeks} == {(10, 2, False)}
-
-
-def test_the_brief_names_reserve_lighter_weeks_and_weeks_away():
     block = Block(reserve=(3, 2, 2, 1), lighter=("2026-W43",), away=("2026-W41",))
     assert list(marks_of(FIRST, 4, 0.0, block)) == ["2026-W40", "2026-W42", "2026-W43", "2026-W44"]
     weeks = laid_out(4, block=block)
@@ -199,24 +190,18 @@ def test_the_brief_names_reserve_lighter_weeks_and_weeks_away():
     assert [week.targets["side"].target for week in weeks] == [10, 10, 5, 10]
     marks = marks_of(FIRST, 2, 0.0, Block(away=(FIRST,)))  # a block never begins with a week away
     assert [(name, of.first) for name, of in marks.items()] == [(f"2026-W{n}", "2026-W41") for n in (41, 42)]
-
-
-def test_a_reserve_list_shorter_than_the_block_is_refused_by_name():
     with pytest.raises(FaultyInput) as refused:
         marks_of(FIRST, 3, 0.0, Block(reserve=(2, 2)))
     (fault,) = refused.value.faults
     assert (fault.file, fault.where) == ("brief.toml", "block.reserve")
 
 
-def test_a_step_holds_two_hard_weeks_and_the_ramp_ends_below_the_ceiling():
+def test_a_step_holds_two_hard_weeks_and_one_in_reserve_is_not_for_a_novice():
     # a lighter week halves the step before it
     assert targets(9, 0.20, SIXTH) == [10, 10, 12, 12, 14, 7, 14, 16, 16]
     assert max(targets(26, 0.20)) == 19
     # a head that is not trained stays so
     assert {week.targets["side"].target for week in laid_out(5, 0.2, side(0, 0, 0))} == {0}
-
-
-def test_one_in_reserve_is_not_for_who_has_not_practised():
     assert [for_skill(rir, skill) for rir, skill in ((1, 1), (1, 2), (1, 3), (3, 1))] == [2, 1, 1, 3]
 
 

@@ -5,6 +5,9 @@ import datetime
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from training import make_exercise as exercise
+from training import make_gym as gym
+from training import make_sets as sets
 
 from planner.athlete.gym import Gym
 from planner.train.loads import Ease
@@ -45,7 +48,7 @@ PAIN = Ease(0.8)
     # 10 kg are far lighter than the 16 asked for
     ((20, [12], [2]), {"start": 10, "step": 10, "ease": PAIN}, 20, "1 set less", {"fewer_sets": 1}),
 ])  # fmt: skip
-def test_the_next_load(exercise, gym, sets, done, room, load, says, more):
+def test_the_next_load(done, room, load, says, more):
     ease = {"ease": room["ease"]} if "ease" in room else {}
     here = gym(**{key: value for key, value in room.items() if key != "ease"})
     answer = next_load(sets(*done), exercise(), here, (8, 12), 2, **ease)
@@ -53,15 +56,17 @@ def test_the_next_load(exercise, gym, sets, done, room, load, says, more):
     assert {name: getattr(answer, name) for name in more} == more
 
 
-def test_first_time_says_how_to_find_the_load(exercise, gym, sets):
+def test_first_time_says_how_to_find_the_load_and_pounds_are_never_read_as_kilograms():
     answer = next_load([], exercise(), gym(), (8, 12), 2)
     assert answer.load is None and answer.first_time
     assert "each hand" in answer.reason and "8–12" in answer.reason
     light = next_load(sets(5, [9, 9], [2, 2]), exercise(), gym(start=10), (8, 12), 2)
     assert light.load is None and "lightest" in light.sheet_note
+    in_pounds = sets(45, [12, 12], [2, 2], load_unit="lb")
+    assert next_load(in_pounds, exercise(), gym(), (8, 12), 2).first_time
 
 
-def test_the_most_used_load_is_the_working_one_and_a_doubled_one_is_never_earned(exercise, gym, sets):
+def test_the_most_used_load_is_the_working_one_and_a_doubled_one_is_never_earned():
     history = sets(22, [12, 12], [2, 2]) + sets(12, [15], [4], set_number=9)
     assert next_load(history, exercise(), gym(), (8, 12), 2).load == 24
     other = sets(22, [12, 11], [2, 2]) + sets(12, [15], [4], set_number=9)
@@ -71,7 +76,7 @@ def test_the_most_used_load_is_the_working_one_and_a_doubled_one_is_never_earned
     assert "up to 23" in answer.sheet_note and "big step" not in answer.sheet_note
 
 
-def test_a_coarse_step_is_earned_with_repetitions(exercise, gym, sets):
+def test_a_coarse_step_is_earned_with_repetitions_or_spanned_by_a_wide_range():
     raise_ = exercise("lateral_raise", multi_joint=False)
     waiting = next_load(sets(8, [15, 15, 15], [2, 2, 2]), raise_, gym(), (12, 15), 2)
     assert (waiting.load, waiting.reps) == (8, (15, 21))  # +25 %: 8.75 repetitions, 3 of them in the range
@@ -80,15 +85,12 @@ def test_a_coarse_step_is_earned_with_repetitions(exercise, gym, sets):
         earned = next_load(sets(8, reps, reserve), raise_, gym(), (12, 15), 2)
         # 23 to failure are 14.14 kg once: 12.4 repetitions with 10 kg, 10 of them with 2 in reserve (Epley)
         assert (earned.load, earned.reps) == (10, (10, 12))
-
-
-def test_a_wide_range_spans_a_coarse_step(exercise, gym, sets):
     # 16 to 18 kg are 12.5 %: in 6 to 10 the top at one repetition more in reserve is enough, in 5 to 10 the top is
     for asked, reserve, load in (((6, 10), 2, 16), ((6, 10), 3, 18), ((5, 10), 2, 18)):
         assert next_load(sets(16, [10, 10], [reserve] * 2), exercise(), gym(), asked, 2).load == load
 
 
-def test_station_without_listed_loads(exercise, sets):
+def test_station_without_listed_loads():
     bare = Gym.model_construct(unit="kg", equipment=("dumbbells",), loads={})
     up = next_load(sets(40, [12, 12], [2, 2]), exercise(), bare, (8, 12), 2)
     assert up.load is None
@@ -98,12 +100,7 @@ def test_station_without_listed_loads(exercise, sets):
     assert next_load(sets(40, [9, 9], [1, 1]), exercise(), bare, (8, 12), 2).load == pytest.approx(38.4)
 
 
-def test_pounds_are_never_read_as_kilograms(exercise, gym, sets):
-    in_pounds = sets(45, [12, 12], [2, 2], load_unit="lb")
-    assert next_load(in_pounds, exercise(), gym(), (8, 12), 2).first_time
-
-
-def test_all_sessions_of_the_last_trained_week_decide(exercise, gym, sets):
+def test_all_sessions_of_the_last_trained_week_decide():
     thursday, later = datetime.date(2026, 11, 5), datetime.date(2026, 11, 9)
     monday_short = sets(22, [12, 9], [2, 2]) + sets(22, [12, 12], [2, 2], date=thursday, session="Thu")
     answer = next_load(monday_short, exercise(), gym(), (8, 12), 2)
@@ -113,15 +110,26 @@ def test_all_sessions_of_the_last_trained_week_decide(exercise, gym, sets):
     assert next_load(monday_short + week_after, exercise(), gym(), (8, 12), 2).load == 24
 
 
-def test_repetitions_above_the_range_are_told_to_the_client(exercise, gym, sets):
+def test_repetitions_above_the_range_are_told_and_words_say_far_too_light():
     earning = next_load(sets(10, [12, 12], [2, 2]), exercise(), gym(), (8, 12), 2)
     assert earning.reps[1] > 12
     assert f"go up to {earning.reps[1]} repetitions" in earning.sheet_note
     for plain in (sets(22, [12, 12], [2, 2]), sets(22, [9, 9], [2, 2]), []):
         assert next_load(plain, exercise(), gym(), (8, 12), 2).sheet_note == ""
+    # 21 to failure with 4 kg would be 4 with 6 kg: but words say no number, and two steps are begun with
+    easy = next_load(sets(4, [15, 15], [None] * 2, note="too easy"), exercise(), gym(), (10, 15), 2)
+    assert "Begin with 8 kg" in easy.sheet_note
+    for note, load in (("way too easy", None), ("not too easy", 22)):
+        assert (
+            next_load(sets(20, [12, 12], [None] * 2, note=note), exercise(), gym(), (8, 12), 2).load == load
+        )
+    answer = next_load(sets(30, [8, 8, 8], [3, 1, 1]), exercise(), gym(step=5, start=5), (8, 12), 3)
+    assert (answer.load, answer.reps) == (30, (6, 12)) and "build up" not in answer.reason
+    assert next_load(sets(20, [11, 11], [6, 6]), exercise(), gym(), (6, 10), 3).load is None
+    assert next_load(sets(20, [11, 11], [5, 5]), exercise(), gym(), (6, 10), 3).load is not None
 
 
-def test_a_week_that_asks_more_reserve_does_not_make_the_last_one_too_hard(exercise, gym, sets):
+def test_a_week_that_asks_more_reserve_does_not_make_the_last_one_too_hard():
     # the last hard week of a block asked 1 in reserve and got it; a repetition in reserve more is one repetition less
     then = {"2026-W45": 1}
     full = next_load(sets(30, [12, 12], [1, 1]), exercise(), gym(), (8, 12), 3, asked_then=then)
@@ -143,7 +151,7 @@ def test_a_week_that_asks_more_reserve_does_not_make_the_last_one_too_hard(exerc
     assert unwritten.load == 30
 
 
-def test_a_load_keeps_the_repetitions_it_was_done_with(exercise, gym, sets):
+def test_a_load_keeps_the_repetitions_it_was_done_with():
     # 21 with 2 in reserve are 19 with 4, whatever the range says; so while pain waits
     many, then = sets(6, [22, 21, 21], [2, 2, 2]), {"2026-W45": 2}
     more = next_load(many, exercise(multi_joint=False), gym(), (10, 15), 4, asked_then=then)
@@ -164,7 +172,7 @@ def test_a_load_keeps_the_repetitions_it_was_done_with(exercise, gym, sets):
     )
 
 
-def test_body_and_band_progress_by_repetitions(exercise, gym, sets):
+def test_body_and_band_progress_by_repetitions():
     push_up = exercise("push_up", load_is="body", load_from=None)
     band = exercise("band_raise", load_is="band", load_from=None)
     top = sets(None, [12, 12], [2, 2])
@@ -182,7 +190,7 @@ def test_body_and_band_progress_by_repetitions(exercise, gym, sets):
     done=st.lists(st.tuples(st.integers(0, 25), st.integers(0, 8)), min_size=1, max_size=5),
     low=st.integers(3, 15), width=st.integers(0, 6), rir=st.integers(0, 4), multi=st.booleans(), pain=st.booleans(),
 )  # fmt: skip
-def test_every_answer_keeps_the_rules(exercise, gym, sets, load, done, low, width, rir, multi, pain):
+def test_every_answer_keeps_the_rules(load, done, low, width, rir, multi, pain):
     room, asked = gym(), (low, low + width)
     history = sets(load, [reps for reps, _ in done], [left for _, left in done])
     history += sets(load, [done[0][0]], [done[0][1]], date=datetime.date(2026, 11, 5), session="Thu")
@@ -211,7 +219,7 @@ def test_every_answer_keeps_the_rules(exercise, gym, sets, load, done, low, widt
     ((20, [7, 7], [6, 6]), (6, 12), None),  # not past the top of the range
     ((2, [15, 15], [6, 6]), (10, 15), None),  # 3.1 kg for 3: no load to begin with
 ])  # fmt: skip
-def test_far_too_light_is_no_step_but_a_search_of_a_week(exercise, gym, sets, done, asked, start):
+def test_far_too_light_is_no_step_but_a_search_of_a_week(done, asked, start):
     answer = next_load(sets(*done), exercise(), gym(), asked, 2)
     begin = f"Begin with {start} kg"
     assert (answer.load is None, begin in answer.sheet_note) == (start is not None, start is not None)
@@ -225,7 +233,7 @@ def test_far_too_light_is_no_step_but_a_search_of_a_week(exercise, gym, sets, do
     ((8, [15, 15], [6, 6]), 2, (10, 15)),  # begins with 12 kg, two steps up: one of them will do
     ((6, [15, 15], [6, 6]), 2, (10, 15)),  # begins with 8 kg, which leaves 6 at least
 ])  # fmt: skip
-def test_a_search_at_a_coarse_stack_asks_for_what_the_next_load_leaves(exercise, gym, sets, done, step, reps):
+def test_a_search_at_a_coarse_stack_asks_for_what_the_next_load_leaves(done, step, reps):
     answer = next_load(sets(*done), exercise(multi_joint=False), gym(step=step, start=step), (10, 15), 2)
     assert (answer.load, answer.reps) == (None, reps) and f"{reps[0]}–{reps[1]} reps" in answer.sheet_note
 
@@ -233,36 +241,14 @@ def test_a_search_at_a_coarse_stack_asks_for_what_the_next_load_leaves(exercise,
 @pytest.mark.parametrize(("did", "reps"), [
     ([8, 8, 6], (6, 10)), ([8, 8, 7], (6, 10)), ([9, 8, 8], (8, 15)), ([10, 10, 10], (10, 15)),
 ])  # fmt: skip
-def test_a_range_below_the_usual_one_stays_until_its_top_is_near(exercise, gym, sets, did, reps):
+def test_a_range_below_the_usual_one_stays_until_its_top_is_near(did, reps):
     room, earlier = gym(step=2.5, start=2.5), datetime.date(2026, 10, 26)
     history = sets(5, [23, 23], [5, 5], date=earlier) + sets(7.5, did, [2, 2, 2])
     answer = next_load(history, exercise(multi_joint=False), room, (10, 15), 2)
     assert (answer.load, answer.reps) == (7.5, reps)
 
 
-def test_nobody_is_to_build_up_to_what_was_done(exercise, gym, sets):
-    answer = next_load(sets(30, [8, 8, 8], [3, 1, 1]), exercise(), gym(step=5, start=5), (8, 12), 3)
-    assert (answer.load, answer.reps) == (30, (6, 12)) and "build up" not in answer.reason
-
-
-def test_six_left_are_far_too_many_whatever_was_asked(exercise, gym, sets):
-    assert next_load(sets(20, [11, 11], [6, 6]), exercise(), gym(), (6, 10), 3).load is None
-    assert next_load(sets(20, [11, 11], [5, 5]), exercise(), gym(), (6, 10), 3).load is not None
-
-
-def test_words_say_far_too_light_where_no_reserve_is_written(exercise, gym, sets):
-    # 21 to failure with 4 kg would be 4 with 6 kg: but words say no number, and two steps are begun with
-    easy = next_load(sets(4, [15, 15], [None] * 2, note="too easy"), exercise(), gym(), (10, 15), 2)
-    assert "Begin with 8 kg" in easy.sheet_note
-    for note, load in (("way too easy", None), ("not too easy", 22)):
-        assert (
-            next_load(sets(20, [12, 12], [None] * 2, note=note), exercise(), gym(), (8, 12), 2).load == load
-        )
-
-
-def test_a_step_of_half_is_made_where_repetitions_are_left_and_falls_back_to_those_before(
-    exercise, gym, sets
-):
+def test_a_step_of_half_is_made_where_repetitions_are_left_and_falls_back_to_those_before():
     raise_, room, earlier = exercise(multi_joint=False), gym(step=2.5, start=2.5), datetime.date(2026, 10, 26)
     # 25 to failure with 5 kg are 6.7 with 7.5 kg, none too many with 2 in reserve; 28 are 8.7
     few = next_load(sets(5, [23, 23], [2, 2]), raise_, room, (10, 15), 2)
@@ -285,14 +271,14 @@ def test_a_step_of_half_is_made_where_repetitions_are_left_and_falls_back_to_tho
     ((18, [12, 12], [2, 2]), (14, [15, 15], [4, 4]), Ease(slowly=True), 16, "on the way back to 18 kg"),
     ((18, [12, 12], [2, 2]), (14, [15, 15], [4, 4]), Ease(), 18, "(+29 %)"),
 ])  # fmt: skip
-def test_the_load_before_a_cut_is_not_earned_anew(exercise, gym, sets, before, lighter, ease, load, says):
+def test_the_load_before_a_cut_is_not_earned_anew(before, lighter, ease, load, says):
     history = [*sets(*before, date=datetime.date(2026, 10, 26)), *sets(*lighter)]
     answer = next_load(history, exercise(multi_joint=False), gym(), (10, 15), 2, ease)
     assert (answer.load, says in answer.reason) == (load, True)
     assert load == lighter[0] or answer.reps == (10, 15)
 
 
-def test_a_load_that_hurt_in_two_weeks_is_earned_anew(exercise, gym, sets):
+def test_a_load_that_hurt_in_two_weeks_is_earned_anew():
     days = [datetime.date(2026, 10, 12), datetime.date(2026, 10, 26)]
     painful = [row for day in days for row in sets(8, [15, 15], [2, 2], date=day, pain=3.0)]
     answer = next_load(

@@ -119,12 +119,9 @@ def test_a_head_on_days_running_is_missed_two_of_them_if_it_leads(day, missed, m
     assert [(goal.least, goal.most) for goal in found] == [(1, 1)] * missed
 
 
-def test_two_movements_of_one_family_in_a_session_are_missed(make_week):
+def test_kindred_movements_are_missed_and_main_lifts_are_one_movement(make_week):
     found = missed_goals(make_week().change(TWO_KINDS | {f"{MON}.exercises.2.exercise": "slow_raise"}).case())
     assert found["kindred:Mon:lateral_raise"].most == 1 and "kindred:Thu:lateral_raise" not in found
-
-
-def test_main_lifts_are_one_movement_whatever_is_held(make_week):
     case = make_week().change({"document.made_with.method.repeat_sessions_novice": 1}).case()
     press = case.library.families["overhead_press"]
     case.library.families["overhead_press"] = press.model_copy(update={"main_lift": True})
@@ -212,29 +209,23 @@ def test_own_ratios_are_believed_and_their_rows_named(make_week):
     assert recheck(*parts) == []
 
 
-def test_without_own_recordings_persons_differ_from_the_library(make_week):
+def test_persons_differ_from_the_library_and_without_own_movements_all_that_helps_counts(make_week):
     """ln R ~ N(ln 0.35, 0.1² + 0.25²): by the closed form 0.2903, not 0.35; an anchor stays 1."""
     week = make_week().change({"ratios": {}})
     assert credit(week.case(), "raise", "front") == pytest.approx(0.2903, abs=1e-4)
     assert credit(week.case(), "press", "front") == 1
     assert "Mon: credit of raise for front: found 0.2903" in "".join(week.texts())
-
-
-def test_where_no_room_has_an_own_movement_all_that_helps_counts(make_week):
     week = make_week().change({"brief.preferences.exclude": ["raise"]})
     side = dose(week.case(), "side")
     assert (side.own, side.aside) == (6, pytest.approx(6.4))
     assert "own:side" not in missed_goals(week.case())
 
 
-def test_a_sound_cautious_week_passes_and_its_dose_is_summed_though_it_need_not_be_the_best(make_week):
+def test_a_sound_cautious_week_passes_and_pairs_may_make_the_plain_week_shorter(make_week):
     week = make_week().change(cautious())
     assert week.texts() == []
     week.change({"document.dose.0.planned": 9.0})
     assert any("planned dose of front" in text for text in week.texts())
-
-
-def test_pairs_may_make_the_plain_week_shorter(make_week):
     changes = cautious(plain__minutes=25.0) | {"brief.preferences.paired": True}
     assert not list(caution_stated(make_week().change(changes).case()))
     changes |= {"document.cautious.plain.minutes": 29.5}

@@ -10,7 +10,7 @@ import pytest
 from every_plan import every_plan
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from small_athlete import BRIEF, TODAY, WEEK, keep, make_folder, sets
+from small_athlete import BRIEF, TODAY, WEEK, keep, make_folder, planned, sets
 from tiny_week import goal, tiny
 
 from library.errors import FaultyInput
@@ -27,7 +27,7 @@ from planner.solve.solve import solve_week
 from planner.week import cautious
 from planner.week.cautious import cautious_week, level_of, plan_cautious, require_alone, shortfall_of
 from planner.week.gather import gather
-from planner.week.interval import HeadDraws, draw, expected_shortfall
+from planner.week.interval import HeadDraws, draw, draw_doses, draw_ratios, expected_shortfall, how_sure
 from planner.week.plan import plan_week
 
 LEVEL = 0.8
@@ -55,11 +55,17 @@ def test_it_is_the_least_of_rockafellar_and_uryasevs_formula(values, level):
     assert expected_shortfall(drawn, level) == pytest.approx(least, abs=1e-6)
 
 
-def test_draws_that_are_all_alike_give_the_plain_price_of_a_plan():
+def test_equal_draws_give_the_plain_price_and_without_a_budget_it_is_the_plain_week():
     problem = tiny(heads=(goal("front", priority=2.0), goal("side", elsewhere_helping=1.0), goal("rear")))
     sure = scattered(problem, spread=0.0)
     for plan in list(every_plan(problem))[::7]:
         assert shortfall_of(problem, sure, plan, LEVEL) == pytest.approx(dose_value(problem, plan))
+    problem = tiny()
+    draws, plain = scattered(problem), solve_week(problem)
+    none = replace(problem, settings=problem.settings.but(emergency_seconds=0.0))
+    made = cautious_week(none, draws, LEVEL, plain.plan, FINE.but(cautious_node_budget=0))
+    assert made.value <= shortfall_of(problem, draws, plain.plan, LEVEL) + 1e-6
+    assert made.stopped and made.bound <= made.value
 
 
 # --- the plan, against counting
@@ -91,15 +97,6 @@ def test_it_is_the_best_week_by_counting(seed, level, helped):
     assert made.rest_bound <= rest_value(problem, made.plan) + 1e-9
 
 
-def test_without_a_budget_it_is_the_plain_week_and_says_so():
-    problem = tiny()
-    draws, plain = scattered(problem), solve_week(problem)
-    none = replace(problem, settings=problem.settings.but(emergency_seconds=0.0))
-    made = cautious_week(none, draws, LEVEL, plain.plan, FINE.but(cautious_node_budget=0))
-    assert made.value <= shortfall_of(problem, draws, plain.plan, LEVEL) + 1e-6
-    assert made.stopped and made.bound <= made.value
-
-
 # --- an athlete's week
 @pytest.fixture(scope="module")
 def folder(tmp_path_factory):
@@ -122,16 +119,13 @@ def caution(document):
     return document.cautious
 
 
-def test_it_is_sound_and_says_the_aim_that_it_was_solved_for(asked, document, caution):
+def test_it_is_sound_and_no_worse_than_the_plain_week_on_its_draws(asked, document, caution):
     check_sound(document, asked)
     assert [row.aim for row in document.proof] == ["shortfall", "rest"]
     assert document.proof[0].value == caution.cautious.own_shortfall
     assert document.proof[1].value == pytest.approx(caution.cautious.priced_minutes, abs=0.05)
     assert (caution.level, caution.draws) == (LEVEL, 40)
     assert (caution.judged_draws, caution.judged_seed) == (asked.inputs.week.draws, asked.inputs.week.seed)
-
-
-def test_it_is_no_worse_than_the_plain_week_on_its_draws_and_better_where_it_never_looked(asked, caution):
     assert caution.cautious.own_shortfall <= caution.plain.own_shortfall
     assert caution.cautious.judged_shortfall < caution.plain.judged_shortfall
     plain = plan_week(asked)
@@ -217,3 +211,91 @@ def test_why_looks_at_it_like_at_any_week(in_force, monkeypatch):
     asked, shown = asked_for(in_force, TODAY, WEEK)
     assert shown.cautious is not None
     assert why(asked, shown, lambda *_: None).week == WEEK
+
+
+# --- How sure the dose is: seeded draws of this athlete's ratios through the same set credit, the plan held fixed
+ANCHOR, FACE_PULL, FLY = "standing_dumbbell_lateral_raise", "cable_face_pull", "machine_reverse_fly"
+ELSEWHERE = '\n[elsewhere]\ncable_face_pull = 20\nbarbell_bench_press = { sets = 6, day = "Tue" }\n'
+
+
+@pytest.fixture(scope="module")
+def week(tmp_path_factory):
+    return planned(make_folder(tmp_path_factory.mktemp("sure") / "kim", BRIEF + ELSEWHERE))
+
+
+@pytest.fixture(scope="module")
+def inputs(week):
+    return week[0].inputs
+
+
+def doses_of(inputs, head, sets):
+    goal = next(one for one in build_problem(inputs).heads if one.head == head)
+    return draw_doses(inputs, goal, sets)
+
+
+def without_elsewhere(inputs):
+    return replace(inputs, brief=inputs.brief.model_copy(update={"elsewhere": {}}))
+
+
+@pytest.mark.parametrize("head", ["front", "side", "rear"])
+def test_the_printed_dose_is_the_mean_of_its_draws(week, head):
+    asked, document = week
+    sets = {}
+    for session in document.sessions:
+        for line in session.exercises:
+            sets[line.exercise] = sets.get(line.exercise, 0) + line.sets
+    doses, (dose,) = doses_of(asked.inputs, head, sets), (one for one in document.dose if one.head == head)
+    mean, error = float(doses.mean()), float(doses.std()) / len(doses) ** 0.5
+    assert len(doses) == 10_000
+    assert dose.planned + dose.elsewhere == pytest.approx(mean, rel=0.02)
+    assert abs(dose.planned + dose.elsewhere - mean) <= 4 * error + 0.005
+    assert dose.low90 == pytest.approx(float(np.quantile(doses, 0.05)), abs=1e-3)
+    assert dose.high90 == pytest.approx(float(np.quantile(doses, 0.95)), abs=1e-3)
+    assert dose.chance_floor == pytest.approx(float((doses >= dose.floor - 1e-6).mean()), abs=1e-4)
+
+
+def test_draws_are_sure_of_the_anchor_have_mean_and_kinship_and_movers_draw_halves(inputs):
+    alone = without_elsewhere(inputs)
+    problem = build_problem(alone)
+    side = how_sure(alone, problem, {ANCHOR: 8})["side"]
+    assert (side.low90, side.high90, side.chance_floor) == pytest.approx((8.0, 8.0, 1.0))
+    none = how_sure(alone, problem, {})
+    assert {(one.low90, one.high90, one.chance_floor) for one in none.values()} == {(0.0, 0.0, 0.0)}
+    alone = without_elsewhere(inputs)
+    doses = doses_of(alone, "rear", {FACE_PULL: 4})
+    assert doses.min() >= 0.0 and doses.max() == pytest.approx(4.0)
+    assert not ((doses > 0) & (doses < 4 * 0.30)).any()
+    side, keys = inputs.profiles["side"], [FLY, "seated_bent_over_rear_raise"]
+    at = [list(side.exercises).index(key) for key in keys]
+    logs = np.log(draw_ratios(side, keys, 40_000, seed=1))
+    assert np.cov(logs.T) == pytest.approx(side.covariance[np.ix_(at, at)], abs=0.004)
+    assert logs.mean(axis=0) == pytest.approx(side.theta[at], abs=0.01)
+    alone = without_elsewhere(inputs)
+    movers = replace(alone, week=alone.week.but(counting="movers"))
+    assert set(doses_of(movers, "rear", {FACE_PULL: 2}).round(6).tolist()) <= {0.0, 1.0, 2.0}
+
+
+def test_helping_counts_up_to_its_share_and_own_sets_elsewhere_cover_half_unless_whole(inputs, tmp_path):
+    """Face pulls help the side: 20 sets elsewhere count for 0.4 of its 8 sets and no more."""
+    doses = doses_of(inputs, "side", {})
+    assert float(doses.mean()) == pytest.approx(0.4 * 8, rel=0.02)
+    assert float(doses_of(inputs, "rear", {}).mean()) == pytest.approx(3.0, rel=0.02)  # half of 6
+    whole = ELSEWHERE.replace("= 20", "= { sets = 20, whole = true }")
+    free = gather(make_folder(tmp_path / "kim", BRIEF + whole), WEEK, TODAY).inputs
+    credit = free.credit_of(free.library.exercises[FACE_PULL], "rear")
+    assert float(doses_of(free, "rear", {}).mean()) == pytest.approx(20 * credit, rel=0.02)
+
+
+def test_an_exercise_of_which_nothing_is_known_changes_nothing_of_the_others(inputs):
+    """A huge error of one ratio widens what it gives itself; a week without it stays as sure as it was."""
+    rear = inputs.profiles["rear"]
+    at, wide = list(rear.exercises).index(FLY), rear.covariance.copy()
+    wide[at, :], wide[:, at] = 0.0, 0.0
+    wide[at, at] = 9.0
+    vague = replace(inputs, profiles={**inputs.profiles, "rear": replace(rear, covariance=wide)})
+    sets = {FACE_PULL: 4}
+    before, after = (how_sure(of, build_problem(of), sets)["rear"] for of in (inputs, vague))
+    assert (before.low90, before.high90) == pytest.approx((after.low90, after.high90))
+    with_fly = how_sure(vague, build_problem(vague), {**sets, FLY: 4})["rear"]
+    assert with_fly.low90 >= before.low90 - 0.05  # it may give nothing, and takes nothing away
+    assert with_fly.high90 - with_fly.low90 > before.high90 - before.low90

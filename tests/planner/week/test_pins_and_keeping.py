@@ -200,15 +200,12 @@ def test_no_joint_is_worse(grades, careful, offered):
     assert ("cable_raise" in offers(week(replace(CABLE, grades=grades), careful=careful))) == offered
 
 
-def test_sets_are_adapted_what_moves_is_said_and_careful_regions_take_no_more():
+def test_a_replacement_adapts_sets_says_what_moves_and_no_tenth_exercise_comes_in():
     weak, two = replace(CABLE, credits={"side": 0.75}), {("raise", "Mon"): 2}
     assert offers(week(weak, plan=two))["cable_raise"].sets == 3  # 3 · 0.75 is nearer to 2 than 2 · 0.75
     assert offers(week(weak, plan=two, careful=("shoulder",)))["cable_raise"].sets == 2
     strong = replace(CABLE, credits={"side": 1.0, "front": 0.75})
     assert offers(week(strong))["cable_raise"].said == {"front": pytest.approx(1.05)}  # 3 · (0.75 − 0.4)
-
-
-def test_no_tenth_exercise_comes_in_and_one_that_stays_elsewhere_counts():
     plan = {("raise", "Mon"): 3, ("raise", "Tue"): 3, ("fly", "Mon"): 2}
     two = {"exercises_per_week": 2}
     assert not offers(week(CABLE, plan=plan, settings=two))  # raise stays on Tuesday: it would be a third
@@ -217,19 +214,12 @@ def test_no_tenth_exercise_comes_in_and_one_that_stays_elsewhere_counts():
     assert "cable_raise" in offers(week(CABLE, plan=only_monday, settings=two))
 
 
-def test_the_second_on_the_sheet_stands_elsewhere_than_the_first():
+def test_the_second_on_the_sheet_stands_elsewhere_and_the_price_is_what_the_two_aims_lose():
     near = replace(CABLE, key="cable_other", place=4)
     instead = week(CABLE, near, replace(MACHINE, place=5))
     both = [one.key for one in instead.for_the_sheet("raise", instead.problem.sessions[0])]
     assert both == ["cable_raise", "machine_raise"]
     assert week().for_the_sheet("raise", week().problem.sessions[0]) == []
-
-
-def exchanged(plan, key, day, exchange):
-    return {pair: n for pair, n in plan.items() if pair != (key, day)} | {(exchange.key, day): exchange.sets}
-
-
-def test_the_price_is_what_the_two_aims_lose():
     instead = week(CABLE, heads=(goal("side"),))
     problem, session = instead.problem, instead.problem.sessions[0]
     for exchange in instead.of("raise", session):
@@ -237,6 +227,10 @@ def test_the_price_is_what_the_two_aims_lose():
         missed, priced = instead.price("raise", session, exchange)
         assert missed == pytest.approx(dose_value(problem, after) - dose_value(problem, PLAN))
         assert priced == pytest.approx(rest_value(problem, after) - rest_value(problem, PLAN))
+
+
+def exchanged(plan, key, day, exchange):
+    return {pair: n for pair, n in plan.items() if pair != (key, day)} | {(exchange.key, day): exchange.sets}
 
 
 @settings(max_examples=8)

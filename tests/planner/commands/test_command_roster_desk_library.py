@@ -1,7 +1,8 @@
-"""`planner roster` from end to end: every athlete below a folder, whoever fails, however many at once."""
+"""`planner roster`, `desk`, `library` and `pool` from end to end: every athlete below a folder, whoever fails."""
 
 import json
 import re
+import shutil
 import signal
 import subprocess
 import sys
@@ -10,12 +11,14 @@ from pathlib import Path
 import httpx2 as httpx
 import pytest
 from desk_client import address_of
-from folders import copy_of_demo
-from in_process import planner
+from folders import SMALL_LIBRARY, copy_of_demo
+from in_process import planner, printed
 from killed import waited_for
 from small_athlete import BRIEF, TODAY, WEEK, make_folder
 
+from library.errors import nearest
 from planner import roster
+from planner.commands import library as command
 from planner.commands.roster import with_bar
 from planner.roster import HeadTotal, Row, Task, Worker, plan_all, row_line
 
@@ -63,7 +66,11 @@ def test_one_record_an_athlete_the_same_however_many_at_once_and_who_fails_is_na
     assert "4 athletes: 2 planned, 0 with pain, 1 short of a target, 2 without a week" in told.stderr
 
 
-def test_lines_and_papers(tmp_path, quick_paper):
+def test_hidden_folders_hold_no_athlete_and_lines_and_papers_are_written(tmp_path, quick_paper):
+    for place in ("b/kim", "a", ".old/kim", "a/weeks/2026-W49"):
+        make_folder(tmp_path / place)
+    (tmp_path / "empty").mkdir()
+    assert roster.athletes_below(tmp_path) == [tmp_path / "a", tmp_path / "b/kim"]
     make_folder(tmp_path / "ada", named(BRIEF, "Ada"))
     make_folder(tmp_path / "cid", OPERATED)
     told = planner("roster", tmp_path, "--week", WEEK)
@@ -73,13 +80,6 @@ def test_lines_and_papers(tmp_path, quick_paper):
     assert second.startswith(f"Kim, {WEEK}: NO WEEK, {tmp_path / 'cid'}, exit 3: ")
     assert told.returncode == 3 and sheets.read_bytes().startswith(b"%PDF")
     assert not (tmp_path / "cid" / "weeks").exists()
-
-
-def test_hidden_folders_and_weeks_hold_no_athlete(tmp_path):
-    for place in ("b/kim", "a", ".old/kim", "a/weeks/2026-W49"):
-        make_folder(tmp_path / place)
-    (tmp_path / "empty").mkdir()
-    assert roster.athletes_below(tmp_path) == [tmp_path / "a", tmp_path / "b/kim"]
 
 
 @pytest.mark.parametrize(("words", "says"), [
@@ -229,3 +229,136 @@ def test_the_address_that_is_printed_opens_the_desk(tmp_path):
 def test_a_folder_that_is_not_there_and_a_port_that_cannot_be_are_told(tmp_path, words, says):
     told = planner("desk", "--no-browser", *words, home=tmp_path)
     assert told.returncode == 2 and says in told.stderr
+
+
+# --- `planner library` and `planner pool`: table, page, document and picture; what moved, and what is never written
+def run(*words):
+    return printed("library", *words, "--library", SMALL_LIBRARY)
+
+
+def test_the_table_the_page_and_the_document_and_the_nearest_of_unknown_names():
+    lines = run().splitlines()
+    head = ["exercise", "front", "side", "upper", "trapezius", "joints"]
+    assert (lines[0].split(), len(lines)) == (head, 7)
+    assert "\x1b" not in run() and "below the acromion 2" in "".join(lines)
+    sorted_by_head = run("--head", "upper_trapezius").splitlines()[1:]
+    names = ["dumbbell_shrug", "standing_dumbbell_lateral_raise"]
+    assert [line.split()[0] for line in sorted_by_head] == names
+    assert sorted_by_head[1].split()[1:] == ["0.51", "1.00", "0.90"]
+    text = run("lying_two_cable_lateral_raise", "--head", "side")
+    assert "side: 0.92" in text and "front: " not in text
+    assert len(json.loads(run("--json"))["exercises"]) == 6
+    assert [item["key"] for item in json.loads(run(names[0], "--json"))["exercises"]] == names[:1]
+    refused = planner("library", "lying_cable_raise", "--head", "sid", "--library", SMALL_LIBRARY)
+    told = refused.stderr
+    assert refused.returncode == 2 and 'did you mean "lying_two_cable_lateral_raise"?' in told
+    assert '--head: "sid". No head has this name; did you mean "side"? Known: "front", "side"' in told
+
+
+@pytest.mark.parametrize(("word", "offered"), [
+    # its parts, not its letters, which are nearer to incline_dumbbell_fly
+    ("incline_y", "incline_cable_y_raise"),
+    ("y raise", "band_y_raise"),  # the shortest that has them all
+    ("dumbell_shrug", "dumbbell_shrug"),  # a slip of the pen: its letters
+    ("zzz", ""),
+])  # fmt: skip
+def test_the_nearest_name_has_the_parts_that_were_written(word, offered):
+    names = ("incline_cable_y_raise", "incline_dumbbell_fly", "band_y_raise", "dumbbell_shrug")
+    assert nearest(word, names) == (f'; did you mean "{offered}"?' if offered else "")
+
+
+def test_no_heavy_package_is_loaded():
+    """What the table and the document need is pydantic and typer; everything else would cost the blink."""
+    code = f"""
+import sys, typer; from planner.commands import library as c
+app = typer.Typer(); app.command()(c.library)
+for words in (["--json"], [], ["--head", "side"]): app([*words, "--library", {str(SMALL_LIBRARY)!r}], standalone_mode=False)
+heavy = {{"numpy", "pandas", "pulp", "scipy", "jinja2", "weasyprint", "highspy"}} & set(sys.modules)
+print(sorted(heavy), file=sys.stderr)"""
+    told = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert told.stderr.strip() == "[]"
+
+
+def test_a_picture_is_written_of_one_exercise_and_refused_for_a_table(tmp_path):
+    file = tmp_path / "raise.svg"
+    assert planner("library", "standing_dumbbell_lateral_raise", "--picture", file).returncode == 0
+    assert file.read_text(encoding="utf-8").startswith("<svg")
+    assert "one exercise" in planner("library", "--picture", tmp_path / "all.svg").stderr
+
+
+# --- `planner pool`
+@pytest.fixture
+def folder(tmp_path):
+    return Path(shutil.copytree(SMALL_LIBRARY, tmp_path / "copy"))
+
+
+def pool(folder, *words):
+    done = planner("pool", "--library", folder, *words)
+    assert done.returncode == 0, done.stderr
+    return done.stdout, done.stderr
+
+
+def refused(*words):
+    done = planner("pool", *words)
+    assert done.returncode == 2
+    return done.stderr
+
+
+def spoil(file, old, new):
+    text = file.read_text(encoding="utf-8")
+    assert old in text
+    file.write_text(text.replace(old, new), encoding="utf-8")
+
+
+def test_what_moved_is_printed_and_a_moved_scale_warned_of(folder):
+    before = (folder / "profiles.csv").read_bytes()
+    assert pool(folder) == ("", "10 numbers, 0 moved\n")
+    assert (folder / "profiles.csv").read_bytes() == before
+    spoil(folder / "evidence" / "practice.csv", "ratio,0.8", "ratio,0.88")
+    told, aside = pool(folder)
+    assert told == "side  swung_dumbbell_lateral_raise  0.800 (±0.220) → 0.880 (±0.220)  +10.0%\n"
+    assert aside == "10 numbers, 1 moved\n"
+    text = (folder / "profiles.csv").read_text(encoding="utf-8")
+    assert "swung_dumbbell_lateral_raise,side,0.880000" in text
+    assert pool(folder)[0] == ""
+    # The anchor's own rows fall: every ratio of the head rises, which is news of the scale.
+    rows = folder / "evidence" / "published.csv"
+    spoil(rows, "percent_MVIC,60,18", "percent_MVIC,50,15")
+    spoil(rows, "percent_MVIC,90,,,,intra", "percent_MVIC,80,,,,intra")
+    aside = pool(folder)[1]
+    assert "front: the scale has moved." in aside and "seated_dumbbell_overhead_press" in aside
+    assert "side: the scale" not in aside
+
+
+def test_a_profile_file_that_does_not_match_is_refused_and_one_that_cannot_be_read_written_anew(folder):
+    pool(folder, "--check")
+    spoil(folder / "evidence" / "practice.csv", "ratio,0.8", "ratio,0.88")
+    before = (folder / "profiles.csv").read_bytes()
+    assert "1 numbers differ" in refused("--library", folder, "--check")
+    assert (folder / "profiles.csv").read_bytes() == before
+    (folder / "profiles.csv").write_bytes(b"\xff\xff")
+    told, aside = pool(folder)
+    assert len(told.splitlines()) == 10
+    assert "is no UTF-8" in aside and "It is written anew." in aside
+    assert pool(folder)[0] == ""
+
+
+def test_an_untied_exercise_stops_the_pooling_and_names_it(folder):
+    file, swung = folder / "evidence" / "practice.csv", "swung_dumbbell_lateral_raise"
+    spoil(file, "practice-side-swung", "practice-side-lost")
+    spoil(file, f"{swung},standing_dumbbell_lateral_raise", f"{swung},dumbbell_shrug")
+    before = (folder / "profiles.csv").read_bytes()
+    assert f'ties "{swung}" to the anchor' in refused("--library", folder)
+    assert (folder / "profiles.csv").read_bytes() == before
+
+
+def test_an_installed_library_is_not_written_and_a_checkout_is_without_naming_it(folder, monkeypatch):
+    before = (folder / "profiles.csv").read_bytes()
+    monkeypatch.setattr(command, "shipped_folder", lambda: folder)
+    assert "belongs to an installed program" in refused()
+    assert planner("pool", "--check").returncode == 0
+    assert (folder / "profiles.csv").read_bytes() == before
+    (folder.parent / "pyproject.toml").touch()
+    (folder / "profiles.csv").unlink()
+    assert planner("pool").returncode == 0
+    assert (folder / "profiles.csv").read_bytes() == before
