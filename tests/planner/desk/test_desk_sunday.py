@@ -154,6 +154,11 @@ def test_a_phone_sheet_comes_back_and_what_is_logged_stands_in_the_table(client,
     assert later.post(f"/log/{KEY}", data=form).status_code == 200
     again = form_of(later.get(f"/log/{KEY}"), f"/log/{KEY}")
     assert again == form
+    post(later, "plan", week="2026-W50")
+    assert sign(later).status_code == 200
+    at_last = at_desk(athlete.parent, datetime.date(2026, 12, 20))
+    assert form_of(at_last.get(f"/log/{KEY}"), f"/log/{KEY}") != form
+    assert form_of(at_last.get(f"/log/{KEY}", params={"week": WEEK}), f"/log/{KEY}") == form
 
 
 def test_what_pain_took_out_comes_back_by_the_coachs_word_alone(client, athlete):
@@ -179,20 +184,6 @@ def test_the_library_gives_the_rows_of_an_exercise_and_an_hour_that_nobody_train
     page = client.post("/hour", data={"at": "Mon 18:00", "week": WEEK})
     assert page.status_code == 422 and told(page)
     assert client.post("/hour", data={"at": "noon"}).status_code == 422
-
-
-def test_what_is_logged_stands_in_the_table(client, athlete):
-    later = at_desk(athlete.parent, datetime.date(2026, 12, 1))
-    form = form_of(later.get(f"/log/{KEY}"), f"/log/{KEY}") | {"0.reps": ["9"], "0.rir": ["2"]}
-    form |= {"0.load": ["10"], "0.pain": ["2"], "0.where": ["elbow"], "0.kind": ["joint"]}
-    assert later.post(f"/log/{KEY}", data=form).status_code == 200
-    again = form_of(later.get(f"/log/{KEY}"), f"/log/{KEY}")
-    assert again == form
-    post(later, "plan", week="2026-W50")
-    assert sign(later).status_code == 200
-    at_last = at_desk(athlete.parent, datetime.date(2026, 12, 20))
-    assert form_of(at_last.get(f"/log/{KEY}"), f"/log/{KEY}") != form
-    assert form_of(at_last.get(f"/log/{KEY}", params={"week": WEEK}), f"/log/{KEY}") == form
 
 
 def test_a_large_folder_is_read_piece_by_piece_and_a_change_is_seen_in_its_turn(tmp_path, monkeypatch):
