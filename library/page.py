@@ -69,9 +69,8 @@ def page_lines(
     from library.pool import echoes
 
     folder = jinja2.FileSystemLoader(str(files("library")))
-    pages = jinja2.Environment(
-        loader=folder, undefined=jinja2.StrictUndefined, trim_blocks=True, lstrip_blocks=True
-    )
+    how: dict[str, Any] = {"undefined": jinja2.StrictUndefined, "trim_blocks": True, "lstrip_blocks": True}
+    pages = jinja2.Environment(loader=folder, **how)
     pages.filters["visible"] = visible
     dropped = {row: f"echo of {study}" for row, study in echoes(library.evidence).items()}
     named = [order for order in orderings if exercise.key in (order.greater, order.lesser)]

@@ -27,9 +27,12 @@ COMMANDS = {
     "log": FOLLOW, "progress": FOLLOW, "check": "planner.check", "measure": FOLLOW,
     "library": LIBRARY, "pool": LIBRARY, "doctor": "planner.doctor",
 }  # fmt: skip
-
 app = typer.Typer(name="planner", no_args_is_help=True, add_completion=False)
 app.pretty_exceptions_enable, app.rich_markup_mode = False, None
+PAPERS = (
+    ("For the athlete", "sheets"), ("For the athlete's phone", "phone"),
+    ("For the athlete's calendar", "sessions"), ("For the coach", "coach"),
+)  # fmt: skip
 
 
 def _week(text: str) -> str:
@@ -80,12 +83,6 @@ def tell(as_json: bool, document: Callable[[], str | dict[str, Any]], text: Call
     """Print the result, the only thing on stdout: one JSON document (made or as data), or text."""
     result = document() if as_json else text()
     typer.echo(result if isinstance(result, str) else json.dumps(result, ensure_ascii=False, indent=1))
-
-
-PAPERS = (
-    ("For the athlete", "sheets"), ("For the athlete's phone", "phone"),
-    ("For the athlete's calendar", "sessions"), ("For the coach", "coach"),
-)  # fmt: skip
 
 
 def tell_written(written: Published | None, papers: tuple[tuple[str, str], ...] = PAPERS) -> None:

@@ -14,7 +14,6 @@ from planner.cli import AsJson, tell
 
 State = Literal["works", "missing", "broken"]
 Need = Literal["week", "paper"]  # what cannot be done without it
-
 OPTIMUM, TOLERANCE = 20.0, 1e-6  # of the toy program
 PAGE = "<!doctype html><html lang='en'><title>Test page</title><p>3 × 8–12, rest ≤ 90 s</p></html>"
 AGAIN = "Install the planner again"

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from library.errors import PaperNotMade
 from planner.athlete import folder, writing
@@ -22,8 +21,7 @@ Files = dict[str, bytes | str]
 BLOCK_PAPER = "block"  # block.pdf lies with the block's first week
 
 
-@dataclass(frozen=True)
-class Published:
+class Published(NamedTuple):
     """The weeks' folders in order, and the complaint of the PDF renderer if there was one."""
 
     folders: tuple[Path, ...]
@@ -58,22 +56,28 @@ def _published(
     weeks: Sequence[WeekDocument], asked: Asked, athlete: Path, out: Path | None, sheets: int | None = None, *,
     wall: bool = False,
 ) -> Published:  # fmt: skip
+    from planner.phone.pages import phone_pages
     from planner.sheets import paper
+    from planner.sheets.table import calendar, week_csv
 
     desks, first, fault = [desk_of(week, asked) for week in weeks], weeks[0], None
-    contents = {week.week: _week_files(week) for week in weeks}
+    contents: dict[str, Files] = {}
+    for week in weeks:
+        contents[week.week] = {"week.json": week.model_dump_json(indent=2) + "\n", "week.csv": week_csv(week)}
+    units = {name: gym.unit for name, gym in asked.inputs.gyms.items()}
     sheets, told = sheets or desks[0].settings.block_sheet_weeks, []
     # the first week's pages give the evidence for a later one too, where they hold all of it
     for desk in desks[:sheets]:
         again = desk is not desks[0] and exercises_of(desk.document) <= exercises_of(first)
         told.append((desk, first.week if again else ""))
-        contents[desk.document.week] |= _for_devices(desk, asked)
+        pages = phone_pages(desk, asked.filed.log, units)
+        contents[desk.document.week] |= {"sessions.ics": calendar(desk), **pages}
     try:
-        pages = paper.render_block(desks, sheets) if wall else [b"", paper.render_sheets(desks[0])]
+        pdfs = paper.render_block(desks, sheets) if wall else [b"", paper.render_sheets(desks[0])]
         papers: list[Files] = [{"coach.pdf": paper.render_coach(*of)} for of in told]
-        for files, page in zip(papers, pages[1:], strict=True):
+        for files, page in zip(papers, pdfs[1:], strict=True):
             files["sheets.pdf"] = page
-        papers[0] |= {f"{BLOCK_PAPER}.pdf": pages[0]} if wall else {}
+        papers[0] |= {f"{BLOCK_PAPER}.pdf": pdfs[0]} if wall else {}
     except PaperNotMade as missing:
         fault = missing
         html = [(paper.sheets_html(of[0]), paper.coach_html(*of)) for of in told]
@@ -101,17 +105,3 @@ def desk_of(document: WeekDocument, asked: Asked) -> Desk:
     places = {name: dict(gym.place) for name, gym in inputs.gyms.items()}
     recorded = {row.date.isoformat() for row in folder.read_own_rows(asked.filed.folder, asked.library)}
     return Desk(document, inputs.library, inputs.brief, places=places, recorded=tuple(sorted(recorded)))
-
-
-def _week_files(document: WeekDocument) -> Files:
-    from planner.sheets.table import week_csv
-
-    return {"week.json": document.model_dump_json(indent=2) + "\n", "week.csv": week_csv(document)}
-
-
-def _for_devices(desk: Desk, asked: Asked) -> Files:
-    from planner.phone.pages import phone_pages
-    from planner.sheets.table import calendar
-
-    units = {name: gym.unit for name, gym in asked.inputs.gyms.items()}
-    return {"sessions.ics": calendar(desk), **phone_pages(desk, asked.filed.log, units)}

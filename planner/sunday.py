@@ -10,7 +10,6 @@ from typing import TYPE_CHECKING, Any
 from planner.document import WeekDocument, exercise_names, plan_of, week_name, week_start
 from planner.method import TRAIN
 from planner.plain import DAY_NAMES, for_paper, joined, number, week_of
-from planner.sheets import drawing
 
 if TYPE_CHECKING:
     from planner.train.progress import Progress
@@ -18,7 +17,7 @@ if TYPE_CHECKING:
 
 ONE_DAY = datetime.timedelta(days=1)
 NO_HOUR = "25:00"  # sorts behind every hour
-STRIP, TEXT = (54.0, 7.0), 2.6  # a year's strip and its letters, in millimetres
+STRIP = 54.0  # width of a year's strip, in millimetres
 MAXIMA_MOST, NOTES_MOST = 2, 3  # of one athlete, the best known and the newest: the page has no room for more
 
 
@@ -215,22 +214,12 @@ def _days(rows: Sequence[Row]) -> list[tuple[str, list[tuple[str, list[str]]]]]:
 
 def strip(year: Sequence[PastWeek], week: str) -> str:
     """Draw the weeks before `week`: sets done as bars, sets planned as marks, pain that counts as dots, away as ground."""
+    from planner.sheets.page import fill
+
     if not year:
         return ""
-    width, high = STRIP
-    step, foot = width / TRAIN.progress_weeks, high - 0.4
+    step, first = STRIP / TRAIN.progress_weeks, week_start(week)
+    placed = [(of, STRIP - (first - week_start(of.week)).days // 7 * step) for of in year]
     most = max([1, *(of.sets for of in year), *(of.planned or 0 for of in year)])
-    parts, said = [drawing.line(0, foot, width, foot)], []
-    for of in year:
-        back = (week_start(week) - week_start(of.week)).days // 7
-        left, top = width - back * step, foot - (foot - 1.6) * of.sets / most
-        if of.away:
-            parts.insert(0, drawing.box(left, 0, step, foot, fill=drawing.LIGHT))
-        parts.append(drawing.box(left + step * 0.15, top, step * 0.7, foot - top, fill=drawing.DARK))
-        if of.planned is not None:
-            mark = foot - (foot - 1.6) * of.planned / most
-            parts.append(drawing.line(left, mark, left + step, mark, width=0.25))
-        if of.hurts:
-            parts.append(drawing.circle(left + step / 2, 0.6, 0.4, fill=drawing.BLACK))
-        said.append(f"{of.week} {of.sets}")
-    return drawing.picture(width, high, parts, f"Sets a week: {', '.join(said)}")
+    said = f"Sets a week: {', '.join(f'{of.week} {of.sets}' for of in year)}"
+    return fill("_strip.html", year=placed, step=step, most=most, said=said)

@@ -16,6 +16,8 @@ from library.read import Library
 ARM = "arm_at_most_degrees"  # stands among the regions of [joints] in the file, beside them in the brief
 FEW = 15  # so many names are listed whole in a message
 OFFERED = 3  # names offered in place of a wrong one: more would be a list to choose from, no hint
+SHOULDER = {"shoulder", "delt", "schulter", "pinch", "pinches", "pinching", "zwickt"}  # words of a client
+ITS_SIDES = {"front", "vorn", "vorne", "top", "oben", "side", "outer", "in", "at", "the"}  # said alone
 
 
 @dataclass(frozen=True)
@@ -60,10 +62,6 @@ class Vocabulary:
 def plain_word(text: str) -> str:
     """Return a name as it is compared: "AC joint" and "ac-joint" are "ac_joint"."""
     return "_".join(re.findall(r"[^\W_]+", text.lower()))
-
-
-SHOULDER = {"shoulder", "delt", "schulter", "pinch", "pinches", "pinching", "zwickt"}  # words of a client
-ITS_SIDES = {"front", "vorn", "vorne", "top", "oben", "side", "outer", "in", "at", "the"}  # said alone
 
 
 def known(kind: str) -> AfterValidator:

@@ -16,6 +16,7 @@ from planner.model.build import build_problem, careful_regions
 from planner.model.problem import Problem, SessionKind, exercises_in
 from planner.model.program import Terms, add
 from planner.plain import UNSAID, UNSHOWN, WORTH, columns, joined, signed
+from planner.sheets.page import fill
 from planner.solve.search import Stops, hold, over_blocks, plan_in
 from planner.solve.solve import Solved
 from planner.week import gather, keeping
@@ -91,10 +92,8 @@ def near_equal(asked: gather.Asked, count: int) -> Choices:
 def compared(name: str, first: WeekDocument, other: WeekDocument) -> Choice:
     """Say what another week trades against the first."""
     was, now = exercise_names(first), exercise_names(other)
-    before, after = (
-        {row.limit[7:]: row.used for row in of.limits if row.limit.startswith("joints:")}
-        for of in (first, other)
-    )
+    joints = ([row for row in of.limits if row.limit.startswith("joints:")] for of in (first, other))
+    before, after = ({row.limit[7:]: row.used for row in of} for of in joints)
     told = ([one for one in of.missed if not one.goal.startswith(UNSAID)] for of in (first, other))
     missed, misses = ({one.goal for one in of if one.by >= UNSHOWN} for of in told)
     minutes = [sum(session.minutes.used for session in of.sessions) for of in (first, other)]
@@ -138,9 +137,8 @@ def exchanged(found: Choices, choice: Choice, library: Library) -> Iterator[str]
     both = ("worse", choice.week, choice.misses), ("not so here", found.week, choice.reaches)
     for word, week, goals in both:
         if missed := [goal for goal in week.missed if goal.goal in goals]:
-            said = (
-                plain.rule_said(library, "goal", goal.goal, by=plain.number(goal.by))[0] for goal in missed
-            )
+            rows = ((goal.goal, plain.number(goal.by)) for goal in missed)
+            said = (plain.rule_said(library, "goal", goal, by=by)[0] for goal, by in rows)
             yield f"   {word}: {'; '.join(said)}"
 
 
@@ -161,9 +159,6 @@ def taken(found: Choices, name: str) -> WeekDocument:
 
 
 # --- instead of one exercise
-
-NONE = "nothing else gives the same, no joint worse and no limit broken"
-
 CAPTION = (
     "Changes of the week, nothing where there is none: sets of each head, minutes, sets missed of the targets, "
     f"and the cost of all else in {WORTH}."
@@ -260,28 +255,5 @@ def offers_of(standing: Standing, instead: Instead, key: str, session: SessionKi
 
 
 def instead_text(found: InsteadList, library: Library) -> str:
-    """Write the list for the terminal; a star marks a head whose dose moves by more than a tenth."""
-    parts = [f"{found.name}, week {found.week}"]
-    for session in found.sessions:
-        title = f"{plain.day_name(session.id)}, {session.gym}: {plain.counted(session.sets, 'set')}"
-        heading = ("instead", "sets x reps", "load", *found.heads, "minutes", "missed sets", WORTH, "joints")
-        rows = [row(choice, found.heads, library) for choice in session.choices]
-        parts.append("\n".join([title, *columns([heading, *rows])]) if rows else f"{title}; {NONE}.")
-    offers = [choice for session in found.sessions for choice in session.choices]
-    for day in [session for session in found.sessions if session.choices][:1]:
-        best, of = day.choices[0], f"planner swap ATHLETE --sets {found.exercise}={day.id}:0"
-        take = f"{of} --sets {best.exercise}={day.id}:{best.sets}"
-        parts += [CAPTION, f"To take the first, this week alone: {take} (another: its name there, in quotes)"]
-    parts += ["* more than a tenth of what the exercise gives this head"] * any(one.said for one in offers)
-    return "\n\n".join(parts)
-
-
-def row(choice: Offer, heads: tuple[str, ...], library: Library) -> tuple[str, ...]:
-    """Write one replacement: changes with their sign, nothing where nothing changes."""
-    reps = "-".join(map(str, dict.fromkeys(choice.reps)))
-    doses = [signed(choice.differs[head]) + ("*" if head in choice.said else "") for head in heads]
-    costs = map(signed, (choice.minutes, choice.missed_sets, choice.priced_minutes))
-    felt = (("easier", choice.eased), ("a little", choice.loaded))
-    names = ((how, joined([library.regions[region].name for region in of])) for how, of in felt if of)
-    joints = "; ".join(f"{how} on {name}" for how, name in names)
-    return (choice.name, f"{choice.sets} x {reps}", choice.load, *doses, *costs, joints)
+    """Write the list for the terminal."""
+    return fill("instead.txt", found=found, library=library, caption=CAPTION).rstrip()

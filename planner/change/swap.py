@@ -8,6 +8,7 @@ import datetime
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import NamedTuple
 
 from library.errors import NoWeekPossible
 from planner.athlete.brief import DAYS
@@ -15,8 +16,7 @@ from planner.athlete.folder import is_patched, plan_in_force, replaced, require_
 from planner.change.swap_report import SwapReport, report, says_more
 from planner.change.told import Changes, Known, Options, States, Told, in_options, notes_of, read_options
 from planner.document import Plan, State, WeekDocument, plan_of, states_of
-from planner.model.aims import dose_room, dose_value, rest_value
-from planner.model.build import build_problem
+from planner.model import aims, build
 from planner.model.inputs import Inputs
 from planner.model.problem import Held, Problem
 from planner.plain import day_name
@@ -29,6 +29,13 @@ from planner.week.keeping import Keeping
 from planner.week.plan import document_of, refused_pins
 
 Earlier = list[tuple[str, WeekDocument]]
+NOTHING_NEW = "plans that make up little for what was missed"
+LOAD_FIELDS = ("load", "load_unit", "load_reason", "load_note", "reps_now", "warmup_loads")
+FIGURES = ("cautious", "proof", "status")  # the proof of a cautious week is of its shortfall
+NO_LONGER_CAUTIOUS = (  # what was judged was another week
+    "{week} was planned cautiously. What stays of it stays; what moves is planned by the plain dose, and nothing "
+    "is said any more of its bad cases. To plan it cautiously anew: planner week --week {week} --cautious {level:g}"
+)
 
 
 @dataclass(frozen=True)
@@ -71,8 +78,7 @@ def open_week(folder: Path, today: datetime.date, week: str | None = None) -> St
     return Standing(filed, in_force, today)
 
 
-@dataclass(frozen=True)
-class Replanned:
+class Replanned(NamedTuple):
     """The week after a swap, the version whose plan came back ("v1"), if one did, and whether it was planned anew."""
 
     document: WeekDocument
@@ -85,7 +91,7 @@ def replan(asked: Asked, in_force: WeekDocument, earlier: Earlier, passed: Seque
     """Re-plan the week that `asked` (changes applied) is about; `earlier` are its replaced plans, newest first.
     `passed`: days to be left as they are, though nobody said that they are over. Raises NoWeekPossible if what must
     hold cannot hold together."""
-    problem = build_problem(asked.inputs)
+    problem = build.build_problem(asked.inputs)
     # a movement once more costs nothing here: what is known is worth more than variety
     settings = problem.settings.but(price_repeat=0.0, price_share=0.0)
     problem = replace(problem, settings=settings)
@@ -94,14 +100,18 @@ def replan(asked: Asked, in_force: WeekDocument, earlier: Earlier, passed: Seque
         raise NoWeekPossible(in_options("\n".join(refused), asked.changes))
     unpatched = [one for _, one in [("", in_force), *earlier] if not is_patched(one)]
     first = unpatched[0] if unpatched else in_force
-    strict, alone = keeping.for_one_head(problem), left_alone(problem, in_force, passed)
+    # the sets of the days passed stand as they are
+    stand = {pair: sets for pair, sets in plan_of(in_force).items() if pair[1] in passed}
+    days = tuple(replace(one, allowed=frozenset()) if one.id in passed else one for one in problem.sessions)
+    strict = keeping.for_one_head(problem)
+    alone = replace(problem, pins={**problem.pins, **stand}, sessions=days)
     for name, document in [*alike(asked, in_force, earlier), ("", in_force)]:
         left = keeping.still_possible(problem, plan_of(document))
         easy = asked.inputs.returning or (document.block and document.block.lighter)
         more = 0 if easy else settings.missed_sets_more
         known, best = best_of(asked.inputs, (after_a_miss(alone, document, first, more), alone), left)
         among = "" if known is alone else NOTHING_NEW
-        most = None if name or left == plan_of(in_force) else dose_room(replace(known, settings=strict))
+        most = None if name or left == plan_of(in_force) else aims.dose_room(replace(known, settings=strict))
         if keeping.can_stay(Keeping(known), left, best, most):
             staying = replace(problem, in_force=left)
             solved = replace(keeping.as_solved(staying, left, best), dose_among=among)
@@ -109,7 +119,7 @@ def replan(asked: Asked, in_force: WeekDocument, earlier: Earlier, passed: Seque
     problem, known = (replace(one, in_force=plan_of(in_force)) for one in (problem, known))
     solved = keeping.least_change(replace(known, settings=strict), best)
     # what the days left alone miss is no part of the search: it is the same in all plans
-    more = rest_value(problem, solved.plan) - rest_value(known, solved.plan)
+    more = aims.rest_value(problem, solved.plan) - aims.rest_value(known, solved.plan)
     solved = replace(solved, rest_bound=solved.rest_bound + more, dose_among=among)
     document = document_of(asked, problem, solved)
     return Replanned(with_loads(document, in_force), problem, fresh=not solved.among)
@@ -119,7 +129,7 @@ def best_of(inputs: Inputs, problems: Iterable[Problem], left: Plan) -> tuple[Pr
     """Give the first problem that has a plan, and its best dose; what is left of a plan may show it at once. Raises
     NoWeekPossible."""
     for problem in problems:
-        if not dose_value(problem, left) and not Keeping(problem).broken(left):
+        if not aims.dose_value(problem, left) and not Keeping(problem).broken(left):
             return problem, BestDose(left, 0.0, 0.0, stopped=False)  # no plan has a better one
         if best := best_dose(problem):
             return problem, best
@@ -142,9 +152,6 @@ def alike(asked: Asked, in_force: WeekDocument, earlier: Earlier) -> Earlier:
     return [of for of, plan in left if over == {at: n for at, n in plan.items() if at[1] in inputs.states}]
 
 
-NOTHING_NEW = "plans that make up little for what was missed"
-
-
 def after_a_miss(problem: Problem, document: WeekDocument, first: WeekDocument, more: int) -> Problem:
     """Give the week that is left where a missed day alone took something; `first`: as it was before any swap. What
     stands may gain `more` sets, and nothing joins it: the rest is let go. Only a head that has lost all its own
@@ -163,16 +170,6 @@ def after_a_miss(problem: Problem, document: WeekDocument, first: WeekDocument, 
     return replace(problem, held=Held(most, sets="at_most"))
 
 
-def left_alone(problem: Problem, in_force: WeekDocument, days: Sequence[str]) -> Problem:
-    """Give a week in which the sets of these days stand as they are."""
-    stand = {pair: sets for pair, sets in plan_of(in_force).items() if pair[1] in days}
-    sessions = (replace(one, allowed=frozenset()) if one.id in days else one for one in problem.sessions)
-    return replace(problem, pins={**problem.pins, **stand}, sessions=tuple(sessions))
-
-
-LOAD_FIELDS = ("load", "load_unit", "load_reason", "load_note", "reps_now", "warmup_loads")
-
-
 def with_loads(document: WeekDocument, in_force: WeekDocument) -> WeekDocument:
     """Carry loads over from the plan in force: all of a session that is done, else where no new one is known."""
     at = [(line, session.gym) for session in in_force.sessions for line in session.exercises]
@@ -188,9 +185,6 @@ def with_loads(document: WeekDocument, in_force: WeekDocument) -> WeekDocument:
     return document.model_copy(update={"sessions": tuple(sessions)})
 
 
-FIGURES = ("cautious", "proof", "status")  # the proof of a cautious week is of its shortfall
-
-
 def with_figures(again: Replanned, standing: Standing, earlier: Mapping[str, WeekDocument]) -> WeekDocument:
     """Give the re-planned week with the figures of the cautious week whose plan it is; else as it is. Days that are
     over only take away from what else could be planned, so figures and bounds hold still. A week that stays must have
@@ -204,14 +198,7 @@ def with_figures(again: Replanned, standing: Standing, earlier: Mapping[str, Wee
     return document.model_copy(update={name: getattr(source, name) for name in FIGURES})
 
 
-NO_LONGER_CAUTIOUS = (  # what was judged was another week
-    "{week} was planned cautiously. What stays of it stays; what moves is planned by the plain dose, and nothing "
-    "is said any more of its bad cases. To plan it cautiously anew: planner week --week {week} --cautious {level:g}"
-)
-
-
-@dataclass(frozen=True)
-class Swapped:
+class Swapped(NamedTuple):
     """What came of a swap: the report with the week that holds now, and what it was asked with. `document` is the
     week as re-planned; with `news` it says more than the one in force, and is to be written."""
 

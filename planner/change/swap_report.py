@@ -72,16 +72,12 @@ class SwapReport(Piece):
 
 
 def report(
-    before: WeekDocument,
-    after: WeekDocument,
-    back_to: str,
-    emptied: dict[str, str],
-    notes: Sequence[str] = (),
+    before: WeekDocument, after: WeekDocument, back_to: str, empty: dict[str, str], notes: Sequence[str] = ()
 ) -> SwapReport:
-    """Compare the week in force with the one that replaces it; `emptied`: session id to the reason."""
+    """Compare the week in force with the one that replaces it; `empty`: session id to the reason."""
     old = {session.id: session for session in before.sessions}
     sessions = [
-        session_change(old.pop(session.id, None), session, page, emptied.get(session.id, ""))
+        session_change(old.pop(session.id, None), session, page, empty.get(session.id, ""))
         for page, session in enumerate(after.sessions, start=1)
     ]
     for gone in old.values():  # brief.toml has it no longer

@@ -6,6 +6,7 @@ from contextlib import suppress
 from dataclasses import dataclass, field
 from functools import partial
 from pathlib import Path
+from typing import NamedTuple
 
 from pydantic import ValidationError
 
@@ -25,8 +26,7 @@ States = Mapping[str, State]
 DAY_WORDS: Mapping[str, Day] = {name.lower(): day for day in DAYS for name in (day, DAY_NAMES[day])}
 
 
-@dataclass(frozen=True)
-class Options:
+class Options(NamedTuple):
     """The words of the options as they were written."""
 
     without: tuple[str, ...] = ()
@@ -48,8 +48,7 @@ class Told:
     notes: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True)
-class Known:
+class Known(NamedTuple):
     """What the words are read against: of the week in force the days that are over, and what holds for it already.
     `start` is its Monday, `today` the day on which the words are said."""
 

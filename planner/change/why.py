@@ -119,21 +119,16 @@ def why(asked: Asked, document: WeekDocument | None, tick: Tick) -> Why:
     else:
         value = rest_value(problem, solved.plan)
         gains, within = rest_gains(inputs, problem, solved, easings, tick)
+    waits = (line.exercise for line in shown.exercise_warnings if line.kind == "out")
+    clear = f"Once it has been seen and may come back: planner log {asked.filed.folder} --cleared"
+    back = [f"{clear} {exercise}" for exercise in waits]
     return Why(
         athlete=shown.athlete, week=shown.week, aim=aim, value=round(value, 3), within=round(within, 3),
         binding=tuple(limit_said(use, library) for use in shown.limits if use.binds),
         missed=tuple(goal_said(goal, library) for goal in shown.missed if goal.by >= UNSHOWN),
-        eased=tuple(gains), pain=tuple(pain_said(shown, asked.filed.folder)), free=tuple(free_of_dose(shown, library)),
+        eased=tuple(gains), pain=(*shown.pain, *back), free=tuple(free_of_dose(shown, library)),
         stopped=any(gain.stopped for gain in gains),
     )  # fmt: skip
-
-
-def pain_said(shown: WeekDocument, folder: Path) -> Iterator[str]:
-    """Say what pain changes in a week, and how the coach brings back what waits for clearance."""
-    yield from shown.pain
-    for line in shown.exercise_warnings:
-        if line.kind == "out":
-            yield f"Once it has been seen and may come back: planner log {folder} --cleared {line.exercise}"
 
 
 def free_of_dose(shown: WeekDocument, library: Library) -> Iterator[str]:
@@ -182,8 +177,6 @@ def why_text(found: Why) -> str:
 
 
 # --- what easing gives
-
-
 def eased_by(easing: Edit, gain: Literal["exact", "at most", "none"], **figures: Any) -> Eased:
     """Say what one easing gives."""
     of = {key: getattr(easing, key) for key in ("name", "words", "file", "where", "medical")}

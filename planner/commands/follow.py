@@ -16,8 +16,6 @@ from planner import cli
 
 if TYPE_CHECKING:
     from planner.emg.figures import MeasuredSession
-    from planner.log.intake import Taken
-    from planner.train.desk import Desk
 
 FILES = "What was done: CSV, XLSX, or what a phone sheet saved."
 DATE = "With --cleared: the day, such as 2026-11-30; else today."
@@ -66,10 +64,6 @@ def log(
     taken = desk.take(files, Manner(keep_good, confirm, correct, save=save or not as_json))
     for fault in taken.left_out:
         typer.echo(f"left out: {fault}", err=True)
-    _report(desk, taken, as_json, save)
-
-
-def _report(desk: Desk, taken: Taken, as_json: bool, save: bool) -> None:
     try:
         report = desk.report(taken)
     except PlannerError as error:  # a damaged week, say: the lines are in all the same
@@ -134,14 +128,14 @@ def measure(
 
 def _measure(folder: Path, into: Path | None, same_person: bool, out: Path | None, as_json: bool) -> None:
     from library.read import read_library
-    from planner.emg import measuring, ranking, session
+    from planner.emg import measuring, session
     from planner.emg.evidence import add_to_athlete, added_text, rows_of, week_beside
-    from planner.emg.report import report_html, session_text
+    from planner.emg.report import rankings, report_html, session_text
     from planner.sheets.render import write_pdf_safely
 
     library = read_library()
     measured = measuring.measure_session(session.read_session(folder, library))
-    ranked = ranking.rankings(measured)
+    ranked = rankings(measured)
     rows, left_out = rows_of(measured)
     _say_what_is_wrong(measured, left_out)
     added = add_to_athlete(into, library, measured, rows, same_person=same_person) if into else None

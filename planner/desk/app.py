@@ -13,7 +13,7 @@ from functools import cached_property
 from importlib.resources import files
 from pathlib import Path
 from types import ModuleType
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING, Any
 from urllib.parse import quote
 
 from starlette.applications import Starlette
@@ -26,7 +26,7 @@ from starlette.routing import Route
 
 from library.errors import Fault, FaultyInput, PlannerError
 from library.read import Library
-from planner.desk.proposals import Jobs, Proposal, Proposals, StillWorking
+from planner.desk.proposals import Jobs, Made, Proposal, Proposals, StillWorking
 from planner.desk.room import Room
 from planner.sheets.page import fill
 from planner.week.gather import shipped
@@ -42,7 +42,6 @@ FIELDS_MOST = 5000  # of one form, our choice: a week's log to type in has a few
 FILES_MOST = 200  # of one form, our choice: a folder of recordings has a few dozen
 WAIT_SECONDS = 0.3  # for what takes long before the page says so, our choice
 EVENT_SECONDS = 0.5  # between two looks at what is planned by now, our choice
-Made = TypeVar("Made")
 
 
 @dataclass
@@ -77,8 +76,8 @@ class Visit:
         return folder
 
     def text(self, name: str) -> str:
-        """A field of the form as text, empty where there is none."""
-        value = self.form.get(name)
+        """A field of the form, else a word of the address behind the question mark; empty where there is none."""
+        value = self.form.get(name, self.request.query_params.get(name))
         return value.strip() if isinstance(value, str) else ""
 
     def fields(self, **readers: Callable[[str], Any]) -> tuple[dict[str, Any], dict[str, list[str]]]:
@@ -108,10 +107,6 @@ class Visit:
         for pattern, instead in WORDS.items():
             text = re.sub(pattern, instead, text)
         return HTMLResponse(text.replace(f"{room.folder}/", ""), status)  # the page's foot names the folder
-
-    def ask(self, name: str) -> str:
-        """A word of the address behind the question mark, empty where there is none."""
-        return self.request.query_params.get(name, "").strip()
 
     def later(self, what: str, stamp: object, work: Callable[[], Made]) -> Made:
         """Give what takes longer than a page may; meanwhile a page says so and asks again (StillWorking)."""
@@ -187,20 +182,17 @@ def pages_by_address() -> Iterator[tuple[str, Page, str]]:
         (brief_page, "brief gym check", "brief gym"),
         (week_page, "week", "plan edit step discard sign back"),
         (pages, "instead why beside block", "take try_easing block"),
-        (log_page, "log progress blank_log", "log cleared progress_pdf"),
+        (log_page, "log progress blank_log", "log cleared progress"),
         (measure_page, "measure blank", "measure split evidence"),
     )
     for module, shown, done in of_athlete:
         for method, names in (("GET", shown), ("POST", done)):
             yield from ((f"/{name}/{{key:path}}", getattr(module, name), method) for name in names.split())
     yield "/paper/{paper}/{key:path}", week_page.paper, "GET"
-    yield "/", pages.sunday, "GET"
     yield "/due", pages.plan_due, "POST"
-    yield "/print", pages.print_all, "GET"
-    yield "/library", pages.library, "GET"
-    yield "/doctor", pages.doctor, "GET"
-    yield "/library/{name}", pages.exercise, "GET"
-    yield "/picture/{name}", pages.picture, "GET"
+    about = {"/": pages.sunday, "/print": pages.print_all, "/library": pages.library, "/doctor": pages.doctor}
+    about |= {"/library/{name}": pages.exercise, "/picture/{name}": pages.picture}
+    yield from ((path, page, "GET") for path, page in about.items())
     for method in ("GET", "POST"):
         yield from (("/new", brief_page.new, method), ("/hour", pages.hour, method))
 

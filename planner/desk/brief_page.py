@@ -85,8 +85,8 @@ def new(visit: Visit) -> Response:
         folder = visit.desk.room.folder / (key or "athlete")
         faults = faults_of(visit, made)
         if not any(visit.text(f"session.{day}.minutes") for day in DAYS):
-            read, remedy = "no day has minutes", "Write the minutes of one day or more"
-            faults = [Fault(BRIEF_FILE, "session", read, remedy)]
+            remedy = "Write the minutes of one day or more"
+            faults = [Fault(BRIEF_FILE, "session", "no day has minutes", remedy)]
         if not faults and folder.exists():
             read = f"a folder {folder.name} is there already"
             faults = [Fault(BRIEF_FILE, "athlete.name", read, "Write another name")]

@@ -209,8 +209,7 @@ def _fill_rows(data: Any, table: str, answers: Answers, keys: Mapping[str, str])
 
 
 # Tables of a room by equipment, and how what is written about it is read.
-EQUIPMENT_TABLES: Mapping[str, Callable[[str], Any]]
-EQUIPMENT_TABLES = {"loads": loads_of, "place": str, "stations": number_of}
+EQUIPMENT_TABLES: dict[str, Callable[[str], Any]] = {"loads": loads_of, "place": str, "stations": number_of}
 
 
 def gym_answers(data: Any) -> dict[str, list[str]]:

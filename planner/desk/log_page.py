@@ -36,9 +36,9 @@ Row = dict[str, Any]
 
 def log(visit: Visit) -> Response:
     """Show the table to fill; take in what was typed or handed in."""
-    desk, now = LogDesk.open(visit.folder, visit.today), week_name(visit.today)
-    known = now in weeks(visit.folder)  # the next one may be planned already
-    document = read_week(visit.folder, now) if known else in_force(visit.folder, visit.today)
+    folder, today = visit.folder, visit.today
+    desk, asked = LogDesk.open(folder, today), visit.text("week") or week_name(today)
+    document = read_week(folder, asked) if asked in weeks(folder) else in_force(folder, today)
     rows: list[Row] = list(blank_rows(document)) if document else []
     if visit.request.method == "GET":
         return _log_page(visit, _logged(visit, rows))
@@ -55,12 +55,12 @@ def log(visit: Visit) -> Response:
             files = [_uploaded(one, Path(room)) for one in uploads] or [_typed(filled, Path(room))]
             taken = desk.take(files, manner)
     except FaultyInput as error:
-        return _log_page(visit, filled, error.faults, uploaded=bool(uploads))
+        return _log_page(visit, filled, error.faults)
     try:
         report = desk.report(taken).text()
     except PlannerError as error:  # a damaged week, say: the lines are in all the same
         report = f"{taken.said}; no next loads: {error}"
-    return _log_page(visit, _logged(visit, rows), taken.left_out, report, uploaded=True)
+    return _log_page(visit, _logged(visit, rows), taken.left_out, report)
 
 
 def _logged(visit: Visit, rows: Sequence[Row]) -> list[Row]:
@@ -103,13 +103,10 @@ def _uploaded(upload: UploadFile, room: Path) -> Path:
     return file
 
 
-def _log_page(
-    visit: Visit, rows: Sequence[Row], faults: Sequence[Fault] = (), report: str = "", uploaded: bool = False
-) -> Response:
+def _log_page(visit: Visit, rows: Sequence[Row], faults: Sequence[Fault] = (), report: str = "") -> Response:
     """Fill in the log's page; faults of a typed table stand below their rows too, and mark their cells."""
-    at_row: dict[int, list[str]] = {}
-    wrong: set[str] = set()
-    for fault in () if uploaded else faults:
+    at_row, wrong = dict[int, list[str]](), set[str]()
+    for fault in () if report or visit.files() else faults:
         if cell := CELL.match(fault.where):
             number = int(cell[1]) - 2  # the heading is line 1
             at_row.setdefault(number, []).append(f"{cell[2] or 'line'}: {fault.read}. {fault.remedy}")
@@ -117,7 +114,8 @@ def _log_page(
     places = [region.name for region in visit.library.regions.values()]
     choices = {"where": places, "kind": KINDS, "next_morning": (SETTLED, NOT_SETTLED)}
     values = {"rows": rows, "mark": _mark(rows), "at_row": at_row, "wrong": wrong, "report": report}
-    values |= {"typed": TYPED, "choices": choices, "endings": FILE_ENDINGS}
+    values |= {"typed": TYPED, "choices": choices, "endings": FILE_ENDINGS, "names": weeks(visit.folder)}
+    values["week"] = week_name(rows[0]["date"]) if rows else ""
     return visit.page("log.html", **values, **_known(visit, rows), faults=[*map(said, faults)])
 
 
@@ -130,7 +128,7 @@ def cleared(visit: Visit) -> Response:
 
 def blank_log(visit: Visit) -> Response:
     """Give a table to fill in of the week that is due, as `planner log --blank` writes it: .xlsx, or .csv by ?as=csv."""
-    name = "log.csv" if visit.ask("as") == "csv" else "log.xlsx"
+    name = "log.csv" if visit.text("as") == "csv" else "log.xlsx"
     with tempfile.TemporaryDirectory() as room:
         write_blank(LogDesk.open(visit.folder, visit.today).due(), file := Path(room) / name)
         kept = {"Content-Disposition": f'attachment; filename="{name}"'}
@@ -151,18 +149,14 @@ def _known(visit: Visit, rows: Sequence[Row]) -> dict[str, Any]:
 
 
 def progress(visit: Visit) -> Response:
-    """Show what the progress page shows, as pictures."""
-    count = whole_number("weeks", 1)(asked) if (asked := visit.ask("weeks")) else None
-    html = progress_html(read_progress(visit.folder, visit.today).newest(count))
-    return visit.page("progress.html", inner=inner(html), count=asked)
-
-
-def progress_pdf(visit: Visit) -> Response:
-    """Write progress.pdf into the athlete's folder, as `planner progress` does, and show it."""
+    """Show what the progress page shows, as pictures; or write progress.pdf, as `planner progress` does, and show it."""
+    asked = visit.text("weeks")
+    seen = read_progress(visit.folder, visit.today).newest(whole_number("weeks", 1)(asked) if asked else None)
+    if visit.request.method == "GET":
+        return visit.page("progress.html", inner=inner(progress_html(seen)), count=asked)
     try:
         with PRINTING:
-            count = whole_number("weeks", 1)(asked) if (asked := visit.text("weeks")) else None
-            file = write_page(read_progress(visit.folder, visit.today).newest(count), visit.folder)
+            file = write_page(seen, visit.folder)
     except PaperNotMade:  # its HTML is written
         file = visit.folder / "progress.html"
     return FileResponse(file, filename=file.name, content_disposition_type="inline")

@@ -36,7 +36,7 @@ def measure(visit: Visit) -> Response:
             visit.desk.said.append(f"Kept in {_taken_in(visit)}.")
         except FaultyInput as error:
             return _page(visit, faults=[*map(said, error.faults)])
-    if not (name := visit.ask("session")):
+    if not (name := visit.text("session")):
         return _page(visit)
     measured, html = _measured(visit, _session(visit, name))
     values = {"faults": [*map(said, measured.faults)], "report": inner(html), "trials": _trials(measured)}
@@ -65,8 +65,7 @@ def _session(visit: Visit, name: str) -> Path:
 def _measured(visit: Visit, folder: Path) -> tuple[MeasuredSession, str]:
     """Measure a folder as `planner measure` does, once as long as its files are the same."""
     from planner.emg.measuring import measure_session
-    from planner.emg.ranking import rankings
-    from planner.emg.report import report_html
+    from planner.emg.report import rankings, report_html
     from planner.emg.session import read_session
 
     def work() -> tuple[MeasuredSession, str]:
@@ -141,12 +140,10 @@ def blank(visit: Visit) -> Response:
     from planner.emg.report import placement_html
     from planner.sheets.render import html_to_pdf
 
-    sheet, planned = visit.ask("sheet"), plan_recordings(gather(visit.folder, None, visit.today))
+    sheet, planned = visit.text("sheet"), plan_recordings(gather(visit.folder, None, visit.today))
     if sheet:
-        if sheet == "report":
-            _, html = _measured(visit, _session(visit, visit.ask("session")))
-        else:
-            html = placement_html() if sheet == "placement" else sheet_html(planned)
+        known = _measured(visit, _session(visit, visit.text("session"))) if sheet == "report" else None
+        html = known[1] if known else placement_html() if sheet == "placement" else sheet_html(planned)
         try:
             with PRINTING:
                 paper, kind = html_to_pdf(html), "application/pdf"

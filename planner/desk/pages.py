@@ -31,6 +31,7 @@ if TYPE_CHECKING:
     from planner.change.why import Eased
 
 CHOICES_SHOWN = 3  # near-equal weeks that are looked for, our choice: so many stand side by side on a screen
+NAMESPACE = 'xmlns="http://www.w3.org/2000/svg"'
 SIGNED = ("now", "next")  # states of athletes whose week of now or the next one stands
 Beside = Mapping[str, tuple[WeekDocument, tuple[str, ...]]]  # a week's name -> the week, and what it trades
 
@@ -43,12 +44,12 @@ def sunday(visit: Visit) -> Response:
     proposed = {key for key, folder in folders.items() if proposals.shown(folder)}
     failed = {key: tuple(told(proposals.failed.get(folder))) for key, folder in folders.items()}
     values: dict[str, Any] = {"rows": rows, "proposed": proposed, "pending": pending, "failed": failed}
-    values |= {"states": STATES, "short_of": short_of}
     values["due"] = sum(row.due and row.key not in proposed | pending for row in rows)
     values["printable"] = sum(row.state in SIGNED for row in rows)
     unread = any(row.state == "unread" for row in rows)
     values["watch"] = "clock" if unread else "events" if pending else ""
-    return visit.page("sunday.html", **values, today=f"{day_name(DAYS[day.weekday()])} {said_date(day)}")
+    values["today"] = f"{day_name(DAYS[day.weekday()])} {said_date(day)}"
+    return visit.page("sunday.html", **values, states=STATES, short_of=short_of)
 
 
 def plan_due(visit: Visit) -> Response:
@@ -110,9 +111,9 @@ def library(visit: Visit) -> Response:
     from library.method import CreditSettings
     from library.page import table_rows
 
-    books, asked = visit.library, visit.ask("q").casefold().split()
+    books, asked = visit.library, visit.text("q").casefold().split()
     kinds = {"trains": books.heads, "family": books.families, "implement": books.implements}
-    wanted = {kind: visit.ask(kind) for kind in kinds}
+    wanted = {kind: visit.text(kind) for kind in kinds}
 
     def meant(one: Exercise) -> bool:
         kind, held = books.families[one.family].name, books.implements[one.implement].name
@@ -123,7 +124,7 @@ def library(visit: Visit) -> Response:
     shown = [one for one in books.exercises.values() if meant(one)]
     heading, *rows = table_rows(books, shown, CreditSettings())
     values: dict[str, Any] = {"heading": heading, "rows": rows, "exercises": books.exercises}
-    return visit.page("library.html", **values, kinds=kinds, wanted=wanted, asked=visit.ask("q"))
+    return visit.page("library.html", **values, kinds=kinds, wanted=wanted, asked=visit.text("q"))
 
 
 def doctor(visit: Visit) -> Response:
@@ -152,10 +153,8 @@ def picture(visit: Visit) -> Response:
     from planner.sheets.figure import exercise_picture
 
     one = _named(visit)
-    drawn = exercise_picture(visit.library, one, one.name)
-    return Response(
-        drawn.replace("<svg", '<svg xmlns="http://www.w3.org/2000/svg"', 1), media_type="image/svg+xml"
-    )
+    drawn = exercise_picture(visit.library, one, one.name).replace("<svg", f"<svg {NAMESPACE}", 1)
+    return Response(drawn, media_type="image/svg+xml")
 
 
 def _named(visit: Visit) -> Exercise:
@@ -171,7 +170,7 @@ def instead(visit: Visit) -> Response:
     from planner.change.choices import CAPTION, instead_list
 
     standing = at_hand(visit)
-    values = {"listed": instead_list(standing, visit.ask("exercise")), "week": standing.in_force.week}
+    values = {"listed": instead_list(standing, visit.text("exercise")), "week": standing.in_force.week}
     return visit.page("instead.html", **values, caption=CAPTION, regions=visit.library.regions)
 
 
@@ -212,7 +211,7 @@ def try_easing(visit: Visit) -> Response:
 
 def beside(visit: Visit) -> Response:
     """Plan a week several times, near-equal or cautious, and show all side by side."""
-    asked, found = _weeks_beside(visit, level := visit.ask("level"))
+    asked, found = _weeks_beside(visit, level := visit.text("level"))
     values = {"found": found, "first": exercises_of(next(iter(found.values()))[0]), "level": level}
     return visit.page("beside.html", **values, week=asked.week, heads=visit.library.heads)
 
@@ -227,7 +226,7 @@ def take(visit: Visit) -> Response:
 
 
 def _weeks_beside(visit: Visit, level: str) -> tuple[Asked, Beside]:
-    name = visit.ask("week") or visit.text("week")
+    name = visit.text("week")
     asked = gather(visit.folder, week_named(name, visit.today) if name else None, visit.today)
     stamp = fingerprint(visit.folder), asked.week, level
     return asked, visit.later("beside", stamp, lambda: _beside(asked, level))

@@ -27,7 +27,6 @@ if TYPE_CHECKING:
 Made = TypeVar("Made")
 Place = tuple[object, str]  # whose work, and which
 PRINTING = threading.Lock()  # the renderer of papers keeps its fonts for one thread at a time
-EDITS = ("without", "with_", "minutes", "sets", "drop", "done", "missed", "back")
 WEEK = "week"  # of an athlete's jobs: the proposal
 SHOWN_WITHIN_SECONDS = 0.1  # what is planned by then is shown at once; else the estimate is
 
@@ -220,10 +219,10 @@ class Proposals:
                 self.discard(folder)
                 read = "a file of the athlete has changed since this was planned"
                 raise refusal(read, "It is discarded and nothing was written: plan once more")
-            block, week = proposal.block, (proposal.document, proposal.asked)
-            published = (
-                publish_block(block, folder, None, proposal.sheets) if block else publish(*week, folder, None)
-            )
+            if block := proposal.block:
+                published = publish_block(block, folder, None, proposal.sheets)
+            else:
+                published = publish(proposal.document, proposal.asked, folder, None)
         self.discard(folder)
         return published
 

@@ -40,8 +40,6 @@ class Guard:
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Let a request through, or answer it here."""
         if scope["type"] != "http":
-            if scope["type"] == "lifespan":
-                await self.app(scope, receive, send)
             return
         headers, send = Headers(scope=scope), _with_headers(send)
         keys = [cookie_parser(text).get(COOKIE, "") for text in headers.getlist("cookie")]

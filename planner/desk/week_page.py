@@ -13,7 +13,7 @@ from library.schema import with_included
 from planner.athlete.folder import in_force, read_week, replaced, week_folder, weeks
 from planner.athlete.reading import read_athlete
 from planner.desk.app import Visit, told
-from planner.desk.proposals import EDITS, PRINTING, Proposal
+from planner.desk.proposals import PRINTING, Proposal
 from planner.document import HeadDose, WeekDocument, next_week, plan_of, week_named
 from planner.plain import DAY_NAMES, day_name, goals_said, less_on_purpose, short_of
 from planner.sheets import say
@@ -30,7 +30,7 @@ ENDINGS = (".pdf", ".html", ".ics")
 def week(visit: Visit) -> Response:
     """Show the proposal if there is one, else the week in force, or the week (and version) that the address names."""
     folder, wanted, proposals = visit.folder, named(visit), visit.desk.proposals
-    version = visit.ask("version") if wanted else ""
+    version = visit.text("version") if wanted else ""
     pending, said = proposals.settle(folder)
     visit.desk.said += said
     proposal = proposals.shown(folder) if wanted is None else None
@@ -130,7 +130,9 @@ def edit(visit: Visit) -> Response:
 
     kind, name, folder = visit.text("kind"), visit.text("week"), visit.folder
     standing = visit.desk.proposals.shown(folder)
-    if kind not in EDITS or not (name in weeks(folder) or (standing and standing.document.week == name)):
+    if kind not in vars(Options()) or not (
+        name in weeks(folder) or (standing and standing.document.week == name)
+    ):
         raise HTTPException(400, "The desk knows no such change.")
     day, words = visit.text("day"), [str(one).strip() for one in visit.form.getlist("word") if one]
     if kind == "minutes" and day:
@@ -177,14 +179,13 @@ def sign(visit: Visit) -> Response:
     except PlannerError as error:
         visit.desk.proposals.failed[folder] = error
         return visit.go("week")
-    fault = told(written.paper_fault) if written.paper_fault else []
-    said = (f"Signed and written to {written.folders[0]}.", *fault)
+    said = (f"Signed and written to {written.folders[0]}.", *told(written.paper_fault))
     return visit.go("week", *said, query=f"?week={written.folders[0].name}")
 
 
 def named(visit: Visit) -> str | None:
     """The week of ?week=, if it is one of those on disk."""
-    return visit.ask("week") if visit.ask("week") in weeks(visit.folder) else None
+    return visit.text("week") if visit.text("week") in weeks(visit.folder) else None
 
 
 def paper(visit: Visit) -> Response:

@@ -11,8 +11,7 @@ from typing import Any, NamedTuple
 import numpy as np
 from scipy.special import stdtrit
 
-from library.credit import expected_credit
-from library.errors import refuse
+from library import credit, errors
 from library.method import OWN, CreditSettings
 from library.pool import PooledHead, for_athlete, own_row_variance, pool_library
 from library.read import Library
@@ -21,8 +20,7 @@ from planner.athlete.reading import BRIEF_FILE, method_of, read_brief
 from planner.athlete.writing import athlete_lock
 from planner.document import WeekDocument, exercise_names, plan_of
 from planner.emg.figures import MeasuredSession
-from planner.emg.ranking import BOTH_SIDES_95, Entry, Ranking, rankings
-from planner.emg.report import TEMPLATES
+from planner.emg.report import BOTH_SIDES_95, TEMPLATES, Entry, Ranking, rankings
 from planner.emg.session import NAME
 from planner.plain import columns, joined
 from planner.sheets.page import fill
@@ -104,16 +102,16 @@ def add_to_athlete(
     session, recordings = measured.read.id, measured.read.folder
     if not (folder / BRIEF_FILE).is_file():
         remedy = f"Name an athlete's folder (it holds {BRIEF_FILE})"
-        raise refuse(str(folder), "--into", "is no athlete's folder", remedy)
+        raise errors.refuse(str(folder), "--into", "is no athlete's folder", remedy)
     if not rows:
         read = "no set gave figures that can be trusted, so nothing was added"
-        raise refuse(str(recordings), "--into", read, "See what is named above")
+        raise errors.refuse(str(recordings), "--into", read, "See what is named above")
     brief = read_brief(folder, library)
     named, here = measured.read.session.session.athlete, brief.athlete.name
     if named != here and not same_person:
         read = f'read "{named}", but {folder / BRIEF_FILE} is of "{here}": nothing was added'
         remedy = "Name the right folder, or add --same-person if both names are one person's"
-        raise refuse(str(recordings / NAME), "session.athlete", read, remedy)
+        raise errors.refuse(str(recordings / NAME), "session.athlete", read, remedy)
     with athlete_lock(folder):
         before = read_all_rows(folder, library)
         write_session_rows(folder, library, session, rows)
@@ -148,7 +146,7 @@ def _worth(of_head: PooledHead, library: Library, rule: CreditSettings) -> dict[
     worth = {}
     for key, theta, spread in zip(of_head.exercises, of_head.theta, np.diag(of_head.covariance), strict=True):
         share, error = library.exercises[key].eccentric_share.value, sqrt(max(0.0, spread))
-        worth[key] = (float(theta), expected_credit(float(theta), error, share, rule))
+        worth[key] = (float(theta), credit.expected_credit(float(theta), error, share, rule))
     return worth
 
 

@@ -11,20 +11,12 @@ import numpy as np
 
 from library.errors import Fault, FaultyInput, refuse
 from library.files import attempt
+from planner.emg import signals
 from planner.emg.figures import ReferenceLevel, SensorReference, choose_reference, highest_set, level_of
 from planner.emg.quality import Finding, check_channel, judged
 from planner.emg.readers import read_recording
 from planner.emg.session import Placed, ReadSession, Reference, Sensor, Trial
-from planner.emg.signals import (
-    MILLIVOLTS,
-    Amplitude,
-    Channel,
-    Recording,
-    Samples,
-    clean,
-    envelope,
-    high_corner,
-)
+from planner.emg.signals import Amplitude, Channel, Recording, Samples, clean, envelope, high_corner
 from planner.method import MeasureSettings, QualitySettings
 
 AnyPart = TypeVar("AnyPart", bound=Placed)
@@ -82,9 +74,8 @@ class Signal:
         if reference <= 0 or noise > limits.rest_judged * own_peak or noise <= limits.rest_warn * reference:
             return []
         fails, second = noise > limits.rest_fail * reference, quietest / rate + window / 2
-        words = f"the quietest {window:g} s still read {100 * noise / reference:.0f} % of the reference"
-        remedy = "Let the arm hang loose before the set; renew skin preparation if it stays"
-        return [judged((self.file, self.channel.label), "noise at rest", fails, second, words, remedy)]
+        place, share = (self.file, self.channel.label), 100 * noise / reference
+        return [judged(place, "noise at rest", fails, second, window=window, share=share)]
 
 
 @dataclass(frozen=True)
@@ -146,7 +137,7 @@ def _channel(read: ReadSession, recording: Recording, sensor: Sensor) -> Channel
     """Return a sensor's channel in mV; the stated unit counts where the file names none. Raises FaultyInput."""
     channel = recording.channel(sensor.channel)
     unit = channel.unit or sensor.unit or ""
-    if (factor := MILLIVOLTS.get(unit, 1.0)) != 1:
+    if (factor := signals.MILLIVOLTS.get(unit, 1.0)) != 1:
         ends = channel.ends and (channel.ends[0] * factor, channel.ends[1] * factor)
         channel, unit = replace(channel, values=channel.values * factor, ends=ends), "mV"
     channel = replace(channel, unit=unit)

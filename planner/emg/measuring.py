@@ -12,12 +12,12 @@ import numpy as np
 from library.errors import Fault, listed, nearest, refuse
 from library.files import attempt
 from planner.athlete.folder import OwnEvidence
-from planner.emg import figures, quality, report
+from planner.emg import figures, quality
 from planner.emg.evidence import Added
 from planner.emg.figures import ChannelResult, MeasuredSession, SensorReference, TrialResult, thinned
 from planner.emg.loading import Bench, Loaded, Signal, load, references_of
-from planner.emg.ranking import Ranking
 from planner.emg.repetitions import Repetition, course_of, find_bursts, from_course, from_marks
+from planner.emg.report import Ranking, method_sentence
 from planner.emg.session import NAME, ReadSession, Trial, read_tests
 from planner.emg.signals import Amplitude, Channel, Samples, high_corner
 from planner.method import MeasureSettings, QualitySettings
@@ -236,7 +236,7 @@ def document_of(
     card, settings = measured.read.session.session, measured.read.used_settings()
     document: dict[str, Any] = {
         "version": VERSION, "session": measured.read.id, "athlete": card.athlete, "date": card.date.isoformat(),
-        "method": report.method_sentence(measured), "settings": {row.name: row.value for row in settings},
+        "method": method_sentence(measured), "settings": {row.name: row.value for row in settings},
         "references": [*map(asdict, measured.references.values())],
         "trials": [*map(_trial_document, measured.trials)], "rankings": [*map(_ranking_document, rankings)],
         "rows": [row.model_dump(mode="json") for row in rows],

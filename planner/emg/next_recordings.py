@@ -118,9 +118,8 @@ def plan_recordings(asked: gather.Asked, settings: Settings = RECORDING_PLAN) ->
     names = {head: library.heads[head].name for head in (*heads, *watched)}
     # the shortest set of tests known to be enough for every head, else all wanted: a shoulder makes no effort in vain
     enough, every = MeasureSettings().long_set_per_cent, tables()
-    known = [
-        one["tests"] for one in every["set"] if all(one["reaches"].get(head, 0) >= enough for head in names)
-    ]
+    reached = ((one["tests"], one["reaches"]) for one in every["set"])
+    known = [of for of, reaches in reached if all(reaches.get(head, 0) >= enough for head in names)]
     tests = tuple(read_tests()[key] for key in min(known, key=len, default=every["wanted"]))
     ranges = {head: (one.half_range({}), one.half_range(recorded)) for head, one in heads.items()}
     sets = tuple(library.exercises[key] for key in order)

@@ -3,12 +3,13 @@ are those of [quality] in method.toml (emg_method §7)."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import Any, Literal
 
 import numpy as np
 from scipy.ndimage import uniform_filter1d
 from scipy.signal import butter, find_peaks, sosfilt, spectrogram
 
+from planner.emg.session import tables
 from planner.emg.signals import Amplitude, Channel, Samples, Span, joined, runs
 from planner.method import MeasureSettings, QualitySettings
 
@@ -49,10 +50,12 @@ Findings = Iterator[Finding]
 Second = float | None
 
 
-def judged(place: Place, check: str, fails: bool, second: Second, *said: str, spans: Spans = ()) -> Finding:
-    """Return a finding that warns or fails; `said`: words and remedy."""
-    words, remedy = said
-    return Finding(check, "fail" if fails else "warn", *place, second, words, remedy, spans)
+def judged(
+    place: Place, check: str, fails: bool, second: Second, spans: Spans = (), **said: object
+) -> Finding:
+    """Return a finding that warns or fails, in the words of reference_tests.toml; "rate: missing" is of the check "rate"."""
+    words, remedy = (text.format(**said) for text in tables()["finding"][check].values())
+    return Finding(check.split(":")[0], "fail" if fails else "warn", *place, second, words, remedy, spans)
 
 
 def spoiled(findings: list[Finding], start: float, stop: float) -> str:
@@ -71,8 +74,7 @@ def check_channel(
     """Run every check on one channel of one file; a ready envelope may rest at 0 and has no spectrum."""
     place, values = (file, channel.label), channel.values
     if float(np.ptp(values)) == 0:
-        remedy = "The sensor was off or unplugged: plug it in and record again"
-        return [judged(place, "flat channel", True, 0.0, f"all samples are {float(values[0]):g}", remedy)]
+        return [judged(place, "flat channel", True, 0.0, value=float(values[0]))]
     findings = [*_uneven_time(place, channel, limits)]
     if not raw:
         return findings
@@ -82,9 +84,8 @@ def check_channel(
     findings += _dropouts(place, channel, limits)
     # sorting an hour to count further would take longer than cleaning it
     if some < limits.codes_warn and (codes := len(np.unique(values))) < limits.codes_warn:
-        fails, remedy = codes < limits.codes_fail, "Raise the gain and record again"
-        words = f"only {codes} different values in the whole file"
-        findings.append(judged(place, "poor range", fails, None, words, remedy))
+        fails = codes < limits.codes_fail
+        findings.append(judged(place, "poor range", fails, None, codes=codes))
         if fails:
             return findings  # a handful of codes has no spectrum to judge
     both = (mains_hz,) if mains_hz else (limits.mains_first_hz, limits.mains_second_hz)
@@ -92,16 +93,14 @@ def check_channel(
 
 
 def _uneven_time(place: Place, channel: Channel, limits: QualitySettings) -> Findings:
-    remedy = "Export it again with every sample; a straight line was drawn through the gaps"
     if gaps := channel.gaps:
         lost = (sum(b - a for a, b in gaps) - len(gaps) / channel.rate_hz) / channel.seconds
-        words = f"samples are missing in {len(gaps)} place{'s' * (len(gaps) > 1)} ({lost * PERCENT:.2f} %)"
-        yield judged(place, "rate", lost > limits.lost_fail, gaps[0][0], words, remedy, spans=gaps)
+        places, fails = f"{len(gaps)} place{'s' * (len(gaps) > 1)}", lost > limits.lost_fail
+        yield judged(place, "rate: missing", fails, gaps[0][0], gaps, places=places, lost=lost * PERCENT)
     elif channel.uneven is not None:
         start, stop = channel.uneven
         step = (stop - start) * channel.rate_hz
-        words = f"steps of the time column are uneven (one is {step:.2f} of the usual)"
-        yield judged(place, "rate", False, start, words, remedy)
+        yield judged(place, "rate: uneven", False, start, step=step)
 
 
 def _clipping(place: Place, channel: Channel, limits: QualitySettings) -> Findings:
@@ -118,9 +117,8 @@ def _clipping(place: Place, channel: Channel, limits: QualitySettings) -> Findin
             counts.append(f"{count} at the {name} value")
     if counts:
         share, spans = float(clipped.mean()), tuple(runs(clipped, channel.rate_hz, 1))
-        remedy = "Lower the gain and record again; the peaks are too small by an unknown amount"
-        words = f"samples are cut: {' and '.join(counts)} ({share * PERCENT:.2f} %)"
-        yield judged(place, "clipping", share > limits.clip_fail, spans[0][0], words, remedy, spans=spans)
+        fails, share = share > limits.clip_fail, share * PERCENT
+        yield judged(place, "clipping", fails, spans[0][0], spans, counts=" and ".join(counts), share=share)
 
 
 def _dropouts(place: Place, channel: Channel, limits: QualitySettings) -> Findings:
@@ -131,9 +129,9 @@ def _dropouts(place: Place, channel: Channel, limits: QualitySettings) -> Findin
     spans = tuple((max(0.0, a - step), b) for a, b in runs(same, channel.rate_hz, least - 1))
     if spans:
         share = sum(b - a for a, b in spans) / channel.seconds
-        words = f"{len(spans)} silent stretch{'es' * (len(spans) > 1)}, {share * PERCENT:.2f} % of the time"
-        remedy = "Check the battery, the radio distance and the plug"
-        yield judged(place, "drop-out", share > limits.dropout_fail, spans[0][0], words, remedy, spans=spans)
+        silent = f"{len(spans)} silent stretch{'es' * (len(spans) > 1)}"
+        fails, share = share > limits.dropout_fail, share * PERCENT
+        yield judged(place, "drop-out", fails, spans[0][0], spans, silent=silent, share=share)
 
 
 def _spectrum(place: Place, channel: Channel, limits: QualitySettings, hums: Sequence[float]) -> Findings:
@@ -154,9 +152,7 @@ def _spectrum(place: Place, channel: Channel, limits: QualitySettings, hums: Seq
         yield from _mains(place, line, np.abs(lines - line), (middles - samples / rate / 2, power), limits)
     if beats:
         spacing = (beats[-1] - beats[0]) / (len(beats) - 1)
-        remedy = "The channel is high-passed in all its files (heart_high_pass_hz); move the sensor away from the heart"
-        words = f"{len(beats)} beats at rest, {spacing:.2f} s apart"
-        yield judged(place, "heartbeat", False, beats[0], words, remedy)
+        yield judged(place, "heartbeat", False, beats[0], beats=len(beats), spacing=spacing)
 
 
 def _artefact(place: Place, top: float, parts: Samples, powers: Pair, limits: QualitySettings) -> Findings:
@@ -170,10 +166,8 @@ def _artefact(place: Place, top: float, parts: Samples, powers: Pair, limits: Qu
     if fails := share > limits.artefact_fail:
         worst = parts[(low > limits.artefact_fail * whole) & (low > low.mean())].tolist()
         spans = tuple(joined(((start, stop) for _, start, stop in worst), 1e-9))
-    words = f"{share * PERCENT:.0f} % of the power lies below {top:g} Hz, most of it here"
-    remedy = "Fix the sensor and its cable with tape and record again"
     second = float(parts[int(low.argmax()), 0])
-    yield judged(place, "loose sensor or cable", fails, second, words, remedy, spans=spans)
+    yield judged(place, "loose sensor or cable", fails, second, spans, share=share * PERCENT, top=top)
 
 
 def _mains(place: Place, line: float, away: Samples, parts: Pair, limits: QualitySettings) -> Findings:
@@ -185,9 +179,7 @@ def _mains(place: Place, line: float, away: Samples, parts: Pair, limits: Qualit
     height = float(10 * np.log10(mean[near].max() / around)) if around > 0 else 0.0
     if height > limits.mains_warn_db:
         second = float(starts[int(power[:, near].max(axis=1).argmax())])
-        remedy = "Move away from lamps and chargers, renew the reference electrode; notch = true removes it"
-        words = f"the {line:g} Hz line stands {height:.0f} dB above its surroundings"
-        yield judged(place, "mains hum", height > limits.mains_fail_db, second, words, remedy)
+        yield judged(place, "mains hum", height > limits.mains_fail_db, second, line=line, height=height)
 
 
 def find_beats(values: Samples, rate_hz: float, limits: QualitySettings) -> list[float]:
@@ -241,7 +233,5 @@ def high_level(place: Place, percent: Amplitude, window: float, limits: QualityS
         return []
     fails = peak > limits.level_fail
     doubtful = "so the reference itself is doubtful" if fails else "kept as measured"
-    words = f"the largest {window:g} s reach {peak:.0f} % of the reference, {doubtful}"
-    again = "Record the reference tests again with full effort"
-    remedy = f"{again}; a moving muscle may exceed a held one a little"
-    return [judged(place, "above 100 %", fails, percent.peak_second(window), words, remedy)]
+    said: dict[str, Any] = {"window": window, "peak": peak, "doubtful": doubtful}
+    return [judged(place, "above 100 %", fails, percent.peak_second(window), **said)]

@@ -7,9 +7,8 @@ from pathlib import Path
 
 from library.errors import refuse
 from library.tables import csv_text, no_formula
-from planner.athlete.brief import DAYS
-from planner.athlete.writing import write_through
-from planner.document import PlannedExercise, PlannedSession, WeekDocument
+from planner.athlete import brief, writing
+from planner.document import PlannedSession, WeekDocument
 from planner.log.record import COLUMNS, KINDS, NOT_SETTLED, SETTLED, LoggedSet
 
 SHEET_COLUMNS = (*COLUMNS[:4], "asked", *COLUMNS[4:])
@@ -29,7 +28,7 @@ def write_blank(document: WeekDocument, file: Path) -> int:
         raise refuse(file, "", read, "Name a file that ends in .csv or .xlsx")
     rows = list(blank_rows(document))
     try:
-        write_through(file, writer(rows))
+        writing.write_through(file, writer(rows))
     except OSError as fault:
         remedy = "Name another one, where it can be written; one that stands may be filled in"
         raise refuse(file, "", f"cannot be written ({fault.strerror})", remedy) from None
@@ -41,20 +40,17 @@ def blank_rows(document: WeekDocument) -> Iterator[Row]:
     for session in document.sessions:
         of: Row = {"date": session_date(document, session), "session": session.id, "gym": session.gym}
         for item in session.exercises:
-            of |= {"exercise": item.name, "asked": asked_text(item), "load_unit": item.load_unit or ""}
+            # such as "8–12 reps, 2 in reserve, 22 kg each hand"
+            asked = f"{item.reps_asked[0]}–{item.reps_asked[1]} reps, {item.rir} in reserve"
+            load = "" if item.load is None else f", {item.load:g} {item.load_unit} {MEANS[item.load_is]}"
+            of |= {"exercise": item.name, "asked": asked + load, "load_unit": item.load_unit or ""}
             yield from (of | {"set": number} for number in range(1, item.sets + 1))
 
 
 def session_date(document: WeekDocument, session: PlannedSession) -> datetime.date:
     """Return the date on which a session of a week is planned."""
-    offset = [str(day) for day in DAYS].index(session.day)
+    offset = [str(day) for day in brief.DAYS].index(session.day)
     return datetime.date.fromisoformat(document.week_start) + datetime.timedelta(days=offset)
-
-
-def asked_text(item: PlannedExercise) -> str:
-    """Say what a set is asked to be: "8–12 reps, 2 in reserve, 22 kg each hand"."""
-    reps = f"{item.reps_asked[0]}–{item.reps_asked[1]} reps, {item.rir} in reserve"
-    return reps if item.load is None else f"{reps}, {item.load:g} {item.load_unit} {MEANS[item.load_is]}"
 
 
 def _as_csv(rows: list[Row]) -> bytes:

@@ -33,7 +33,6 @@ TELLS = {
 NUMBER = re.compile(r"^-?\d+(?:[.,]\d+)?$", re.ASCII)
 LOAD = re.compile(r"^(?P<number>[^\s]*\d)\s*(?P<unit>kg|lbs?)?\.?$", re.IGNORECASE | re.ASCII)
 THOUSANDS = re.compile(r",\d{3}$")
-
 Identity = tuple[datetime.date, str, str, int]
 Unit = Literal["kg", "lb"]
 

@@ -239,21 +239,13 @@ def make_goal(inputs: Inputs, target: HeadTarget, beside: float | None) -> HeadG
     families = inputs.library.families.values()
     lifted = any(one.main_lift and one.trains == target.head for one in families)
     leads = has_own and target.priority > max(others, default=math.inf)
+    sessions = inputs.week.spread_sessions if target.sessions is None else target.sessions
+    usual = inputs.week.own_share * (has_own and not lifted)
     return HeadGoal(
-        head=target.head,
-        floor=target.floor,
-        target=target.target,
-        ceiling=target.ceiling,
-        elsewhere_own=own,
-        elsewhere_helping=helping,
-        priority=target.priority,
-        sessions=inputs.week.spread_sessions if target.sessions is None else target.sessions,
-        must=target.must,
-        aside_share=share,
-        has_own=has_own,
-        own_share=inputs.week.own_share_first if leads else inputs.week.own_share * (has_own and not lifted),
+        **vars(target) | {"sessions": sessions}, elsewhere_own=own, elsewhere_helping=helping, aside_share=share,
+        has_own=has_own, own_share=inputs.week.own_share_first if leads else usual,
         ceiling_weight=inputs.week.now_ceiling_weight if wish and wish.now is not None else 1.0,
-    )
+    )  # fmt: skip
 
 
 def elsewhere_doses(inputs: Inputs, target: HeadTarget, counting: str | None = None) -> tuple[float, float]:

@@ -104,7 +104,7 @@ def mixed_rows(program: Program) -> None:
 
     Where three are wanted each head that a session leaves out costs too, 1 − v at a price that follows how much it needs.
     """
-    problem, settings = program.problem, program.problem.settings
+    problem = program.problem
     for session in problem.open_sessions:
         wanted = heads_wanted(problem, session)
         if not wanted:

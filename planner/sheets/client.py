@@ -107,11 +107,8 @@ def _page(desk: Desk, place: int, session: PlannedSession, first: bool) -> Page:
     exercises, document, line = say.in_order(session), desk.document, desk.words.line
     # lighter sets are named only where some exercise has them
     lighter = line["warmup_lighter"] if any(one.warmup_sets for one in exercises) else ""
-    minutes, highest = (
-        round(document.made_with.method["general_warmup_minutes"]),
-        desk.brief.arm_at_most_degrees,
-    )
-    warmup = [line["warmup"].format(minutes=minutes, lighter=lighter)]
+    minutes, highest = document.made_with.method["general_warmup_minutes"], desk.brief.arm_at_most_degrees
+    warmup = [line["warmup"].format(minutes=round(minutes), lighter=lighter)]
     warmup += [] if highest is None else [line["arm_at_most"].format(degrees=highest)]
     return Page(
         key=session.id, day=say.day(session.id), date=say.session_date(document.week_start, session.day),
@@ -205,20 +202,16 @@ def _box_rows(sets: int, most: int) -> tuple[tuple[int, ...], ...]:
 def warnings(desk: Desk, exercises: list[PlannedExercise], first: bool) -> tuple[str, ...]:
     """Give what the client is warned of: of the exercises (replacements too) on this page, on the first one what is
     for it. A warning of pain is said as the client reads it, one of an older planner as it was written."""
-    printed, said = (
-        {key for one in exercises for key in (one.exercise, *(i.exercise for i in one.instead))},
-        [],
-    )
+    printed = {one.exercise for one in exercises} | {i.exercise for one in exercises for i in one.instead}
+    said = []
     for one in desk.document.exercise_warnings:
         if one.exercise in printed or (one.first_sheet and first):
-            name, since = (
-                _(name_of(desk.library, one.exercise)),
-                say.said_date(one.since) if one.since else "",
-            )
-            told = desk.words.pain.get(one.kind, "").format(
-                name=name, pain=figure(decimals(one.pain)), since=since
-            )
-            said.append(told or one.text)
+            about = {
+                "pain": figure(decimals(one.pain)),
+                "since": say.said_date(one.since) if one.since else "",
+            }
+            told = desk.words.pain.get(one.kind, "")
+            said.append(told.format(name=_(name_of(desk.library, one.exercise)), **about) or one.text)
     return tuple(said)
 
 

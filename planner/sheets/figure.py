@@ -2,16 +2,17 @@
 
 import math
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from html import escape
 from itertools import pairwise
+from typing import NamedTuple
 
 from library.read import Library
 from library.schema import Exercise, Point
-from planner.sheets.drawing import BLACK, LIGHT, MIDDLE, PALE, WHITE, line, picture
 from planner.sheets.pose import AHEAD, ASIDE, SIDES, UPWARD, Figure, between, cross, dot, figures, plus, unit
 
 Flat = list[tuple[float, float]]
 
+BLACK, MIDDLE, LIGHT, PALE, WHITE = "#000", "#999", "#ccc", "#eee", "#fff"
 ARM_WIDE, LEG_WIDE, HEAD_WIDE, TRUNK_DEEP = 4.6, 6.6, 12.6, 10.4
 PROFILE = 0.6  # cosine of the face to whoever looks: below it the nose shows
 LYING = 0.2  # a trunk or pad that rises less is level
@@ -22,8 +23,7 @@ MILLIMETRES = (30.0, 19.0)  # of the page, at most
 GAP, EDGE, STROKE, LINE, THIN, PLATE, BOARD, STEEL = 12.0, 2.0, 1.3, 1.1, 1.9, 2.4, 3.6, "#777"
 
 
-@dataclass(frozen=True)
-class Shape:
+class Shape(NamedTuple):
     """A path in space: one place is a ball; a line; with `fill` a body between two dark edges, closed if it ends as it began."""
 
     kind: str
@@ -47,12 +47,14 @@ def exercise_picture(library: Library, exercise: Exercise, said: str, at_most: f
     top = min(y - shape.width / 2 for shape, path in strokes for _, y in path) - EDGE
     foot = max(y + shape.width / 2 for shape, path in strokes for _, y in path) - top + STROKE
     parts = "".join(_stroke(shape, [(x + EDGE, y - top) for x, y in path]) for shape, path in strokes)
-    ground = line(0, foot, right + 2 * EDGE, foot, width=STROKE / 2, stroke=MIDDLE)
+    width, height = right + 2 * EDGE, foot + STROKE
+    ground = f'<path d="M0 {foot:.2f}H{width:.2f}" stroke="{MIDDLE}" stroke-width="{STROKE / 2:g}"/>'
     round_ends = f'stroke="{BLACK}" stroke-linecap="round" stroke-linejoin="round"'
     drawn = f'<g fill="none" {round_ends} transform="scale({1 / FINE:g})">{parts}</g>'
-    width, height = right + 2 * EDGE, foot + STROKE
     scale = min(side / units for side, units in zip(MILLIMETRES, (width, height), strict=True))
-    return picture(width, height, [ground, drawn], said, scale=scale)
+    size = f'width="{width * scale:.2f}mm" height="{height * scale:.2f}mm" viewBox="0 0 {width:.2f} {height:.2f}"'
+    words = escape(said)
+    return f'<svg {size} role="img" aria-label="{words}"><title>{words}</title>{ground}{drawn}</svg>'
 
 
 def shapes(figure: Figure) -> list[Shape]:

@@ -20,9 +20,6 @@ HERE = files("planner.sheets")
 # for templates
 PLAIN = "AIMS DAY_NAMES WORTH columns counted day_name decimals gap_words joined number proof_line signed unit_words week_of"
 PAGE_MILLIMETRES = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
-SIZES = ("fine_points", "safe_points", "name_points", "day_points", "coach_points")  # of all pages
-STEP_SIZES = ("text_points", "number_points", "box_millimetres", "tell_per_cent")  # one a step of roominess
-UNITS = {"points": "pt", "millimetres": "mm", "per_cent": "%"}
 
 
 @dataclass(frozen=True)
@@ -92,10 +89,8 @@ def style(name: str, desk: Desk, *, landscape: bool) -> Any:
     """Give the page rule and the sizes from the settings, then our style sheets, as text that needs no escaping."""
     settings, paper = desk.settings, desk.brief.preferences.paper
     height = PAGE_MILLIMETRES[paper][1] - 2 * settings.margin_millimetres
-    rules = {":root": {"page_millimetres": height, **{of: getattr(settings, of) for of in SIZES}}}
-    for step in range(len(settings.text_points)):
-        rules[f".level-{step}"] = {of: getattr(settings, of)[step] for of in STEP_SIZES}
-    return page_style(name, paper, *map(_rule, rules, rules.values()), landscape=landscape)
+    rules = fill("sizes.txt", settings=settings, height=height).rstrip()
+    return page_style(name, paper, rules, landscape=landscape)
 
 
 def page_style(name: str, paper: str, *rules: str, landscape: bool = False) -> Any:
@@ -105,10 +100,3 @@ def page_style(name: str, paper: str, *rules: str, landscape: bool = False) -> A
     page = f"size: {paper}{' landscape' * landscape}; margin: {DEFAULTS.margin_millimetres:g}mm"
     sheets = ((HERE / "styles" / sheet).read_text(encoding="utf-8") for sheet in ("fonts.css", name))
     return Markup("\n".join([f"@page {{ {page} }}", *rules, *sheets]))
-
-
-def _rule(what: str, sizes: dict[str, float]) -> str:
-    """Write sizes as variables named by the first word of their name: text_points = 9 is --text: 9pt."""
-    named = {name.partition("_")[::2]: size for name, size in sizes.items()}
-    said = " ".join(f"--{word}: {size:g}{UNITS[unit]};" for (word, unit), size in named.items())
-    return f"{what} {{ {said} }}"

@@ -48,7 +48,10 @@ def figures(library: Library, exercise: Exercise, at_most: float = 180) -> list[
         _trunk_and_legs(figure, phase)
         _arm(figure, "right", arm, top, pose.shrug * phase)
         _arm(figure, "left", *((pose.free, at_most, 0) if free else (arm, top, pose.shrug * phase)))
-        _to_the_floor(figure, body.height[phase])
+        # so that the lowest of trunk, head and legs is so high over the floor
+        parts = ((spot[2], FLESH.get(name.split()[-1])) for name, spot in figure.joints.items())
+        up = body.height[phase] - min(height - flesh for height, flesh in parts if flesh)
+        figure.joints = {name: plus(spot, UPWARD, up) for name, spot in figure.joints.items()}
         posed.append(figure)
     return posed
 
@@ -105,13 +108,6 @@ def _arm(figure: Figure, side: str, arm: ArmPose, top: float, shrug: float) -> N
     spot = joints[f"{side} shoulder"] = plus(joints[f"{side} shoulder"], figure.up, shrug)
     for name, way, length in (("elbow", upper, UPPER_ARM), ("wrist", lower, FOREARM), ("grip", lower, GRIP)):
         spot = joints[f"{side} {name}"] = plus(spot, way, length)
-
-
-def _to_the_floor(figure: Figure, height: float) -> None:
-    """Move the figure up so that the lowest of trunk, head and legs is so high over the floor."""
-    parts = ((spot[2], FLESH.get(name.split()[-1])) for name, spot in figure.joints.items())
-    lowest = min(up - flesh for up, flesh in parts if flesh)
-    figure.joints = {name: plus(spot, UPWARD, height - lowest) for name, spot in figure.joints.items()}
 
 
 def plus(a: Point, b: Point, times: float = 1) -> Point:

@@ -10,7 +10,6 @@ import shutil
 import sys
 from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
@@ -30,16 +29,10 @@ SEARCH_PATH = "DYLD_FALLBACK_LIBRARY_PATH"
 # Homebrew on Apple and on Intel processors, MacPorts, then where macOS itself would look
 MAC_FOLDERS = ("/opt/homebrew/lib", "/usr/local/lib", "/opt/local/lib", "/usr/lib")
 Refine = Callable[[list[int]], str | None]
-
+Laid = tuple[
+    str, Any
+]  # a paper laid out on its pages, to be written alone or with others: its HTML, its document
 _fonts: list[Any] = []  # one set for all papers of a run, so that pages of several can stand in one PDF
-
-
-@dataclass(frozen=True)
-class Laid:
-    """A paper laid out on its pages, ready to be written alone or together with others."""
-
-    html: str
-    document: Any
 
 
 def html_to_pdf(html: str) -> bytes:
@@ -80,16 +73,16 @@ def lay_out(html: str, refine: Refine | None = None) -> Laid:
             if not (other := refine(list(anchors.values()))):
                 break
             html, document = other, _lay_out(other)
-        return Laid(html, document)
+        return html, document
 
 
 def write_pdf(papers: Sequence[Laid]) -> bytes:
     """Write the pages of papers, one after the other, as one PDF with the title of the first. Raises PaperNotMade."""
-    html = "\n".join(paper.html for paper in papers)
+    html = "\n".join(text for text, _ in papers)
     with _told(html), _clock_stopped():
-        pages = [page for paper in papers for page in paper.document.pages]
+        pages = [page for _, document in papers for page in document.pages]
         identifier = hashlib.sha256(html.encode()).digest()[:16]
-        pdf: bytes = papers[0].document.copy(pages).write_pdf(pdf_variant=VARIANT, pdf_identifier=identifier)
+        pdf: bytes = papers[0][1].copy(pages).write_pdf(pdf_variant=VARIANT, pdf_identifier=identifier)
         return pdf
 
 

@@ -9,12 +9,11 @@ import unicodedata
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from contextvars import ContextVar
-from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 from itertools import groupby
 from types import SimpleNamespace
-from typing import Any
+from typing import Any, NamedTuple
 
 from library.read import Library
 from library.schema import Exercise, Tempo
@@ -24,6 +23,9 @@ from planner.plain import AGAIN, DAY_NAMES, MONTHS, change_words, decimals, join
 ENGLISH = "en"
 _spoken = ContextVar("spoken", default=ENGLISH)
 NUMBER = re.compile(r"\d+(?:\.\d+)?")
+OVER = {"done": "trained", "missed": "missed"}  # what is said of a session that is over
+TEMPO = ("lift {seconds} s", "hold {seconds} s", "lower {seconds} s", "wait {seconds} s")
+JOINERS = "\u200c\u200d"
 
 
 @contextmanager
@@ -69,13 +71,7 @@ def catalogue(language: str) -> Mapping[str, str]:
         return {str(entry.id): str(entry.string) for entry in read_po(file) if entry.id and entry.string}
 
 
-OVER = {"done": "trained", "missed": "missed"}  # what is said of a session that is over
-TEMPO = ("lift {seconds} s", "hold {seconds} s", "lower {seconds} s", "wait {seconds} s")
-JOINERS = "\u200c\u200d"
-
-
-@dataclass(frozen=True)
-class Rule:
+class Rule(NamedTuple):
     """A rule of the room and the families and implements that call for it (both lists must agree if filled)."""
 
     text: str
@@ -126,7 +122,8 @@ def gym(session: PlannedSession) -> str:
 
 
 def load(planned: PlannedExercise) -> str:
-    """Say the load to use, with its unit, or that it is yet to be found, and from which; of a band or the body which one."""
+    """Say the load to use, with its unit, and if it is the only one; or that it is yet to be found, and from which; of a
+    band or the body which one."""
     if planned.load is None and planned.load_is in AGAIN and planned.load_note:
         named = planned.load_note in AGAIN[planned.load_is]  # else it says what pain or a break leaves
         return planned.load_note.partition(":")[0].lower() if named else "–"
@@ -134,7 +131,8 @@ def load(planned: PlannedExercise) -> str:
         begin, words = "Begin with ", planned.load_note.partition(",")[0]
         start = f", from {words.removeprefix(begin)}" if words.startswith(begin) else ""
         return "body weight" if planned.load_is == "body" else f"to find{start}"
-    return weight(planned.load, planned.load_unit)
+    only = ", the only one" if planned.load_note.startswith("The only load here") else ""
+    return weight(planned.load, planned.load_unit) + only
 
 
 def weight(load: float, unit: str | None) -> str:

@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from icalendar import Event
 
 References = dict[tuple[str, str], int]
+ROOMY_WEEKS, ROOMY_ROWS = 9, 12  # of our style sheet: so much has room in large letters
 # Columns of week.csv, in order; then dose_HEAD for each head of the document. `session` is its id, `block` the letter
 # that paired exercises share, `work_seconds` one set on one side, `instead` the key of the best replacement.
 COLUMNS = (
@@ -60,7 +61,8 @@ def _fields(document: WeekDocument, session: PlannedSession, one: PlannedExercis
 def week_table(document: WeekDocument, library: Library) -> str:
     """Write the week as plain text."""
     nothing, short = nothing_left(document), plain.short_of(document)
-    full = [limit for limit in document.limits if short and limit.binds and limit.limit.startswith("joints:")]
+    kinds = ("joints:", "time:")
+    full = [limit for limit in document.limits if short and limit.binds and limit.limit.startswith(kinds)]
     short += [f"used up: {plain.limit_said(library, limit)}" for limit in full]
     short += [] if nothing else missed_lines(document, library)
     notes = plain.less_on_purpose(document) + say.further(document.notes, document.warnings, document.pain)
@@ -101,9 +103,8 @@ def bets_rows(caution: Caution, name: Callable[[str], str] = str) -> Iterator[tu
 def caution_sentences(caution: Caution) -> list[str]:
     """Say what the caution brings and what it costs."""
     worst = number(100 * (1 - caution.level))
-    return fill(
-        "caution.txt", of=caution.plain, now=caution.cautious, caution=caution, worst=worst
-    ).splitlines()
+    plans = {"of": caution.plain, "now": caution.cautious}
+    return fill("caution.txt", caution=caution, worst=worst, **plans).splitlines()
 
 
 def plain_week(caution: Caution) -> Iterator[tuple[str, str]]:
@@ -140,7 +141,7 @@ def _event(desk: Desk, page: client.Page) -> "Event":
     return Event.new(
         uid=_identifier(document, page.key), start=start, end=end, location=page.gym,
         stamp=datetime.datetime.combine(monday, datetime.time(), datetime.UTC),
-        summary=_("Training: {minutes}").format(minutes=page.minutes), description="\n".join(_event_lines(page)),
+        summary=_("Training: {minutes}").format(minutes=page.minutes), description=fill("event.txt", page=page).rstrip(),
     )  # fmt: skip
 
 
@@ -148,18 +149,7 @@ def _identifier(document: WeekDocument, key: str) -> str:
     return f"{plain_word(document.athlete)}-{document.week}-{key}@planner"
 
 
-def _event_lines(page: client.Page) -> list[str]:
-    loads = [f", {card.load} {card.load_of}" if card.load else "" for card in page.cards]
-    named = zip(page.cards, loads, strict=True)
-    exercises = [f"{card.badge} {card.name}: {card.dosage}{load}" for card, load in named]
-    stations = dict.fromkeys(card.station for card in page.cards)
-    bring = _("Bring: the sheet and a pen, or the phone with the page of this day; water.")
-    return [*exercises, f"{_('In the room:')} {'; '.join(stations)}.", bring]
-
-
 # --- the coach's pages
-
-
 def page_values(desk: Desk) -> dict[str, Any]:
     """Give what the template of the coach's pages prints besides what it reads from the desk's document."""
     document = desk.document
@@ -230,9 +220,6 @@ def _runs(places: list[int]) -> list[str]:
     alike = groupby(enumerate(places), lambda pair: pair[1] - pair[0])  # the same along a run
     runs = [[place for _, place in pairs] for _, pairs in alike]
     return [part for run in runs for part in ([f"{run[0]}–{run[-1]}"] if len(run) > 2 else map(str, run))]
-
-
-ROOMY_WEEKS, ROOMY_ROWS = 9, 12  # of our style sheet: so much has room in large letters
 
 
 def block_values(planned: Sequence[WeekDocument], library: Library) -> dict[str, Any]:

@@ -194,20 +194,31 @@ def weaker(
     done: Mapping[tuple[str, str], Sequence[LoggedSet]], library: Library, settings: TrainSettings
 ) -> Iterator[str]:
     """Ask about each lift of several joints of which, set by set near failure, much of the estimated maximum of the week
-    before is gone; `done`: exercise and gym -> the sets that decide."""
+    before is gone, and name those of its head that are as ever; `done`: exercise and gym -> the sets that decide."""
     newest = max((row.week for rows in done.values() for row in rows), default="")
+    falls, as_ever = dict[str, str](), dict[str, str | None]()
     for (key, _), rows in done.items():
-        sets = [row for row in rows if row.reps and row.load and row.rir is not None]
+        sets, exercise = (
+            [row for row in rows if row.reps and row.load and row.rir is not None],
+            library.exercises.get(key),
+        )
         weeks = sorted({row.week for row in sets})[-2:]
-        if key not in library.exercises or not library.exercises[key].multi_joint or weeks[-1:] != [newest]:
+        if exercise is None or not exercise.multi_joint or weeks[-1:] != [newest]:
             continue
         was, now = ([row for row in sets if row.week == week] for week in (weeks[0], weeks[-1]))
         fall = 1 - _maximum(now, settings) / _maximum(was, settings)
         near = max(row.rir or 0.0 for row in now) <= settings.near_failure_rir  # else as strong, perhaps
         if fall >= settings.strength_drop_share and near:
-            then, here = (f"{of[0].load:g} {of[0].load_unit} × {of[0].reps}" for of in (was, now))
-            said = f"{library.exercises[key].name}: {then} on {was[0].date}, {here} on {now[0].date}"
-            yield f"{said}, about {percent(fall)} weaker. Ask: new loss of strength is a reason to stop and be seen"
+            then, here = (
+                f"{of[0].load:g} {of[0].load_unit} × {of[0].reps} on {of[0].date}" for of in (was, now)
+            )
+            falls[key] = f"{exercise.name}: {then}, {here}, about {percent(fall)} weaker"
+        elif fall < settings.strength_drop_share and len(weeks) > 1:
+            as_ever[exercise.name] = exercise.trains
+    for key, said in falls.items():
+        others = joined([name for name, head in as_ever.items() if head == library.exercises[key].trains])
+        fine = f", not so {others}" if others else ""
+        yield f"{said}{fine}. Ask: new loss of strength is a reason to stop and be seen"
 
 
 def _maximum(sets: Iterable[LoggedSet], settings: TrainSettings) -> float:

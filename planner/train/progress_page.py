@@ -4,13 +4,12 @@ charts read in grey: bars are grey, what was planned is a black mark, thresholds
 import math
 from collections.abc import Mapping, Sequence
 from contextlib import suppress
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any, Self
+from typing import Any
 
 from planner.athlete.writing import write_safely
 from planner.plain import LAST_DIGITS
-from planner.sheets import drawing
 from planner.sheets.page import fill, page_style
 from planner.sheets.render import write_pdf_safely
 from planner.train.delivered import Track
@@ -18,76 +17,69 @@ from planner.train.loads import percent
 from planner.train.progress import Progress
 
 # the drawings, in the units of their own view boxes
-THIRD, WHOLE, TEXT = (232.0, 118.0), (720.0, 104.0), 10.0
-LEFT, TOP, RIGHT, BOTTOM = 26.0, 24.0, 6.0, 18.0  # room for ticks, title, last label and weeks
+THIRD, WHOLE = 232.0, 720.0  # of the page's width
 WORDS_AT_EDGE = 80.0  # "above 2: reduce" beside the drawing
 WORDS_APART = 44.0  # a week's name is about so wide
-HALF = 0.36  # half of a bar, of a week's place
+NEVER: frozenset[str] = frozenset()
 # charts of maxima, lines of the table, notes: one page holds them
 CHARTS_MOST, ROWS_MOST, NOTES_MOST = 3, 12, 6
 Gappy = Sequence[float | None]  # a value a week; None where there is none
 
 
-@dataclass
+@dataclass(frozen=True)
 class Chart:
-    """A drawing over weeks; `ticks` rise from foot to top."""
+    """Where things stand in a drawing over weeks; `ticks` rise from foot to top, weeks `away` are on a pale ground. `left`
+    and `right`: room beside the weeks, `top`: below the title."""
 
     title: str
-    size: tuple[float, float]
     weeks: Sequence[str]
     ticks: Sequence[float]
-    right: float = RIGHT  # room at the right edge
-    away: frozenset[str] = frozenset()  # weeks without training, on a pale ground
-    parts: list[str] = field(default_factory=list)
+    away: frozenset[str] = NEVER
+    width: float = THIRD
+    height: float = 118.0
+    right: float = 6.0
+    left, top = 26.0, 24.0
+
+    @property
+    def foot(self) -> float:
+        """Height of the lowest tick, above the weeks' names."""
+        return self.height - 18
+
+    @property
+    def edge(self) -> float:
+        """Where the weeks end."""
+        return self.width - self.right
 
     @property
     def step(self) -> float:
         """Width of one week."""
-        return (self.size[0] - LEFT - self.right) / max(len(self.weeks), 1)
+        return (self.edge - self.left) / max(len(self.weeks), 1)
+
+    @property
+    def half(self) -> float:
+        """Half of a bar."""
+        return 0.36 * self.step
+
+    @property
+    def named(self) -> range:
+        """Places of the weeks whose names have room, the last one always."""
+        return range(len(self.weeks) - 1, -1, -max(1, math.ceil(WORDS_APART / self.step)))
 
     def x(self, place: int) -> float:
         """Middle of a week."""
-        return LEFT + (place + 0.5) * self.step
+        return self.left + (place + 0.5) * self.step
 
     def y(self, value: float) -> float:
         """Height of a value."""
         share = (value - self.ticks[0]) / (self.ticks[-1] - self.ticks[0])
-        return self.size[1] - BOTTOM - share * (self.size[1] - TOP - BOTTOM)
+        return self.foot - share * (self.foot - self.top)
 
-    def bar(self, place: int, value: float, least: float = 0.0) -> None:
-        """Draw a week's bar; `least`: its height where the value is 0."""
-        height, half = max(self.y(0) - self.y(value), least), HALF * self.step
-        rectangle = (self.x(place) - half, self.y(0) - height, 2 * half, height)
-        how: dict[str, Any] = {"fill": drawing.LIGHT, "stroke": drawing.BLACK}
-        self.parts.append(drawing.box(*rectangle, **how, line_width=min(0.6, self.step / 20)))
-
-    def level(self, value: float, x1: float, x2: float, **how: Any) -> None:
-        """Draw a level line at a value."""
-        self.parts.append(drawing.line(x1, self.y(value), x2, self.y(value), **how))
-
-    def words(self, x: float, y: float, text: str, anchor: str = "start", bold: bool = False) -> None:
-        """Write beside the drawing."""
-        self.parts.append(drawing.text(x, y, text, size=TEXT, anchor=anchor, bold=bold))
-
-    def framed(self) -> Self:
-        """Draw title, ticks and as many week names as have room, the last one always."""
-        self.words(0, 11, self.title, bold=True)
-        for place in (place for place, week in enumerate(self.weeks) if week in self.away):
-            ground = (self.x(place) - self.step / 2, TOP, self.step, self.size[1] - TOP - BOTTOM)
-            self.parts.insert(0, drawing.box(*ground, fill=drawing.PALE))
-        for value in self.ticks:
-            color = drawing.LIGHT if value != self.ticks[0] else drawing.BLACK
-            self.level(value, LEFT, self.size[0] - self.right, width=0.8, stroke=color)
-            self.words(LEFT - 3, self.y(value) + 3.5, f"{value:g}", "end")
-        every = max(1, math.ceil(WORDS_APART / self.step))
-        for place in range(len(self.weeks) - 1, -1, -every):
-            self.words(self.x(place), self.size[1] - 5, self.weeks[place].split("-")[-1], "middle")
-        return self
-
-    def picture(self, values: Sequence[str], what: str) -> str:
-        """Return the SVG; its words for readers who cannot see it name each week's value."""
+    def drawn(self, values: Sequence[str], what: str, **parts: Any) -> str:
+        """Return the SVG; its words for readers who cannot see it name each week's value. `parts` as _chart.html has them."""
         said = ", ".join(f"{week} {value}" for week, value in zip(self.weeks, values, strict=True) if value)
-        return drawing.picture(*self.size, self.parts, f"{self.title}{what}: {said}.", wide=True)
+        every: dict[str, Any] = dict.fromkeys(("bars", "marks", "bounds", "gaps", "band", "dots"), ())
+        every |= {"said": f"{self.title}{what}: {said}.", "c": self, "least": 0.0, "newest": ""} | parts
+        return fill("_chart.html", **every)
 
 
 def ticks(low: float, high: float) -> tuple[float, ...]:
@@ -101,57 +93,42 @@ def ticks(low: float, high: float) -> tuple[float, ...]:
 
 
 def dose_chart(
-    title: str,
-    weeks: Sequence[str],
-    delivered: Sequence[float],
-    planned: Gappy,
-    away: frozenset[str] = frozenset(),
+    title: str, weeks: Sequence[str], delivered: Sequence[float], planned: Gappy, away: frozenset[str] = NEVER
 ) -> str:
     """Draw delivered direct sets as bars and the planned ones as a black mark across each."""
-    scale = ticks(0, max([*delivered, *(plan for plan in planned if plan is not None), 1.0]))
-    chart, values = Chart(title, THIRD, weeks, scale, away=away).framed(), []
-    for place, (done, plan) in enumerate(zip(delivered, planned, strict=True)):
-        chart.bar(place, done)
-        values.append(f"{done:.1f}" if plan is None else f"{done:.1f} of {plan:.1f}")
-        if plan is not None:
-            half = HALF * chart.step + 2
-            chart.level(plan, chart.x(place) - half, chart.x(place) + half, width=2.4)
-    return chart.picture(values, ", direct sets")
+    marks = [(place, plan) for place, plan in enumerate(planned) if plan is not None]
+    chart = Chart(title, weeks, ticks(0, max([*delivered, *(plan for _, plan in marks), 1.0])), away)
+    said = [
+        f"{did:.1f}" + ("" if of is None else f" of {of:.1f}")
+        for did, of in zip(delivered, planned, strict=True)
+    ]
+    return chart.drawn(said, ", direct sets", bars=[*enumerate(delivered)], marks=marks)
 
 
-def pain_chart(
-    weeks: Sequence[str], pain: Gappy, go: float, reduce: float, away: frozenset[str] = frozenset()
-) -> str:
+def pain_chart(weeks: Sequence[str], pain: Gappy, go: float, out: float, away: frozenset[str] = NEVER) -> str:
     """Draw weekly maxima of pain as bars, with the lines that decide; a week without a word has a dash."""
     title = "Highest pain of the week, 0–10 (muscle soreness left out)"
-    chart = Chart(title, WHOLE, weeks, (0, 10), WORDS_AT_EDGE, away).framed()
-    edge = WHOLE[0] - WORDS_AT_EDGE
-    for most, word in ((go, "reduce"), (reduce, "out")):
-        chart.level(most, LEFT, edge, width=1.0, dashed=True, dash="4 2")
-        chart.words(LEFT - 3, chart.y(most) + 3.5, f"{most:g}", "end")
-        chart.words(edge + 4, chart.y(most) + 3.5, f"above {most:g}: {word}")
-    for place, value in enumerate(pain):
-        if value is None:
-            chart.words(chart.x(place), chart.y(0) - 3, "–", "middle")
-        else:
-            chart.bar(place, value, least=1.0)  # a 0 that was written is seen
-    return chart.picture(["not written" if value is None else f"{value:g}" for value in pain], "")
+    chart = Chart(title, weeks, (0, 10), away, WHOLE, 104.0, WORDS_AT_EDGE)
+    bars = [(place, value) for place, value in enumerate(pain) if value is not None]
+    gaps = [place for place, value in enumerate(pain) if value is None]
+    said = ["not written" if value is None else f"{value:g}" for value in pain]
+    lines = [(go, "reduce"), (out, "out")]
+    return chart.drawn(
+        said, "", bars=bars, gaps=gaps, bounds=lines, least=1.0
+    )  # a 0 that was written is seen
 
 
 def maximum_chart(title: str, unit: str, weeks: Sequence[str], maxima: Gappy, error: float) -> str:
     """Draw estimated maxima as dots and a line inside their pale ± band."""
     known = [(place, value) for place, value in enumerate(maxima) if value is not None]
     values = [value for _, value in known]
-    scale = ticks(min(values) * (1 - error), max(values) * (1 + error))
-    chart = Chart(title, THIRD, weeks, scale)
-    xs = [chart.x(place) for place, _ in known]
-    low, middle, high = ([chart.y(value * share) for value in values] for share in (1 - error, 1, 1 + error))
-    chart.parts.append(drawing.curve([*xs, *xs[::-1]], [*high, *low[::-1]], fill=drawing.PALE, stroke="none"))
-    chart.framed().parts.append(drawing.curve(xs, middle, width=1.6))
-    chart.parts += [drawing.circle(x, y, 2.6, fill=drawing.BLACK) for x, y in zip(xs, middle, strict=True)]
-    chart.words(THIRD[0] - RIGHT, middle[-1] - 7, f"{values[-1]:.3g} {unit}", "end", bold=True)
-    said = ["" if value is None else f"{value:.3g}" for value in maxima]
-    return chart.picture(said, f", estimated maximum in {unit}")
+    chart = Chart(title, weeks, ticks(min(values) * (1 - error), max(values) * (1 + error)))
+    at = [
+        [(chart.x(place), chart.y(value * of)) for place, value in known] for of in (1 - error, 1, 1 + error)
+    ]
+    said, newest = ["" if value is None else f"{value:.3g}" for value in maxima], f"{values[-1]:.3g} {unit}"
+    band = [*at[2], *reversed(at[0])]
+    return chart.drawn(said, f", estimated maximum in {unit}", band=band, dots=at[1], newest=newest)
 
 
 def write_page(progress: Progress, folder: Path) -> Path:

@@ -41,9 +41,8 @@ def next_load(
     asked_then: Mapping[str, int] = loads.NOTHING_ELSE,
     settings: TrainSettings = TRAIN,
 ) -> NextLoad:
-    """Decide the next load of one exercise in one gym. `history` holds that exercise's sets in that gym alone,
-    without those of lighter weeks: they were easy on purpose. `ease`: the share of the last load that pain or a break
-    leaves. `asked_then`: reserve that past weeks asked, where it was another (blocks)."""
+    """Decide the next load of one exercise in one gym. `history`: its sets in that gym alone, without those of lighter
+    weeks. `ease`: what pain or a break leaves. `asked_then`: reserve that past weeks asked, where it was another (blocks)."""
     asked, done = Asked(*asked_reps, asked_rir), list(history)
     if exercise.load_is in WITHOUT_NUMBER:
         last = loads.last_time(done, asked, None, asked_then, settings)
@@ -108,12 +107,10 @@ class Case:
     def _search(self, start: float) -> NextLoad:
         """Begin a search with `start`; where that is the next load and by what is known leaves fewer repetitions than anybody
         trains, for a range below the one asked."""
-        fewest = self.settings.fewest_reps
-        steps = [load for load in self.loads or () if self.working + ROUNDING < load <= start]
+        fewest, step = self.settings.fewest_reps, lightest_from(self.loads or (), self.working + 2 * ROUNDING)
         few = min(self.last.predicted(start, self.settings)) < fewest < self.asked.low
-        coarse = few and len(steps) == 1
-        reps = self._below(fewest) if coarse else self.asked[:2]
-        for_reps = f" for {_span(*reps)}" if coarse else ""
+        reps = self._below(fewest) if few and start == step else self.asked[:2]
+        for_reps = f" for {_span(*reps)}" if reps != self.asked[:2] else ""
         said = f"{self.last.with_reserve}: far too light, to find from {self._text(start)}{for_reps}."
         return self._answer(None, said, reps, note=BEGIN_WITH.format(start, self.unit, *reps, self.asked.rir))
 
@@ -208,15 +205,14 @@ class Case:
         extra, beyond = max(0, math.ceil(spanned - ROUNDING)), high + self.settings.extra_reps_most
         needed = min(beyond, high + extra)
         able = min(self.last.predicted(step or 0.0, self.settings))
-        few = able < self.settings.fewest_reps
-        if step is None or high + extra > limit or (few and self.last.least_at(self.asked.rir) >= beyond):
+        few, full = able < self.settings.fewest_reps, self.last.least_at(self.asked.rir) >= beyond
+        if step is None or high + extra > limit or (few and full):
             far = "nothing heavier is here" if step is None else f"{self._text(step)} is too far a step"
             most = min(beyond, max(high, min(self.last.reps)) + high - self.asked.low)
             low = max(high, most - high + self.asked.low)  # a range as wide as the asked one
             more = f"{_span(low, most)}, then lower more slowly or take a harder version"
             said, note = f"{reached}, and {far}: {more}.", NO_HEAVIER.format(most)
-            answer = self._answer(self.working, said, (low, most), note=note)
-            return replace(answer, dead_end=self.last.least_at(self.asked.rir) >= beyond)
+            return replace(self._answer(self.working, said, (low, most), note=note), dead_end=full)
         if self.last.all_reached(high) and self.last.least_at(self.asked.rir) >= needed:
             least = f"{needed} with {min(self.last.rirs):g} in reserve"
             would = f"Every set would reach {needed} at {self.asked.rir:g} in reserve"
@@ -231,8 +227,8 @@ class Case:
         return self._answer(self.working, first, (low, needed), note=note)
 
     def _step_down(self, points: float) -> NextLoad:
-        """Harder than asked: 4 % a point, to the nearest load. Where the range holds, or is missed by little and a step
-        is coarse, the same load; so where none is nearer."""
+        """Harder than asked: 4 % a point, to the nearest load, or a heavier one that was held before. Where the range
+        holds, or is missed by little and a step is coarse, the same load; so where none is nearer."""
         wanted = self.working * (1 - points * self.settings.load_share_per_rpe_point)
         then = self.asked.rir - max(0.0, self.last.eased)
         harder, said, short = then - fmean(self.last.rirs), self.last.with_reserve, ""
@@ -242,17 +238,21 @@ class Case:
         if self.loads is None:
             return self._answer(round(wanted, 1), f"{said}: about {self._text(round(wanted, 1))}.")
         load = min(self.loads, key=lambda load: (abs(load - wanted), load))
+        held = (
+            of for of, did in self.reps_with.items() if load < of < self.working and did >= self.asked.low
+        )
+        load = max(held, default=load)  # a step that failed is taken back
         able = sorted(max(1, math.floor(reps - self.asked.rir)) for reps in self.last.to_failure)
         low = min(able[0], self.asked.low)
         near = load < self.working <= load * (1 + self.settings.step_share_most)
         finely = near and harder >= self.settings.points_to_act and low < self.asked.low
         if not finely and low >= self.asked.low - self.settings.below_range_most:
+            reps = (low, self.asked.high) if low < self.asked.low else None
             build = f", and build up to {self.asked.low}" if min(self.last.reps) < self.asked.low else ""
             reason = f"{said}{short}: same load, stop with {self.asked.rir:g} in reserve{build}."
-            return self._answer(
-                self.working, reason, (low, self.asked.high) if low < self.asked.low else None
-            )
-        if load < self.working:
+            return self._answer(self.working, reason, reps)
+        far = self.working > load * (1 + self.settings.big_step_share) + ROUNDING
+        if load < self.working and (not far or any(load < of < self.working for of in self.loads)):
             return self._answer(load, f"{said}{short}: {self._text(load)}.")
         return self._out_of_range(able, said)
 
@@ -263,14 +263,13 @@ class Case:
         lighter = max((load for load in self.loads or () if load < self.working - ROUNDING), default=None)
         tenths = 10 * (self.working / lighter - 1) if lighter else math.inf
         expected = able[0] + self.settings.extra_reps_a_tenth * tenths
-        few = fmean(able) < self.settings.fewest_reps
+        few = fmean(able) <= self.settings.fewest_reps - self.settings.points_to_act
         if lighter is None or (not few and expected > asked.high + ROUNDING):
-            low, high = self._below(min(able[0], self.settings.fewest_reps))
+            low, high = self._below(able[0] if few else min(self.settings.fewest_reps, self.asked.low - 1))
             until = f"{_span(low, high)} with {asked.rir:g} in reserve until every set reaches {high}"
             reason = f"{said}: same load, {until}; no lighter load is near."
-            answer = self._answer(self.working, reason, (low, high), note=FEWER)
-            return replace(answer, too_heavy=few)
-        high = max(asked.high, min(beyond, math.floor(expected)))
+            return replace(self._answer(self.working, reason, (low, high), note=FEWER), too_heavy=few)
+        high = max(asked.high, min(beyond, max(math.floor(expected), self.reps_with.get(lighter, 0))))
         low = min(asked.high, high - (asked.high - asked.low))  # a range as wide as the asked one
         easy = expected > self.settings.earned_reps_most  # far lighter: as many as anybody trains
         rest = f"{high} at most." if easy else f"by estimate {expected:.0f} repetitions."

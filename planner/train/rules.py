@@ -22,13 +22,14 @@ from planner.method import TRAIN, TrainSettings
 from planner.plain import ROUNDING, counted
 from planner.train.kin import waiting_heads
 from planner.train.loads import AS_BEFORE, Ease, NextLoad, available_loads, falling, reps_without_pain
-from planner.train.notes import bad_days, needs_watch
+from planner.train.notes import bad_days, needs_watch, weaker
 from planner.train.pain import PainState
 from planner.train.progression import next_load
 
 PAIN_WAITS, NOT_ASKED = "while a complaint waits to be seen", "before it was asked about"
 FIRST_BACK, SECOND_BACK = "in the first week back", "in the second week back: sets first"
 Place = tuple[str, str]  # exercise, gym: loads never carry over between stations or gyms
+WEAKER = "Lighter: you were plainly weaker last time. If that stays, or an arm feels weak, stop and tell your coach."
 
 
 class AskedThen(NamedTuple):
@@ -84,16 +85,21 @@ class LoadRules:
         back = {row.week for row in done if since and row.date > since}
         if not ease.hold and not hurts and (self.ill == 2 or len(back) == 1):
             ease = replace(ease, hold=SECOND_BACK)
-        slowly = since is not None or self._is_unsettled(done)
+        slowly = since is not None or self._is_unsettled(place, done)
         ease = replace(ease, slowly=slowly, searched=(last, place) in self.asked_then.searches)
         load = next_load(done, exercise, gym, asked, rir, ease, self.asked_then.reserves, self.settings)
+        cut = done and load.load and load.load < (done[-1].load or 0.0)
+        if cut and any(weaker({place: done}, self.library, self.settings)):
+            load = replace(load, note=WEAKER)
         return self._less_of(load, done, asked, rir) if hurts and load.fewer_sets else load
 
-    def _is_unsettled(self, done: Sequence[LoggedSet]) -> bool:
-        """Whether a question of pain is open, or so lately pain was cleared, a break was over or the load fell by so much
-        that the strength of an exercise is not known: no time for a search."""
+    def _is_unsettled(self, place: Place, done: Sequence[LoggedSet]) -> bool:
+        """Whether a question of pain is open, or so lately strength was lost, pain was cleared, a break was over or the load
+        fell by so much that the strength of an exercise is not known: no time for a search."""
         pain, settings = self.pain, self.settings
-        if pain.out or pain.eased or pain.small or pain.rising:
+        earlier = [row for row in done if row.week < done[-1].week]
+        weak = (said for rows in (done, earlier) for said in weaker({place: rows}, self.library, settings))
+        if pain.out or pain.rising or any(weak):
             return True
         if self.start is None or not done:
             return False
@@ -105,7 +111,8 @@ class LoadRules:
         most = max((row.load or 0.0 for row in recent if row.week < last.week), default=0.0)
         now = max((row.load or 0.0 for row in recent if row.week == last.week), default=most)
         fell = now < most and now <= most * (1 - settings.unsettled_fall_share) + ROUNDING
-        return rested or fell or max(pain.returning.values(), default=since) > since
+        hurt = max((*pain.returning.values(), *(item.since for item in pain.eased)), default=since)
+        return rested or fell or hurt > since
 
     def _less_of(self, load: NextLoad, done: list[LoggedSet], asked: tuple[int, int], rir: int) -> NextLoad:
         """Where what hurts has no lighter load: besides the set less, as many repetitions as did not hurt, more in reserve."""

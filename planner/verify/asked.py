@@ -3,7 +3,8 @@
 import datetime
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
+from typing import NamedTuple
 
 from library.schema import Exercise
 from planner.athlete.brief import Target
@@ -17,8 +18,7 @@ STRICTNESS = {"clear": 0, "careful": 1, "avoid": 2}
 WHOLE = 1e-9  # 1.2 × 15 is 18
 
 
-@dataclass(frozen=True)
-class Asked:
+class Asked(NamedTuple):
     """One head's week as asked, in direct sets; `target` 0: not trained."""
 
     floor: float

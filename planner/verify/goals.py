@@ -3,8 +3,8 @@
 import math
 from collections import Counter
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from itertools import accumulate, chain, combinations
+from typing import NamedTuple
 
 from library.schema import Exercise
 from planner.athlete.brief import DAYS
@@ -15,8 +15,7 @@ from planner.verify.case import Case, once
 from planner.verify.sums import PAIR, credit, dose, is_own, leading, own_wanted, session_dose
 
 
-@dataclass(frozen=True)
-class Goal:
+class Goal(NamedTuple):
     """By how much a goal is missed, in its unit; words of the method leave a few amounts open: from least to most."""
 
     least: float

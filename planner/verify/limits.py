@@ -2,7 +2,7 @@
 
 from collections import Counter
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from planner.method import SLACK
 from planner.verify.asked import allowance, faults, grade, pinned, smallest_block
@@ -45,8 +45,7 @@ def admitted(case: Case) -> Iterator[Finding]:
             yield Finding("breaks", what, ", ".join(reasons), f"what the athlete may do in gym {session.gym}")
 
 
-@dataclass(frozen=True)
-class Row:
+class Row(NamedTuple):
     """One limit: what is used, what the table states as allowed, what can be held against the plan: `most`. `most` is
     more than allowed where sets that were done are above it already: then nothing is added to them."""
 

@@ -69,10 +69,8 @@ def why_not(admission: Admission, problem: Problem, exercise: Exercise) -> str:
         return reason
     if not any(not lacks(exercise, room) for room in admission.rooms):
         return "no session's gym has what it needs"
-    if (
-        admission.inputs.capped.get(exercise.key, problem.settings.smallest_block_sets)
-        < problem.settings.smallest_block_sets
-    ):
+    least = problem.settings.smallest_block_sets
+    if admission.inputs.capped.get(exercise.key, least) < least:
         return "the log leaves it no sets: pain, or its lightest load is too heavy now"
     if not any(exercise.key in session.allowed for session in problem.open_sessions):
         return "more usual movements are there"
@@ -102,11 +100,8 @@ def without_rotation(inputs: Inputs, plan: Plan) -> Iterator[str]:
     tender = {region for region in careful_regions(inputs) if inputs.library.regions[region].shoulder}
     known = [one for one in inputs.library.exercises.values() if one.family == ROTATION]
     admission = Admission(inputs)
-    able = [
-        one
-        for one in known
-        if not admission.reason(one) and any(not lacks(one, room) for room in admission.rooms)
-    ]
+    rooms = admission.rooms
+    able = [one for one in known if not (admission.reason(one) or all(lacks(one, room) for room in rooms))]
     if tender and able and not exercises_in(plan) & {one.key for one in known}:
         first = min(able, key=lambda one: not one.needs)  # what is held before the bare floor
         asks = f'prefer = ["{first.key}"]'
@@ -126,17 +121,25 @@ def enough_elsewhere(inputs: Inputs, problem: Problem) -> Iterator[str]:
 
 
 def new_equipment(inputs: Inputs, problem: Problem, plan: Plan, before: WeekDocument) -> Iterator[str]:
-    """Say of each room which kinds of equipment it did not have in the week `before`, and what of this week needs them."""
+    """Say of each room which kinds of equipment it did not have in the week `before`, and what needs them: of this week, else
+    the most usual exercise that may be planned there."""
     library, gyms = inputs.library, {one.id: one.gym for one in problem.sessions}
+    usual = sorted(
+        (one for one in problem.candidates if one.trains), key=lambda one: (one.choice, one.skill, one.place)
+    )
     for gym, there in before.made_with.rooms.items():
         new = [key for key in inputs.gyms[gym].equipment if key not in there] if gym in inputs.gyms else []
         here = dict.fromkeys(key for key, day in plan if gyms.get(day) == gym)
+        able = {key for of in problem.sessions if of.gym == gym for key in of.allowed}
         said = []
         for item in new:
             users = [library.exercises[key].name for key in here if item in library.exercises[key].needs]
-            said.append(f"{library.equipment[item].name} ({joined(users) or 'not used this week'})")
+            fits = (one.key for one in usual if one.key in able and item in library.exercises[one.key].needs)
+            name = next(fits, "")
+            asks = f'not used this week: prefer = ["{name}"] would' if name else "nothing here needs it"
+            said.append(f"{library.equipment[item].name} ({joined(users) or asks})")
         if said:
-            yield f"New in {gym}: {joined(said)}. To have an exercise that needs it: preferences.prefer in brief.toml."
+            yield f"New in {gym}: {joined(said)}."
 
 
 def minutes_left(problem: Problem, plan: Plan, before: WeekDocument | None) -> Iterator[str]:

@@ -18,14 +18,15 @@ from planner.phone.pages import SCRIPT_WORDS
 from planner.plain import DAY_NAMES, MONTHS
 from planner.sheets.say import OVER, TEMPO, words_file
 from planner.train.progression import AGAIN, BIG_STEP, FEWER, HOLD, LIGHTER, NO_HEAVIER
+from planner.train.rules import WEAKER
 
 SHEETS, PHONE = files("planner.sheets"), files("planner.phone")
-OURS = ("sheets.html", "_session.html", "_exercise.html", "slip.html")
+OURS = ("sheets.html", "_session.html", "_exercise.html", "slip.html", "event.txt")
 TEMPLATES = (*(SHEETS / "templates" / name for name in OURS), PHONE / "templates" / "session.html")
 TABLES = ("line", "find", "pain", "rule")  # of words.toml, whose entries have a text
 # said of a load in planner/train/progression.py, with {0}, {1} for its numbers
 LOAD_NOTES = (
-    *(note for notes in AGAIN.values() for note in notes), FEWER, HOLD,
+    *(note for notes in AGAIN.values() for note in notes), FEWER, HOLD, WEAKER,
     *(words.format("{0}") for words in (BIG_STEP, LIGHTER, NO_HEAVIER)),
     "Pain last time: {0} set less where a session has more than {1}, up to {2} repetitions with {3} in reserve, same range"
     " of motion or less.",

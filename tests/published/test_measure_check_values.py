@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from planner.emg.figures import eccentric_share, level_of, repetition_figures
-from planner.emg.ranking import MeasurementError, measurement_error, repeatability
 from planner.emg.repetitions import Repetition, from_course
+from planner.emg.report import MeasurementError, measurement_error, repeatability
 from planner.emg.signals import Amplitude, Channel, clean, envelope, low_pass, moving_rms, odd_samples
 from planner.method import MeasureSettings
 

@@ -42,7 +42,7 @@ NOT_OF_THE_METHOD = {
 NAMES = {name for names in NOT_OF_THE_METHOD.values() for name in names.split()}
 
 # sizes of drawings and of paper
-DRAWN = [f"planner/sheets/{name}.py" for name in ("paper", "table", "drawing", "figure", "pose")]
+DRAWN = [f"planner/sheets/{name}.py" for name in ("paper", "table", "figure", "pose")]
 DRAWN += ["planner/sunday.py", "planner/train/progress_page.py"]
 
 

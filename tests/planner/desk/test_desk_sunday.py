@@ -154,6 +154,11 @@ def test_a_phone_sheet_comes_back_and_what_is_logged_stands_in_the_table(client,
     assert later.post(f"/log/{KEY}", data=form).status_code == 200
     again = form_of(later.get(f"/log/{KEY}"), f"/log/{KEY}")
     assert again == form
+    post(later, "plan", week="2026-W50")
+    assert sign(later).status_code == 200
+    at_last = at_desk(athlete.parent, datetime.date(2026, 12, 20))
+    assert form_of(at_last.get(f"/log/{KEY}"), f"/log/{KEY}") != form
+    assert form_of(at_last.get(f"/log/{KEY}", params={"week": WEEK}), f"/log/{KEY}") == form
 
 
 def test_what_pain_took_out_comes_back_by_the_coachs_word_alone(client, athlete):

@@ -12,7 +12,7 @@ from left_out import held_out, judged
 from library.pool import for_athlete, pool_library
 from library.schema import OwnRow
 from planner.emg.evidence import credit_moves
-from planner.emg.ranking import measurement_error
+from planner.emg.report import measurement_error
 
 DESIGNS = {"none repeated": [1] * 6, "two of six": [2, 2, 1, 1, 1, 1], "all of six": [2] * 6}
 SPREADS = [5, 9, 12, "as published"]

@@ -13,8 +13,7 @@ from library.pool import for_athlete, own_row_variance, pool_library
 from planner.athlete import folder as own
 from planner.emg.evidence import Added, add_to_athlete, added_text, credit_moves, rows_of
 from planner.emg.measuring import measure_session
-from planner.emg.ranking import Entry, Ranking, measurement_error, rankings, rir_windows
-from planner.emg.report import session_text
+from planner.emg.report import Entry, Ranking, measurement_error, rankings, rir_windows, session_text
 from planner.publish import check_sound
 from planner.week.gather import gather
 from planner.week.plan import plan_week

@@ -17,8 +17,7 @@ from library.pool import for_athlete, pool_library
 from library.schema import OwnRow
 from planner.emg.measuring import measure_session
 from planner.emg.next_recordings import plan_recordings, uncertain
-from planner.emg.ranking import rankings
-from planner.emg.report import placement_html, report_html
+from planner.emg.report import placement_html, rankings, report_html
 from planner.emg.session import read_session, tables
 from planner.method import RECORDING_PLAN
 from planner.model.problem import sets_a_week

@@ -39,9 +39,8 @@ from planner.change.swap import swap_week
 from planner.change.told import Options
 from planner.emg.evidence import rows_of
 from planner.emg.measuring import document_of, measure_session
-from planner.emg.ranking import rankings
 from planner.emg.readers import read_recording
-from planner.emg.report import session_text
+from planner.emg.report import rankings, session_text
 from planner.emg.session import read_session
 from planner.log.blank import SHEET_COLUMNS, _as_workbook
 from planner.log.file import append_to_log, read_frame, read_lines, read_log

@@ -59,8 +59,9 @@ def test_each_exercise_in_each_gym_gets_its_own_load_once(library, document):
 
 def test_a_past_week_asked_what_its_sheets_asked(tmp_path, document):
     (tmp_path / "brief.toml").touch()
-    week = document.model_copy(update={"week": "2026-W49", "week_start": str(MONDAY)})
-    write_week(tmp_path, week.week, {"week.json": week.model_dump_json().replace('"rir":2', '"rir":4')})
+    write_week(
+        tmp_path, document.week, {"week.json": document.model_dump_json().replace('"rir":2', '"rir":4')}
+    )
     assert asked_before(tmp_path, done() + done(key=RAISE, day=NEXT)).reserves == {"2026-W49": 4}
 
 
@@ -73,9 +74,8 @@ def test_what_was_long_not_done_begins_lighter(weeks, load):
 
 
 def test_after_a_week_without_training_loads_stay(document):
-    week = document.model_copy(update={"week": "2026-W49", "week_start": str(MONDAY)})
     start = NEXT + datetime.timedelta(days=7)
-    carried = carry(done(), start, week)
+    carried = carry(done(), start, document)
     assert carried.loads[PRESS, "club"].load == 22
     assert any("first week back" in line for line in carried.lines)
     # last week was planned, and is not logged yet
@@ -119,12 +119,21 @@ def test_pain_without_a_place_is_asked_about_and_until_then_no_load_goes_up():
         assert sum("where? Ask" in line and both in line for line in carried.asks) == asked
 
 
+def test_a_load_cut_after_a_plain_loss_of_strength_says_so_on_the_sheet():
+    def load(*reps):
+        weeks = zip(reps, (MONDAY, NEXT), strict=True)
+        sets = [row._replace(rir=0.0) for n, week in weeks for row in done(n, day=week)]
+        return carry(sets, NEXT + datetime.timedelta(days=7)).loads[PRESS, "club"]
+
+    assert load(10, 2).load < 22 and "weaker" in load(10, 2).sheet_note
+    assert load(3, 2).load < 22 and "weaker" not in load(3, 2).sheet_note  # as strong as before
+
+
 def test_a_week_missed_on_every_day_is_a_week_away(document):
     missed = [one.model_copy(update={"state": "missed", "exercises": ()}) for one in document.sessions]
     known, start = done(day=MONDAY - datetime.timedelta(days=7)), NEXT
-    week = document.model_copy(update={"week": "2026-W49", "week_start": str(MONDAY)})
-    for sessions, away in ((week.sessions, 0), (tuple(missed), 1)):
-        assert back_from(known, week.model_copy(update={"sessions": sessions}), start) == away
+    for sessions, away in ((document.sessions, 0), (tuple(missed), 1)):
+        assert back_from(known, document.model_copy(update={"sessions": sessions}), start) == away
 
 
 def test_the_first_week_after_illness_is_lighter_with_half_of_the_sets(document):
@@ -187,6 +196,7 @@ def hard(load, day):
     ([*hard(22.5, MONDAY - 3 * WEEK), *easy(18.0, MONDAY - 2 * WEEK)], True),  # two weeks on the lighter one
     (done(key=PRESS, day=MONDAY - 2 * WEEK, pain=7.0), False),  # waits to be seen
     (done(key=FACE, pain=3.0), False),
+    (done(key=FACE, pain=3.0, day=MONDAY - WEEK), True),  # two weeks ago, and not done since
     ([*done(key=FACE, pain=7.0, day=MONDAY - WEEK), clearance(FACE, MONDAY - datetime.timedelta(days=3))], False),
     ([*done(key=FACE, pain=7.0, day=MONDAY - 4 * WEEK), clearance(FACE, MONDAY - 2 * WEEK)], True),
 ])  # fmt: skip
@@ -196,13 +206,23 @@ def test_nothing_is_searched_while_strength_or_pain_is_not_known(earlier, search
     assert (load.load is None and "far too light" in load.reason) == searched
 
 
+def test_nothing_is_searched_for_two_weeks_after_strength_was_lost():
+    def press(load, reps, rir, weeks):
+        return [row._replace(load=load, rir=rir) for row in done(reps, day=MONDAY + weeks * WEEK)]
+
+    log = press(20.0, 10, 2.0, 0) + press(20.0, 3, 0.0, 1) + press(18.0, 10, 6.0, 2) + press(18.0, 10, 6.0, 3)
+    for weeks, load in ((3, 20), (4, None)):
+        known = [row for row in log if row.date < MONDAY + weeks * WEEK]
+        assert carry(known, MONDAY + weeks * WEEK).loads[PRESS, "club"].load == load
+
+
 def test_a_search_is_asked_for_again_only_where_the_last_sheet_did_not(tmp_path, document):
     (tmp_path / "brief.toml").touch()
     log = [*easy(18.0, MONDAY - WEEK), *easy(18.0, MONDAY)]
     for reason in ("", "far too light"):
         item = line(RAISE, 3).model_copy(update={"load": None, "load_reason": reason})
         day = document.sessions[0].model_copy(update={"exercises": (item,)})
-        week = document.model_copy(update={"week": "2026-W49", "week_start": str(MONDAY), "sessions": (day,)})
+        week = document.model_copy(update={"sessions": (day,)})
         write_week(tmp_path, week.week, {"week.json": week.model_dump_json()})
         asked = asked_before(tmp_path, log)
         load = carry(log, asked_then=asked).loads[RAISE, "club"]
