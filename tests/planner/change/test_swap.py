@@ -268,6 +268,12 @@ def test_the_report_adds_up_and_loads_are_carried_over_with_their_warm_ups(folde
     assert "Wednesday: missed" in text and f"{report.sets_out} sets out" in text
 
 
+def test_a_new_plan_misses_no_head_by_more_than_the_tolerance_of_one(folder):
+    for options in ({"missed": ("Mon",)}, {"without": ("dumbbells",)}, {"minutes": ("Wed=10", "Fri=15")}):
+        dose = swap_week(folder, Options(**options), SUNDAY).report.week.proof[0]
+        assert dose.value <= dose.bound + 0.25 + 0.05
+
+
 def test_a_session_that_is_emptied_is_told_and_the_week_is_planned(folder):
     bare = '[club]\nequipment = ["dumbbells"]\n[home]\nequipment = ["dumbbells"]\n'
     (folder / "gym.toml").write_text(bare)
