@@ -138,6 +138,15 @@ def test_days_that_are_over_are_eased_no_more_and_the_emptiest_is_offered(tmp_pa
     assert emptiest_day(inputs.brief.model_copy(update={"session": tuple(full)}), set()) is None
 
 
+def test_easings_leave_the_inputs_as_they_were_and_the_only_head_stays(tmp_path):
+    inputs = inputs_of(tmp_path, BRIEF.replace("front = 6", "front = 0").replace("side = 8", "side = 0"))
+    before = inputs.digest()
+    assert not any(name.startswith("goal:dose:") for name in by_name(inputs))
+    for easing in by_name(inputs).values():
+        easing.apply(inputs)
+    assert inputs.digest() == before
+
+
 # --- gains
 @pytest.fixture(scope="module")
 def short(tmp_path_factory):
@@ -189,6 +198,8 @@ def test_gains_of_the_rest_are_what_solving_again_gives(met):
     easings = {one.name: one for one in easings_of(inputs)}
     kept = [one for one in gains if not easings[one.name].forgets]
     exact, nothing = ([one for one in kept if one.gain == gain] for gain in ("exact", "none"))
+    said = [one.gain for one in gains]  # what was solved stands before what is only bounded
+    assert said == sorted(said, key=["exact", "at most", "none"].index)
     for gain in exact[::2] + nothing[::25]:
         eased = build_problem(easings[gain.name].apply(inputs))
         again = solve_week(eased)
