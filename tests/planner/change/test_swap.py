@@ -248,6 +248,12 @@ def test_in_a_lighter_week_nobody_makes_up_for_a_missed_day(folder):
     assert new == {pair: n for pair, n in old.items() if pair[1] != "Wed"} != old
 
 
+def test_all_sessions_over_leave_nothing_to_plan(folder):
+    old = swap(folder).report.week
+    swapped = swap(folder, done=("Mon", "Fri"), missed=("Wed",))
+    assert sets(swapped.report.week) == of_day(old, "Mon", "Fri")
+
+
 def test_the_report_adds_up_and_loads_are_carried_over_with_their_warm_ups(folder, library):
     document = swap(folder).report.week
     known = {"load": 10.0, "load_unit": "kg", "warmup_sets": 1, "warmup_loads": (6.0,)}
