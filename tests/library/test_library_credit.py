@@ -113,7 +113,7 @@ def pooled(make_row):
     return pool_head("front", "press", ("press", "fly", "raise"), rows, PoolSettings())
 
 
-def test_variance_is_spread_over_repetitions_and_error_of_measurement():
+def test_variance_is_spread_over_repetitions_and_an_estimated_error_has_students_t():
     """One repeated pair (one degree of freedom) weighs a fifth beside the usual 12 points."""
     shrunk = (4 * 144 + 25) / 5
     assert own_row_variance(Own("fly", 40)) == pytest.approx(36 / (8 * 1600) + shrunk / 1600)
@@ -121,9 +121,6 @@ def test_variance_is_spread_over_repetitions_and_error_of_measurement():
     assert own_row_variance(Own("fly", 40, sd=None, sem_degrees=10**9)) == pytest.approx(25 / 1600)
     one, two = (own_row_variance(Own("fly", 50, sd=0, sem=None, sets=sets)) for sets in (1, 2))
     assert (one, two) == (pytest.approx((12 / 50) ** 2), pytest.approx(one / 2))  # of two sets their mean
-
-
-def test_an_error_whose_size_is_estimated_has_the_variance_of_students_t():
     from scipy.stats import t
 
     for sem, degrees in ((None, 1), (5.0, 2), (5.0, 56)):

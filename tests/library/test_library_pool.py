@@ -56,12 +56,19 @@ def test_practice_that_echoes_a_read_pair_is_left_out(make_row, marks, echo):
     assert ("p-press" in pool(rows).rows) is not echo
 
 
-def test_the_row_that_moves_a_number_most_is_sure_of_itself_and_near(make_row):
+def test_a_contrast_uses_the_full_covariance_and_the_row_that_moves_most_is_near(make_row):
     practice = make_row("p", "raise_a", 0.5, against="fly")
     rows = [make_row("a", "press", 60), make_row("a", "fly", 30), practice]
     pooled = pool(rows)
     assert pooled.most_moving("raise_a") == ("p-raise_a", pytest.approx(0.22), pytest.approx(0.22))
     assert pooled.most_moving("press") is None
+    # Two exercises of one group share the anchor's error: their contrast is surer than independence says.
+    pooled = pool([make_row("a", "press", 60), make_row("a", "fly", 30), make_row("a", "raise_a", 20)])
+    contrast = pooled.contrast("fly", "raise_a")
+    one_row = 0.3 * 0.2025 / 10 + 0.15**2 / 2
+    assert contrast.log_ratio == pytest.approx(np.log(1.5))
+    assert contrast.standard_error == pytest.approx((2 * one_row) ** 0.5)
+    assert contrast.shares == pytest.approx({"a-press": 0, "a-fly": 0.5, "a-raise_a": 0.5})
 
 
 @pytest.mark.parametrize(
@@ -163,16 +170,6 @@ def test_influence_is_the_change_of_a_number_per_change_of_a_row(make_row):
         assert change == pytest.approx(pooled.influence[:, line], abs=1e-9)
 
 
-def test_a_contrast_uses_the_full_covariance(make_row):
-    """Two exercises of one group share the anchor's error: their contrast is surer than independence says."""
-    pooled = pool([make_row("a", "press", 60), make_row("a", "fly", 30), make_row("a", "raise_a", 20)])
-    contrast = pooled.contrast("fly", "raise_a")
-    one_row = 0.3 * 0.2025 / 10 + 0.15**2 / 2
-    assert contrast.log_ratio == pytest.approx(np.log(1.5))
-    assert contrast.standard_error == pytest.approx((2 * one_row) ** 0.5)
-    assert contrast.shares == pytest.approx({"a-press": 0, "a-fly": 0.5, "a-raise_a": 0.5})
-
-
 # --- each study left out: do the 90 % ranges stated without it hold what it found? Practice rows were written by people who know
 # these papers, so that a study left out is half known still: ranges come out wide, and must never come out narrow
 
@@ -192,7 +189,7 @@ def test_a_table_that_practice_had_not_seen(library):
     assert off @ np.linalg.solve(stated, off) <= 5.99  # chi², 2 degrees of freedom, 95 %
 
 
-def test_ranges_hold_what_a_study_that_was_left_out_found(library):
+def test_shipped_profiles_match_their_evidence_and_ranges_hold_what_a_left_out_study_found(library):
     """Where this was written: 93 %, chi² 0.65 a degree of freedom for read papers; 98 %, 0.47 with the others. Rows
     that were not read carry twice the variance and more: their ranges are meant to be wide."""
     groups, read = list(held_out(library)), ("read",)
@@ -200,11 +197,7 @@ def test_ranges_hold_what_a_study_that_was_left_out_found(library):
         covered, chi_squared, degrees = judged(groups, statuses)
         assert degrees >= 20
         assert 0.80 <= covered <= most and least <= chi_squared <= 1.5
-
-
-# --- profiles.csv
-def test_the_shipped_profiles_match_their_evidence(library):
-    """profiles.csv holds what pooling the evidence beside it gives, to 1e-6; if not, run `planner pool`."""
+    # profiles.csv holds what pooling the evidence beside it gives, to 1e-6; if not, run `planner pool`.
     share = PoolSettings().smallest_named_share
     for head, pooled in pool_library(library).items():
         written = library.profiles[head]
@@ -215,6 +208,7 @@ def test_the_shipped_profiles_match_their_evidence(library):
             assert written[exercise].rows == profile.rows
 
 
+# --- profiles.csv
 def test_moves_tell_what_changed_and_one_exercise_that_moves_is_no_moved_scale():
     same = Profile(0.5, 0.2, ("a",))
     before = {"front": {"fly": same, "gone": same, "raise": Profile(0.40, 0.2, ("a",))}}

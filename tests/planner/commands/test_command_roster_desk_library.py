@@ -172,7 +172,7 @@ def test_no_file_of_a_folder_is_ever_run(words, tmp_path):
     assert not (tmp_path / "was-run").exists()
 
 
-def test_a_bar_is_drawn_for_a_terminal_alone(monkeypatch, capsys):
+def test_a_bar_is_drawn_for_a_terminal_alone_and_the_worst_code_counts(monkeypatch, capsys):
     assert list(with_bar(iter("abc"), 3)) == ["a", "b", "c"]
     assert capsys.readouterr().err == ""
     monkeypatch.setattr("sys.stderr.isatty", lambda: True)
@@ -180,9 +180,6 @@ def test_a_bar_is_drawn_for_a_terminal_alone(monkeypatch, capsys):
     assert list(with_bar(iter("abc"), 3)) == ["a", "b", "c"]
     told = capsys.readouterr()
     assert told.out == "" and "3/3" in told.err
-
-
-def test_the_worst_code_counts():
     rows = [Row("f", "n", WEEK, exit=code) for code in (0, 4, 3, 2, 1)]  # each worse than those before it
     assert [roster.exit_code(rows[: place + 1]) for place in range(5)] == [0, 4, 3, 2, 1]
 

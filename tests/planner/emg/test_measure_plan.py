@@ -137,7 +137,7 @@ def test_json_is_one_document_and_writes_nothing(demo_folder, tmp_path):
     assert (ranking["degrees"], ranking["freedom"]) == (2, 6)
 
 
-def test_wrong_trials_are_named_the_others_measured_and_the_code_is_2(lab):
+def test_wrong_trials_are_named_the_code_is_2_and_names_cannot_break_the_page(lab):
     lab.set("a.csv")
     (lab.folder / "empty.csv").write_text("")
     lab.read(lab.card, lab.sensor, lab.motion, lab.trial("a.csv"), lab.trial("empty.csv"))
@@ -146,6 +146,10 @@ def test_wrong_trials_are_named_the_others_measured_and_the_code_is_2(lab):
     assert "empty.csv" in result.stderr and "is empty" in result.stderr
     assert "Standing dumbbell lateral raise" in result.stdout
     assert "Not measured or stated wrongly" in "\n".join(pages_of(lab.folder / "measurement.pdf"))
+    card = lab.card.replace("Test Person", "<script>alert(1)</script> & Co")
+    session = measure_session(lab.read(card, lab.sensor, lab.motion, lab.trial(lab.set("a.csv"))))
+    page = report_html(session, rankings(session))
+    assert "<script>" not in page and "&lt;script&gt;" in page
 
 
 def test_into_says_what_moved(demo, demo_folder, tmp_path, quick_paper, monkeypatch):
@@ -176,10 +180,3 @@ def test_the_placement_sheet_has_sites_tests_and_cautions(tmp_path):
     assert numbered == [name.split()[0].capitalize() for name in wanted]
     assert not re.search(r"\w/\w+[./]|\.csv|\.toml", said)  # nothing of the inside on a client's page
     assert placement_html().count("<svg") == 4
-
-
-def test_names_from_files_cannot_break_the_page(lab):
-    card = lab.card.replace("Test Person", "<script>alert(1)</script> & Co")
-    session = measure_session(lab.read(card, lab.sensor, lab.motion, lab.trial(lab.set("a.csv"))))
-    page = report_html(session, rankings(session))
-    assert "<script>" not in page and "&lt;script&gt;" in page

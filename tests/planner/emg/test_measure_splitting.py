@@ -36,7 +36,7 @@ def test_motion_parts_a_set_and_a_falling_channel_is_turned(lab):
     assert trial.repetitions[0].lift == pytest.approx((1.05, 1.95), abs=0.03)
 
 
-def test_an_accelerometer_becomes_tilt():
+def test_an_accelerometer_becomes_tilt_and_lowering_first_is_one_repetition_too():
     still, arc = np.zeros(200), np.sin(np.linspace(0, np.pi, 400)) * 95
     angle = np.radians(np.concatenate([still, arc, arc, arc, still]))
     axes = {"along": np.sin(angle), "across": np.cos(angle)}
@@ -44,6 +44,10 @@ def test_an_accelerometer_becomes_tilt():
     course = course_of(recording, Motion(kind="accelerometer", channels=tuple(axes)), S, falling=False)
     assert course.unit == "deg" and course.values.max() == pytest.approx(95, abs=4)
     assert len(from_course(course, S)) == 3
+    marks = Mark(1, 2, "lower"), Mark(3, 1, "  Lift 3"), Mark(4.5, 1, "coffee"), Mark(5, 2, "eccentric")
+    still = {"side": Channel("side", 10, np.zeros(200))}
+    whole, cut = from_marks(Recording("a", still, marks), MarkWords())
+    assert (whole.start, whole.stop, whole.cut_off) == (1, 4, "") and cut.cut_off
 
 
 def test_the_coachs_list_overrides_motion_and_a_marker_channel_is_read_by_its_codes(lab):
@@ -91,13 +95,6 @@ def test_marks_part_a_set_with_durations_or_until_the_next_and_bare_ones_take_th
     assert all(r.lift is None for r in empty.repetitions) and not empty.assumed
     assumed = only(lab.measure(lab.trial(file, tempo=TEMPO)))
     assert assumed.assumed and phases(assumed.repetitions[0]) == pytest.approx((1.0, 2.0, 2.0, 4.0))
-
-
-def test_lowering_first_is_one_repetition_too():
-    marks = Mark(1, 2, "lower"), Mark(3, 1, "  Lift 3"), Mark(4.5, 1, "coffee"), Mark(5, 2, "eccentric")
-    still = {"side": Channel("side", 10, np.zeros(200))}
-    whole, cut = from_marks(Recording("a", still, marks), MarkWords())
-    assert (whole.start, whole.stop, whole.cut_off) == (1, 4, "") and cut.cut_off
 
 
 def test_a_set_without_marks_is_named_and_cut_off_repetitions_do_not_count(lab):

@@ -268,16 +268,13 @@ def test_every_week_has_its_kind_reserve_and_dates_and_a_holiday_its_column(libr
     assert "a better plan may exist: 2026-W49, 2026-W50" in wall(library, block(3, 2, status="stopped"))
 
 
-def test_an_exercise_has_its_sets_week_by_week_its_load_and_a_frame_where_it_changes(library):
+def test_an_exercise_has_its_sets_week_by_week_and_doses_stand_under_the_weeks(library):
     rows = Rows(wall(library, block(3, 2, 4, 2, sets=(3, 4, 2, 4))))
     day, _name, reps, load, *cells = rows["Seated dumbbell"]
     assert (day[0], reps[0], load[0]) == ("Monday", "8–12", "22.5 kg")
     assert cells == [("3", ""), ("4", "differs"), ("2", "lighter"), ("4", "")]
     said = [text for text, _ in rows["Standing dumbbell"]][:3]
     assert said == ["Standing dumbbell lateral raise", "8–12", "to find"]
-
-
-def test_doses_stand_under_the_weeks_short_and_above_the_ceiling_are_marked(library):
     made = block(3, 2)
     dose = made[1].dose[1].model_copy(update={"planned": 23.4, "elsewhere": 0.0, "ceiling": 20.0})
     made[1] = made[1].model_copy(update={"dose": (made[1].dose[0], dose, made[1].dose[2])})

@@ -135,7 +135,15 @@ def test_lines_with_words_alone_are_no_sets_and_a_day_without_a_set_is_named(fol
     assert not said[0][2] and "Thursday not logged" in said[1][2] and "Thursday not trained" in said[2][2]
 
 
-def test_a_lighter_week_is_no_best_set_to_look_back_at(folder):
+def test_weeks_say_why_less_was_done_and_a_lighter_one_is_no_best_set(folder):
+    monday = datetime.date(2026, 11, 9)
+    ill = LoggedSet(monday, "Mon", PRESS, 1, gym="club", note="flu, in bed")
+    trained(folder, datetime.date(2026, 11, 2), 20, 3)
+    append_to_log(folder, [ill])
+    looked = read_progress(folder, monday + datetime.timedelta(days=2))
+    weeks = [(week.days, week.planned_days, week.why) for week in looked.weeks]
+    assert weeks == [(2, 2, ""), (2, 2, "in a lighter week"), (0, 2, "ill")]
+    assert looked.block.weeks == (HARD, LIGHT) and looked.days_kept == "4 of 4 days"
     trained(folder, datetime.date(2026, 11, 2), 10, 4)
     trained(folder, datetime.date(2026, 11, 9), 22, 3)
     looked = read_progress(folder, datetime.date(2026, 11, 10))
@@ -145,14 +153,3 @@ def test_a_lighter_week_is_no_best_set_to_look_back_at(folder):
         "20 kg × 12",
         "22 kg × 12",
     ]
-
-
-def test_weeks_say_their_days_and_why_less_was_done_and_an_ill_one_is_no_lack_of_will(folder):
-    monday = datetime.date(2026, 11, 9)
-    ill = LoggedSet(monday, "Mon", PRESS, 1, gym="club", note="flu, in bed")
-    trained(folder, datetime.date(2026, 11, 2), 20, 3)
-    append_to_log(folder, [ill])
-    looked = read_progress(folder, monday + datetime.timedelta(days=2))
-    weeks = [(week.days, week.planned_days, week.why) for week in looked.weeks]
-    assert weeks == [(2, 2, ""), (2, 2, "in a lighter week"), (0, 2, "ill")]
-    assert looked.block.weeks == (HARD, LIGHT) and looked.days_kept == "4 of 4 days"

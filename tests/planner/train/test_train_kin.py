@@ -157,7 +157,7 @@ def test_where_the_stack_has_no_step_near_a_set_less_each_day_no_more_repetition
     assert said.kind == "eased" and "8 kg" in said.text and "set less" not in said.text
 
 
-def test_nothing_kin_goes_up_until_a_week_without_pain():
+def test_nothing_kin_goes_up_until_a_week_without_pain_and_one_day_spares_nothing():
     kin = [(GRIP, "studio"), (SEATED, "studio")]
     assert [after_weeks(0.0, 2.0).loads[at].load for at in kin] == [19, 9]
     for carried in (after_weeks(0.0, 4.0), after_weeks(4.0)):
@@ -166,6 +166,13 @@ def test_nothing_kin_goes_up_until_a_week_without_pain():
     # in words alone, no region: its family; not said where: nothing
     for where, loads in (("up here", [19, 8]), ("", [18, 8])):
         assert [after_weeks(0.0, 4.0, where=where).loads[at].load for at in kin] == loads
+    log = [row for number in (-1, 0) for row in week_of(number, 4.0) if row.exercise == CABLE]
+    once = hurt(SEATED, 0.0)
+    assert SEATED in after([*log, once], {CABLE: 3, SEATED: 3}).pain.barred
+    again = hurt(SEATED, 0.0, MONDAY + datetime.timedelta(days=2))
+    assert SEATED not in after([*log, once, again], {CABLE: 3, SEATED: 3}).pain.barred
+    sore = again._replace(pain=3.0)
+    assert SEATED in after([*log, once, again, sore], {CABLE: 3, SEATED: 3}).pain.barred
 
 
 def test_pain_that_stays_takes_out_what_loads_the_region_and_spares_of_the_family_what_did_not_hurt():
@@ -182,16 +189,6 @@ def test_pain_that_stays_takes_out_what_loads_the_region_and_spares_of_the_famil
     pain = after_weeks(0.0, 4.0, 4.0, where="").pain
     assert {CABLE, twin} <= pain.barred.keys()
     assert not {GRIP, SEATED} & pain.barred.keys() and not pain.regions
-
-
-def test_one_day_without_pain_spares_nothing():
-    log = [row for number in (-1, 0) for row in week_of(number, 4.0) if row.exercise == CABLE]
-    once = hurt(SEATED, 0.0)
-    assert SEATED in after([*log, once], {CABLE: 3, SEATED: 3}).pain.barred
-    again = hurt(SEATED, 0.0, MONDAY + datetime.timedelta(days=2))
-    assert SEATED not in after([*log, once, again], {CABLE: 3, SEATED: 3}).pain.barred
-    sore = again._replace(pain=3.0)
-    assert SEATED in after([*log, once, again, sore], {CABLE: 3, SEATED: 3}).pain.barred
 
 
 complaints = st.builds(

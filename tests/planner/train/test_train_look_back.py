@@ -128,11 +128,21 @@ def done(exercise, count, day=2, reps=10):
     return [LoggedSet(date, "Mon", exercise, number, reps=reps) for number in range(1, count + 1)]
 
 
-def test_what_a_week_left_open_is_said():
+def test_what_a_week_left_open_is_said_and_a_block_adds_its_weeks():
     found = delivered_week(document(), done(PRESS, 3) + done(RAISE, 3), {})
     assert found.adherence == pytest.approx(6 / 9)
     said = left_open(found, {"side": "side head"})
     assert "6 of 9" in said and "side head 4.5 of 7.5" in said and "not added" in said
+    second = delivered_week(document("2026-W46"), done(PRESS, 3, day=9), {})
+    both = delivered_block([delivered_week(document(), done(PRESS, 3), {}), second])
+    assert both.weeks == ("2026-W45", "2026-W46")
+    assert (both.planned_sets, both.done_as_planned) == (18, 6)
+    assert both.heads[0].delivered == pytest.approx(6.0)
+    lines = [line(PRESS, 4, credits=CREDITS[PRESS]), line(RAISE, 4, credits=CREDITS[RAISE], trains="side")]
+    dose = head_dose("side", planned=5).model_copy(update={"beyond": 1.0})  # presses give 2, 1 counts
+    week = small_document({"Mon": lines}, "2026-W45", dose=[dose])
+    (side,) = delivered_week(week, done(PRESS, 4), {}).heads
+    assert (side.planned, side.delivered) == (5, 1)
 
 
 def test_what_was_done_in_place_of_what_is_said_by_day(library):
@@ -166,28 +176,12 @@ def test_which_sets_count_and_what_other_exercises_give(library):
     assert front.delivered == 3
 
 
-def test_a_block_adds_its_weeks():
-    second = delivered_week(document("2026-W46"), done(PRESS, 3, day=9), {})
-    both = delivered_block([delivered_week(document(), done(PRESS, 3), {}), second])
-    assert both.weeks == ("2026-W45", "2026-W46")
-    assert (both.planned_sets, both.done_as_planned) == (18, 6)
-    assert both.heads[0].delivered == pytest.approx(6.0)
-
-
 @given(press=st.integers(0, 8), raises=st.integers(0, 12))
 def test_sets_are_dealt_once(press, raises):
     found = delivered_week(document(), done(PRESS, press) + done(RAISE, raises), {})
     assert found.done_as_planned + found.other_sets == press + raises
     assert found.done_as_planned == min(press, 3) + min(raises, 6)
     assert found.heads[1].delivered == pytest.approx(0.5 * press + raises)
-
-
-def test_help_beyond_its_share_does_not_make_up_for_what_was_missed():
-    lines = [line(PRESS, 4, credits=CREDITS[PRESS]), line(RAISE, 4, credits=CREDITS[RAISE], trains="side")]
-    dose = head_dose("side", planned=5).model_copy(update={"beyond": 1.0})  # presses give 2, 1 counts
-    week = small_document({"Mon": lines}, "2026-W45", dose=[dose])
-    (side,) = delivered_week(week, done(PRESS, 4), {}).heads
-    assert (side.planned, side.delivered) == (5, 1)
 
 
 # --- The small charts: what stands where, and that it is told in words too

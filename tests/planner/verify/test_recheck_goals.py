@@ -104,10 +104,13 @@ def test_a_goal_is_missed_by(name, changes, span, make_week):
     assert found == (goal.least > 0 and name not in {row.goal for row in case.document.missed})
 
 
-def test_every_goal_has_been_hidden_once():
+def test_a_pin_may_leave_the_size_of_a_block_and_every_goal_has_been_hidden_once(make_week):
     hidden = {name.split(":")[0] for name, _, span in CASES if span and span[0] > 0}
     names = {name.split(":")[0] for name in rule_words()["goal"]}
     assert names - hidden == {"kindred", "main_lift", "rested"}
+    pin = {"brief.preferences.pin": {"press": {"day": "Mon", "sets": 4}}}
+    week = make_week().change(pin | default("largest_block_sets", 3))
+    assert [finding.what for finding in week.recheck()] == ["Thu: sets of press"]
 
 
 @pytest.mark.parametrize(("day", "missed"), [("Wed", 4), ("Sun", 4), ("Thu", 1)])
@@ -153,12 +156,6 @@ def test_a_broken_plan_is_told_with_all_findings_unknown_names_alone(make_week):
     week.first("press")["exercise"] = "pres"
     week.document["athlete"] = "Somebody"
     assert [finding.stated for finding in week.recheck()] == ["pres"]
-
-
-def test_a_pin_may_leave_the_size_of_a_block(make_week):
-    pin = {"brief.preferences.pin": {"press": {"day": "Mon", "sets": 4}}}
-    week = make_week().change(pin | default("largest_block_sets", 3))
-    assert [finding.what for finding in week.recheck()] == ["Thu: sets of press"]
 
 
 def test_a_week_with_nothing_left_to_train_passes(make_week):
