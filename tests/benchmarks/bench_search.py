@@ -12,7 +12,7 @@ from typing import TypeVar
 
 sys.path.append(str(Path(__file__).parents[1] / "builders"))
 from folders import BRIEFS
-from row import Row
+from processes import Row
 from week_cases import random_problem
 from wide_weeks import wide_inputs
 

@@ -8,7 +8,7 @@ import importlib
 import sys
 from pathlib import Path
 
-from row import table
+from processes import table
 
 HERE = Path(__file__).parent
 sys.path.append(str(HERE.parent / "builders"))  # of the tests; pytest finds the folder by itself

@@ -9,17 +9,29 @@ import tempfile
 from dataclasses import dataclass
 from pathlib import Path
 
+import typer
 from folders import DEMO, ROOT, copy_of_demo
 from in_process import printed
 
 from library.read import read_library
 from planner.athlete.reading import read_brief
+from planner.cli import COMMANDS, register
 from planner.document import WeekDocument
 
 README = ROOT / "README.md"
 MADE = re.compile(
     r"<!-- (?P<kind>printed|counted): (?P<argument>.+?) -->\n(?P<text>```.*?\n```|.+?(?=\n\n))", re.DOTALL
 )
+GROUP = typer.main.get_command(register())
+OPTIONS = {
+    name: {
+        word
+        for one in GROUP.commands[name].params
+        for word in (*one.opts, *one.secondary_opts)
+        if word[:2] == "--"
+    }
+    for name in COMMANDS
+}  # of every command, as the program itself knows them
 FENCE = re.compile(r"^ *```(?P<language>\w*)\n(?P<text>.*?)^ *```$", re.DOTALL | re.MULTILINE)
 CODE = re.compile(r"`([^`\n]+)`")
 HEADING = re.compile(r"^(#+) (.+)$", re.MULTILINE)

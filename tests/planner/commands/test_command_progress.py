@@ -8,8 +8,7 @@ import shutil
 
 import pytest
 from folders import DEMO, copy_of
-from in_process import planner
-from pdf_pages import pages_of
+from in_process import pages_of, planner
 from pypdf import PdfReader
 
 from planner.athlete.folder import read_week

@@ -9,8 +9,7 @@ import shutil
 import numpy as np
 import pytest
 from folders import DEMO, copy_of
-from in_process import planner
-from pdf_pages import pages_of
+from in_process import pages_of, planner
 
 from library.method import CreditSettings
 from library.pool import for_athlete, pool_library

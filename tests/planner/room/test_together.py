@@ -7,9 +7,8 @@ from datetime import datetime
 from itertools import pairwise
 
 import pytest
-from in_process import planner
+from in_process import pages_of, planner
 from one_room import HOUR, STATIONS, WEEK, brief, gym, room_of
-from pdf_pages import pages_of
 from small_athlete import make_folder
 
 from planner.method import ROOM

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 import sample_week as weeks
-from pdf_pages import pages_of
+from in_process import pages_of
 from sample_week import PRESS, REAR, sample_desk
 
 from library.credit import Profile
