@@ -1,7 +1,5 @@
-"""The search for a week: 40 seeded weeks of one shape, 60 of wide shape from the shipped library, one hard brief by the minute.
-
-Seconds are processor time of one thread, building the program included.
-"""
+"""The search for a week: 40 seeded weeks of one shape, 60 of wide shape from the shipped library, one hard brief by
+the minute. Seconds are processor time of one thread, building the program included."""
 
 import sys
 import time

@@ -1,7 +1,5 @@
-"""Whole processes measured from outside: wall seconds and peak memory, several runs taken in turn.
-
-Absolute seconds mean nothing on another machine, so benches compare runs that alternate in one session.
-"""
+"""Whole processes measured from outside: wall seconds and peak memory, several runs taken in turn. Absolute seconds
+mean nothing on another machine, so benches compare runs that alternate in one session."""
 
 import json
 import os
@@ -70,10 +68,8 @@ def seconds(runs):
 
 
 def ratio(ours, bare):
-    """Median over the rounds of our seconds divided by the bare process's of the same round.
-
-    What else the machine does drifts from round to round and cancels inside one.
-    """
+    """Median over the rounds of our seconds divided by the bare process's of the same round. What else the machine
+    does drifts from round to round and cancels inside one."""
     return median(mine / other.seconds for mine, other in zip(ours, bare, strict=True))
 
 

@@ -1,7 +1,5 @@
-"""README taken apart, and its made parts: `python tests/builders/readme.py` writes the printed week and the sums anew.
-
-A made part stands below a line `<!-- KIND: ARGUMENT -->`: one fence, or all lines up to the first empty one.
-"""
+"""README taken apart, and its made parts: `python tests/builders/readme.py` writes the printed week and the sums
+anew. A made part stands below a line `<!-- KIND: ARGUMENT -->`: one fence, or all lines up to the first empty one."""
 
 import re
 import shlex

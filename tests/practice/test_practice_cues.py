@@ -1,7 +1,6 @@
-"""What stands in one box of a sheet must not contradict itself (common practice, no source).
-
-A box prints an exercise's position, cues and cautions, and for each careful region the change that lowers the stress
-there: of grade 1, and of grade 2 where the exercise stays what it is. Both are read here for every exercise and region."""
+"""What stands in one box of a sheet must not contradict itself (common practice, no source). A box prints an
+exercise's position, cues and cautions, and for each careful region the change that lowers the stress there: of grade
+1, and of grade 2 where the exercise stays what it is. Both are read here for every exercise and region."""
 
 import dataclasses
 import math
