@@ -1,6 +1,7 @@
 """What holds for all tests: numpy on one thread, as the program runs it (said before numpy is loaded); no clocks."""
 
 import os
+import shutil
 from collections import defaultdict
 from dataclasses import replace
 from functools import cache
@@ -109,3 +110,15 @@ def few_draws(monkeypatch):
 
     few = CautiousSettings().but(cautious_draws=20)
     monkeypatch.setattr("planner.week.cautious.CautiousSettings", lambda: few)
+
+
+@pytest.fixture(scope="module")
+def browser():
+    """Chromium, as playwright drives it; without either the test is skipped."""
+    sync = pytest.importorskip("playwright.sync_api", reason="no playwright")
+    if not (path := shutil.which("chromium") or shutil.which("chromium-browser")):
+        pytest.skip("no chromium")
+    with sync.sync_playwright() as started:
+        browser = started.chromium.launch(executable_path=path, args=["--no-sandbox"])
+        yield browser
+        browser.close()

@@ -28,3 +28,9 @@ def contents(folder):
     files = [file for file in folder.rglob("*") if file.is_file() and not file.name.startswith(".")]
     written = {file.relative_to(folder).as_posix(): file.read_bytes() for file in files}
     return {name: re.sub(rb'"seconds": [\d.e-]+', b"", content) for name, content in written.items()}
+
+
+def spoil(file, old, new):
+    text = file.read_text(encoding="utf-8")
+    assert old in text
+    file.write_text(text.replace(old, new, 1), encoding="utf-8")

@@ -3,6 +3,7 @@
 import json
 
 import pytest
+from folders import spoil
 
 from library.errors import FaultyInput
 from library.method import CreditSettings
@@ -10,12 +11,6 @@ from library.page import judge, library_document, page_lines
 from library.pool import pool_head, pool_library
 from library.read import read_library, read_orderings
 from library.schema import Ordering
-
-
-def spoil(file, old, new):
-    text = file.read_text(encoding="utf-8")
-    assert old in text
-    file.write_text(text.replace(old, new, 1), encoding="utf-8")
 
 
 def faults(folder):

@@ -11,7 +11,7 @@ from pathlib import Path
 import httpx2 as httpx
 import pytest
 from desk_client import address_of
-from folders import SMALL_LIBRARY, copy_of_demo
+from folders import SMALL_LIBRARY, copy_of_demo, spoil
 from in_process import planner, printed
 from killed import waited_for
 from small_athlete import BRIEF, TODAY, WEEK, make_folder
@@ -299,12 +299,6 @@ def refused(*words):
     done = planner("pool", *words)
     assert done.returncode == 2
     return done.stderr
-
-
-def spoil(file, old, new):
-    text = file.read_text(encoding="utf-8")
-    assert old in text
-    file.write_text(text.replace(old, new), encoding="utf-8")
 
 
 def test_what_moved_is_printed_and_a_moved_scale_warned_of(folder):

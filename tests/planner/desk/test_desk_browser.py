@@ -1,7 +1,6 @@
 """The desk in a real browser: three clients by keyboard or mouse, no request elsewhere, every page by axe-core."""
 
 import os
-import shutil
 import subprocess
 import sys
 import tomllib
@@ -10,7 +9,6 @@ import pytest
 from desk_client import address_of
 from folders import copy_of_demo
 
-CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 KEYED, CLICKED = ("Kim", "Ole"), ("Ben",)  # three invented clients: by keyboard alone, by mouse alone
 EQUIPMENT = ("dumbbells", "adjustable_bench", "bands")
 PAGES = ("", "new", "library", "library/push_up", "week/kim", "block/kim", "brief/kim", "gym/kim", "log/kim")
@@ -18,17 +16,6 @@ PAGES += ("progress/kim", "measure/demo?session=recordings", "why/kim", "beside/
 PAGES += ("check/kim", "hour", "measure/kim", "progress/demo", "doctor")
 OUT = ".out"  # where a drag ends that takes something out: at the foot of the window
 PATIENCE = 20_000  # milliseconds
-
-
-@pytest.fixture(scope="module")
-def browser():
-    sync = pytest.importorskip("playwright.sync_api", reason="no playwright")
-    if CHROMIUM is None:
-        pytest.skip("no chromium")
-    with sync.sync_playwright() as started:
-        browser = started.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
-        yield browser
-        browser.close()
 
 
 @pytest.fixture(scope="module")

@@ -4,7 +4,6 @@ import csv
 import datetime
 import json
 import re
-import shutil
 from dataclasses import replace
 from html.parser import HTMLParser
 
@@ -23,7 +22,6 @@ from planner.phone.pages import phone_pages
 from planner.phone.saved import differences, read_saved
 from planner.sheets import client
 
-CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 ASKING = {"src", "srcset", "action", "style", "onclick"}
 FOREIGN = '<img src=http://example.org/a.png> "ליאת" & Жанна'
 
@@ -105,18 +103,6 @@ def test_last_time_is_the_suggestion(desk):
     field = next(tag for _, tag in Tags(text).seen if tag.get("name", "").endswith(name))
     assert field["placeholder"] == "9"
     assert "Last time" in text
-
-
-@pytest.fixture
-def browser():
-    if not CHROMIUM:
-        pytest.skip("no chromium here")
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as driver:
-        browser = driver.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
-        yield browser
-        browser.close()
 
 
 def test_a_session_is_filled_in_reloaded_and_logged(browser, athlete, session, tmp_path, quick_paper):
