@@ -292,6 +292,6 @@ def test_a_load_that_hurt_in_two_weeks_is_earned_anew():
     ((18, [5, 4], [0, 0]), (20, [2, 1], [0, 0]), 14),  # not held
     ((10, [10, 10], [3, 3]), (20, [2, 1], [0, 0]), 14),  # lighter still
 ])  # fmt: skip
-def test_a_step_that_failed_is_taken_back_no_farther(exercise, gym, sets, before, failed, load):
+def test_a_step_that_failed_is_taken_back_no_farther(before, failed, load):
     history = sets(*before, date=datetime.date(2026, 10, 26)) + sets(*failed)
     assert next_load(history, exercise(), gym(), (6, 10), 2).load == load
