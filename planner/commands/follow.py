@@ -18,7 +18,6 @@ if TYPE_CHECKING:
     from planner.emg.figures import MeasuredSession
 
 FILES = "What was done: CSV, XLSX, or what a phone sheet saved."
-DATE = "With --cleared: the day, such as 2026-11-30; else today."
 CLEARED = "Record that an exercise may come back after pain."
 NEWEST = "Show the newest so many weeks."
 JSON = "One JSON document; FILE… is rehearsed, not written, without --save."
@@ -31,7 +30,7 @@ def log(
     athlete: cli.AthleteFolder,
     files: list[Path] = Argument((), metavar="FILE…", help=FILES),
     blank: Path | None = Option(None, help="Write a sheet to fill, of the week that is due: .xlsx or .csv."),
-    date: str | None = Option(None, help=DATE),
+    date: str | None = Option(None, help="With --cleared: the day, such as 2026-11-30; else today."),
     cleared: str | None = Option(None, metavar="EXERCISE", help=CLEARED),
     keep_good: bool = Option(False, "--keep-good", help="Take the good lines of a faulty file."),
     yes: bool = Option(False, "--yes", help="Believe loads that jump to half or double."),
