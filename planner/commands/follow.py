@@ -16,6 +16,8 @@ from planner import cli
 
 if TYPE_CHECKING:
     from planner.emg.figures import MeasuredSession
+    from planner.log.intake import Taken
+    from planner.train.desk import Desk
 
 FILES = "What was done: CSV, XLSX, or what a phone sheet saved."
 CLEARED = "Record that an exercise may come back after pain."
@@ -63,6 +65,10 @@ def log(
     taken = desk.take(files, Manner(keep_good, confirm, correct, save=save or not as_json))
     for fault in taken.left_out:
         typer.echo(f"left out: {fault}", err=True)
+    _report(desk, taken, as_json, save)
+
+
+def _report(desk: Desk, taken: Taken, as_json: bool, save: bool) -> None:
     try:
         report = desk.report(taken)
     except PlannerError as error:  # a damaged week, say: the lines are in all the same
