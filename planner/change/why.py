@@ -10,7 +10,7 @@ import datetime
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Literal, TypeAlias
 
 from pydantic import Field, PlainSerializer
 
@@ -36,6 +36,7 @@ from planner.week.keeping import as_solved
 from planner.week.plan import document_of, refused_pins
 
 FREE_GOALS = ("booked", "twins", "next_day")
+Gains: TypeAlias = "tuple[list[Eased], float]"  # in order, and the gain that none of those not told exceeds
 Tick = Callable[[str, int], None]  # what is being tried, and how much there is to try in all
 Tenths = Annotated[float, PlainSerializer(lambda value: round(value, 1))]
 Thousandths = Annotated[float, PlainSerializer(lambda value: round(value, 3))]
@@ -59,9 +60,6 @@ class Eased(Piece):
     within: Thousandths = 0.0
     stopped: bool = False
     medical: bool = False
-
-
-Gains = tuple[list[Eased], float]  # in order, and the gain that none of those not told exceeds
 
 
 class InTheWay(Piece):

@@ -14,6 +14,10 @@ from planner.verify.asked import WHOLE, asked, faults, may_be_planned, smallest_
 from planner.verify.case import Case, once
 from planner.verify.sums import PAIR, credit, dose, is_own, leading, own_wanted, session_dose
 
+# each goal by its name, with the amount, or two, by which it is missed; reached where every reading says so
+Misses = Iterator[tuple[str, float] | tuple[str, float, float]]
+Rule = Callable[[Case], Misses]
+
 
 class Goal(NamedTuple):
     """By how much a goal is missed, in its unit; words of the method leave a few amounts open: from least to most."""
@@ -23,11 +27,6 @@ class Goal(NamedTuple):
 
     def __str__(self) -> str:
         return f"{self.least:.4g}" if self.least == self.most else f"{self.least:.4g} to {self.most:.4g}"
-
-
-# each goal by its name, with the amount, or two, by which it is missed; reached where every reading says so
-Misses = Iterator[tuple[str, float] | tuple[str, float, float]]
-Rule = Callable[[Case], Misses]
 
 
 def doses(case: Case) -> Misses:
