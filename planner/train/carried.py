@@ -77,7 +77,10 @@ def carried_over(
     fewer = _fewer(pain, loads, week_name(newest), last_plan, settings)
     capped = _capped(rules, fewer, known, last_plan, comes, back)
     pain = replace(as_applied(pain, loads), capped=capped, fewer=fewer, returning=back)
-    pain = replace(pain, lines=(*pain.lines, *_back_lines(comes, cleared, library, settings)))
+    pain = replace(
+        pain,
+        lines=(*pain.lines, *_back_lines(comes, cleared, library, max(rir, settings.pain_reserve_least))),
+    )
     lines = _pain_lines(pain, library)
     lines += _first_back_said(comes, last_plan, whole, library)
     lines += [*notes_said(last), *habits(earlier, known, settings)]
@@ -127,12 +130,12 @@ def _coming(
 
 
 def _back_lines(
-    comes: Plan, cleared: Mapping[str, datetime.date], library: Library, settings: TrainSettings
+    comes: Plan, cleared: Mapping[str, datetime.date], library: Library, rir: int
 ) -> Iterator[ExerciseWarning]:
     """Say of what comes back after pain that it keeps more in reserve."""
     for key, sets in _a_week(comes).items():
         if sets and key in cleared:
-            easy = f"{counted(sets, 'set')} at most, with {settings.pain_reserve_least} in reserve"
+            easy = f"{counted(sets, 'set')} at most, with {rir} in reserve"
             said = f"{name_of(library, key)}: first week back, cleared on {cleared[key]}: {easy}"
             yield ExerciseWarning(exercise=key, text=said, kind="back", since=cleared[key])
 
