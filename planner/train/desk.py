@@ -195,7 +195,7 @@ class Desk:
             start = self._next_start(max(start, week_start(newest) if newest else start))
             alone = reserve_alone(self.brief, self.library, method_of(self.brief, WeekSettings), settings)
         earlier = [row for row in rows if row.date < start]
-        back = weeks_back(earlier, start, settings), back_from(earlier, document, start) > 0
+        back = weeks_back(earlier, start, settings), back_from(earlier, document, start, settings) > 0
         rules = LoadRules(self.library, self.gyms, pain, light, then, settings, start, *back)
         unsure = (*unsure, *weaker(rules.by_place(rows), self.library, settings)) if taken.added else unsure
         loads = next_loads(after, log, rules, alone)

@@ -165,20 +165,15 @@ def asked_before(folder: Path, log: Iterable[LoggedSet], lighter: frozenset[str]
 
 
 def back_from(
-    log: Iterable[LoggedSet],
-    before: WeekDocument | None,
-    start: datetime.date,
-    settings: TrainSettings = TRAIN,
+    log: Iterable[LoggedSet], before: WeekDocument | None, start: datetime.date, settings: TrainSettings
 ) -> int:
     """Whether a week that starts on `start` is the first one after a week off: 1, after more than `hold_weeks`: 2, or neither:
     0. What was planned (`before`: the last week that was) and is not logged may have been trained, unless it was missed."""
-    newest, week = (
-        max((row.date for row in log), default=start),
-        week_name(start - datetime.timedelta(days=7)),
-    )
-    if week_name(newest) >= week or (before and before.week >= week and not is_missed(before)):
+    newest = max((row.date for row in log), default=start)
+    week = week_name(start - datetime.timedelta(days=7))
+    if before is None or week_name(newest) >= week or (before.week >= week and not is_missed(before)):
         return 0
-    return 2 if start - newest > datetime.timedelta(weeks=settings.hold_weeks) else int(before is not None)
+    return 2 if settings.hold_weeks < (start - newest).days / 7 < settings.long_break_weeks else 1
 
 
 def is_missed(document: WeekDocument) -> bool:

@@ -11,6 +11,7 @@ from planner.athlete.writing import write_week
 from planner.document import week_name
 from planner.log.file import append_to_log, deciding_log, read_log
 from planner.log.record import LoggedSet, clearance
+from planner.method import TRAIN
 from planner.train.carried import carried_over
 from planner.train.notes import BAD_DAY, ILL, PAIN
 from planner.train.pain import PainState, pain_rules
@@ -121,7 +122,7 @@ def test_a_week_missed_on_every_day_is_a_week_away(document):
     known, start = done(day=MONDAY - datetime.timedelta(days=7)), NEXT
     week = document.model_copy(update={"week": "2026-W49", "week_start": str(MONDAY)})
     for sessions, away in ((week.sessions, 0), (tuple(missed), 1)):
-        assert back_from(known, week.model_copy(update={"sessions": sessions}), start) == away
+        assert back_from(known, week.model_copy(update={"sessions": sessions}), start, TRAIN) == away
 
 
 def test_the_first_week_after_illness_is_lighter_with_half_of_the_sets(library, document):
@@ -249,9 +250,9 @@ def test_after_a_clearance_one_exercise_of_the_family_comes_back_first_and_not_t
 def test_the_first_week_after_a_break_has_fewer_sets_and_the_range_that_is_left(library, document):
     start = MONDAY + 3 * WEEK
     log = [row._replace(load=8.0) for row in done(11, RAISE)]
-    carried = carried_over(
-        log, library, GYMS, start, None, 2, last_plan={(RAISE, "Mon"): 3, (RAISE, "Thu"): 2}
-    )
+    planned = document.model_copy(update={"week": "2026-W49", "week_start": str(MONDAY)})
+    plan = {(RAISE, "Mon"): 3, (RAISE, "Thu"): 2}
+    carried = carried_over(log, library, GYMS, start, planned, 2, last_plan=plan)
     assert carried.back == {(RAISE, "Mon"): 2, (RAISE, "Thu"): 2}
     assert any(
         "First week back after a break, lighter: 4 sets at most instead of 5" in of for of in carried.lines
@@ -261,6 +262,9 @@ def test_the_first_week_after_a_break_has_fewer_sets_and_the_range_that_is_left(
     # planned and not logged: it may have been trained
     week = document.model_copy(update={"week": week_name(start - WEEK), "week_start": str(start - WEEK)})
     assert not carried_over(log, library, GYMS, start, week, 2).back
+    # long ago, or never planned here: a week of its own
+    assert not carried_over(log, library, GYMS, start + 5 * WEEK, planned, 2, last_plan=plan).back
+    assert not carried_over(log, library, GYMS, start, None, 2, last_plan=plan).back
 
 
 def test_a_clearance_of_the_weeks_monday_counts_for_that_week(library, document):
