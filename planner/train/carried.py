@@ -67,14 +67,15 @@ def carried_over(
     away = back_from(known, before, start, settings)
     rules = LoadRules(library, gyms, pain, lighter_weeks, asked_then, settings, start, illness, away > 0)
     done = rules.by_place(known)
+    rules = replace(rules, weak=dict(weaker(done, library, settings)))
     loads = {of: load for of, rows in done.items() if (load := rules.decided(of, rows, None, rir))}
     last = [row for row in known if row.week == week_name(newest)]
-    asks = (*to_judge(last, pain, library, settings), *weaker(done, library, settings))
+    asks = (*to_judge(last, pain, library, settings), *rules.weak.values())
     whole = "illness" if ill else "a break" if away > 1 else ""
     cleared = coming_back(pain, known)
     back = cleared | (dict.fromkeys(there, start) if whole else {})
     comes = _coming(last_plan, back, cleared, known, library, settings)
-    fewer = _fewer(pain, loads, week_name(newest), last_plan, settings)
+    fewer = _fewer(rules, loads, week_name(newest), last_plan)
     capped = _capped(rules, fewer, known, last_plan, comes, back)
     pain = replace(as_applied(pain, loads), capped=capped, fewer=fewer, returning=back)
     pain = replace(
@@ -226,12 +227,12 @@ def first_back(sets: int, settings: TrainSettings = TRAIN) -> int:
     return min(sets, max(settings.returning_sets_least, sets // 2))
 
 
-def _fewer(
-    pain: PainState, loads: Mapping[Place, NextLoad], newest: str, last_plan: Plan, settings: TrainSettings
-) -> Plan:
-    """Give a set less in each session of what hurts where no lighter load is, and of what did not while its family waits."""
+def _fewer(rules: LoadRules, loads: Mapping[Place, NextLoad], newest: str, last_plan: Plan) -> Plan:
+    """Give a set less in each session of what hurts where no lighter load is, of what did not while its family waits, and
+    of what lost strength."""
+    pain, settings = rules.pain, rules.settings
     recent = (item for item in pain.out if item.alone and week_name(item.since) == newest)
-    keys = {key for item in recent for key in item.tolerated if key not in pain.barred}
+    keys = {key for item in recent for key in item.tolerated if key not in pain.barred} | rules.weak.keys()
     eased = {item.exercise for item in pain.eased}
     keys |= {key for (key, _), load in loads.items() if load.fewer_sets and key in eased}
     least, less = settings.returning_sets_least, settings.pain_fewer_sets

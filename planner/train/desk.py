@@ -197,7 +197,8 @@ class Desk:
         earlier = [row for row in rows if row.date < start]
         back = weeks_back(earlier, start, settings), back_from(earlier, document, start, settings) > 0
         rules = LoadRules(self.library, self.gyms, pain, light, then, settings, start, *back)
-        unsure = (*unsure, *weaker(rules.by_place(rows), self.library, settings)) if taken.added else unsure
+        rules = replace(rules, weak=dict(weaker(rules.by_place(rows), self.library, settings)))
+        unsure = (*unsure, *rules.weak.values()) if taken.added else unsure
         loads = next_loads(after, log, rules, alone)
         return LogReport(taken, as_applied(pain, loads), loads, self.library, unsure, missed)
 

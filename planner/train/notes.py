@@ -192,9 +192,9 @@ def _rooms(rows: Iterable[LoggedSet], week: WeekDocument, date: datetime.date, s
 
 def weaker(
     done: Mapping[tuple[str, str], Sequence[LoggedSet]], library: Library, settings: TrainSettings
-) -> Iterator[str]:
-    """Ask about each lift of several joints of which, set by set near failure, much of the estimated maximum of the week
-    before is gone; `done`: exercise and gym -> the sets that decide."""
+) -> Iterator[tuple[str, str]]:
+    """Name each lift of several joints of which, set by set near failure, much of the estimated maximum of the week before
+    is gone, and ask about it; `done`: exercise and gym -> the sets that decide."""
     newest = max((row.week for rows in done.values() for row in rows), default="")
     for (key, _), rows in done.items():
         sets = [row for row in rows if row.reps and row.load and row.rir is not None]
@@ -207,7 +207,8 @@ def weaker(
         if fall >= settings.strength_drop_share and near:
             then, here = (f"{of[0].load:g} {of[0].load_unit} × {of[0].reps}" for of in (was, now))
             said = f"{library.exercises[key].name}: {then} on {was[0].date}, {here} on {now[0].date}"
-            yield f"{said}, about {percent(fall)} weaker. Ask: new loss of strength is a reason to stop and be seen"
+            ask = "Ask: new loss of strength is a reason to stop and be seen; a set less, no more of its kin"
+            yield key, f"{said}, about {percent(fall)} weaker. {ask}"
 
 
 def _maximum(sets: Iterable[LoggedSet], settings: TrainSettings) -> float:

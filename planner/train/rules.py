@@ -5,7 +5,7 @@ import datetime
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from itertools import pairwise
 from pathlib import Path
 from typing import NamedTuple
@@ -55,6 +55,7 @@ class LoadRules:
     start: datetime.date | None = None  # of the week that is decided, where that is known
     ill: int = 0  # the first or second one back after illness: 1, 2
     away: bool = False  # it is the first one after a week without training
+    weak: Mapping[str, str] = field(default_factory=dict)  # exercise → what is asked of strength that it lost
 
     def by_place(self, log: Iterable[LoggedSet]) -> dict[Place, list[LoggedSet]]:
         """Return the sets that decide: loads never carry over between stations or gyms, and of bad days only where there
@@ -142,6 +143,10 @@ class LoadRules:
                 away = PAIN_WAITS
             elif key in self.pain.steady:
                 away = f"while {self.pain.steady[key]} hurts"
+            elif self.library.exercises[key].family in {
+                self.library.exercises[of].family for of in self.weak
+            }:
+                away = NOT_ASKED
             return Ease(hold=away, lost=lost)
         long = weeks >= settings.long_break_weeks
         share = settings.long_break_load_share if long else settings.break_load_share
