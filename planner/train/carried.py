@@ -253,7 +253,7 @@ def _capped(
     newest, settings = max((row.week for row in known), default=""), rules.settings
     less = _a_week(fewer)
     last, halved = _a_week(last_plan), _a_week({of: first_back(n, settings) for of, n in last_plan.items()})
-    capped = rules.pain.most_sets(newest, last, rules.library)
+    capped = {key: last[key] for key in rules.weak_kin()} | rules.pain.most_sets(newest, last, rules.library)
     if any(last[key] for key in back):  # the first time back nothing else is new: the dose may stay short
         capped |= {key: 0 for key in rules.library.exercises if not last[key]}
     waiting = waiting_heads(rules.pain.barred, rules.library, last)

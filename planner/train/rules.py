@@ -66,6 +66,11 @@ class LoadRules:
         bad = bad_days(row for rows in done.values() for row in rows)
         return {of: [row for row in rows if row.date not in bad] or rows for of, rows in done.items()}
 
+    def weak_kin(self) -> frozenset[str]:
+        """Give the families of what lost strength: until that was asked about they gain neither load nor sets."""
+        families = {self.library.exercises[key].family for key in self.weak}
+        return frozenset(key for key, one in self.library.exercises.items() if one.family in families)
+
     def decided(
         self, place: Place, rows: Iterable[LoggedSet], reps: tuple[int, int] | None, rir: int
     ) -> NextLoad | None:
@@ -143,9 +148,7 @@ class LoadRules:
                 away = PAIN_WAITS
             elif key in self.pain.steady:
                 away = f"while {self.pain.steady[key]} hurts"
-            elif self.library.exercises[key].family in {
-                self.library.exercises[of].family for of in self.weak
-            }:
+            elif key in self.weak_kin():
                 away = NOT_ASKED
             return Ease(hold=away, lost=lost)
         long = weeks >= settings.long_break_weeks

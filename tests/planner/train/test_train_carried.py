@@ -222,6 +222,7 @@ def test_nothing_is_searched_for_two_weeks_after_strength_was_lost(library):
     beside = [row._replace(exercise=kin) for row in press(20.0, 10, 2.0, 1)]
     asked = carried_over([*log[:6], *beside], library, GYMS, MONDAY + 2 * WEEK, None, 2, last_plan=plan)
     assert (asked.pain.fewer, asked.loads[kin, "club"].load) == ({(PRESS, "Mon"): 3}, 20)
+    assert (asked.pain.capped[PRESS], asked.pain.capped[kin]) == (3, 3)
     for weeks, load in ((3, 20), (4, None)):
         known = [row for row in log if row.date < MONDAY + weeks * WEEK]
         carried = carried_over(known, library, GYMS, MONDAY + weeks * WEEK, None, 2)
