@@ -19,7 +19,7 @@ from planner.plain import FIRST_BACK_AFTER, counted, joined, name_of
 from planner.train.delivered import delivered_week, done_otherwise, is_done, left_open, library_credits
 from planner.train.kin import waiting_heads
 from planner.train.loads import NextLoad, percent
-from planner.train.notes import bad_days, habits, notes_said, to_judge, weaker, weeks_back
+from planner.train.notes import bad_days, habits, notes_said, to_judge, weeks_back
 from planner.train.pain import PainState, pain_rules
 from planner.train.rules import AskedThen, LoadRules, Place, as_applied, back_from, dead_ends, lighter_asked
 
@@ -67,10 +67,10 @@ def carried_over(
     away = back_from(known, before, start, settings)
     rules = LoadRules(library, gyms, pain, lighter_weeks, asked_then, settings, start, illness, away > 0)
     done = rules.by_place(known)
-    rules = replace(rules, weak=dict(weaker(done, library, settings)))
+    rules = rules.weakened(done)
     loads = {of: load for of, rows in done.items() if (load := rules.decided(of, rows, None, rir))}
     last = [row for row in known if row.week == week_name(newest)]
-    asks = (*to_judge(last, pain, library, settings), *rules.weak.values())
+    asks = (*to_judge(last, pain, library, settings), *filter(None, rules.weak.values()))
     whole = "illness" if ill else "a break" if away > 1 else ""
     cleared = coming_back(pain, known)
     back = cleared | (dict.fromkeys(there, start) if whole else {})
@@ -232,7 +232,9 @@ def _fewer(rules: LoadRules, loads: Mapping[Place, NextLoad], newest: str, last_
     of what lost strength."""
     pain, settings = rules.pain, rules.settings
     recent = (item for item in pain.out if item.alone and week_name(item.since) == newest)
-    keys = {key for item in recent for key in item.tolerated if key not in pain.barred} | rules.weak.keys()
+    keys = {key for item in recent for key in item.tolerated if key not in pain.barred} | {
+        key for key, ask in rules.weak.items() if ask
+    }
     eased = {item.exercise for item in pain.eased}
     keys |= {key for (key, _), load in loads.items() if load.fewer_sets and key in eased}
     least, less = settings.returning_sets_least, settings.pain_fewer_sets

@@ -8,7 +8,7 @@ from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 from pathlib import Path
-from typing import NamedTuple
+from typing import NamedTuple, Self
 
 from library.errors import FaultyInput
 from library.read import Library
@@ -55,7 +55,7 @@ class LoadRules:
     start: datetime.date | None = None  # of the week that is decided, where that is known
     ill: int = 0  # the first or second one back after illness: 1, 2
     away: bool = False  # it is the first one after a week without training
-    weak: Mapping[str, str] = field(default_factory=dict)  # exercise → what is asked of strength that it lost
+    weak: Mapping[str, str] = field(default_factory=dict)  # see `weakened`
 
     def by_place(self, log: Iterable[LoggedSet]) -> dict[Place, list[LoggedSet]]:
         """Return the sets that decide: loads never carry over between stations or gyms, and of bad days only where there
@@ -66,10 +66,20 @@ class LoadRules:
         bad = bad_days(row for rows in done.values() for row in rows)
         return {of: [row for row in rows if row.date not in bad] or rows for of, rows in done.items()}
 
-    def weak_kin(self) -> frozenset[str]:
-        """Give the families of what lost strength: until that was asked about they gain neither load nor sets."""
-        families = {self.library.exercises[key].family for key in self.weak}
-        return frozenset(key for key, one in self.library.exercises.items() if one.family in families)
+    def weak_kin(self) -> dict[str, str]:
+        """Give the families of what lost strength, with what is asked: until then they gain no load, and no sets in a week
+        more."""
+        known = self.library.exercises
+        asked = {known[key].family: ask for key, ask in sorted(self.weak.items(), key=lambda of: of[1])}
+        return {key: asked[one.family] for key, one in known.items() if one.family in asked}
+
+    def weakened(self, done: Mapping[Place, Sequence[LoggedSet]]) -> Self:
+        """Give the rules with what lost strength in one of the last two weeks: exercise → what is asked, nothing for the week
+        before the last one, which was asked about then."""
+        newest = max((row.week for rows in done.values() for row in rows), default="")
+        before = {of: [row for row in rows if row.week < newest] for of, rows in done.items()}
+        then, now = (dict(weaker(rows, self.library, self.settings)) for rows in (before, done))
+        return replace(self, weak=dict.fromkeys(then, "") | now)
 
     def decided(
         self, place: Place, rows: Iterable[LoggedSet], reps: tuple[int, int] | None, rir: int
@@ -90,18 +100,16 @@ class LoadRules:
         back = {row.week for row in done if since and row.date > since}
         if not ease.hold and not hurts and (self.ill == 2 or len(back) == 1):
             ease = replace(ease, hold=SECOND_BACK)
-        slowly = since is not None or self._is_unsettled(place, done)
+        slowly = since is not None or exercise.key in self.weak or self._is_unsettled(done)
         ease = replace(ease, slowly=slowly, searched=(last, place) in self.asked_then.searches)
         load = next_load(done, exercise, gym, asked, rir, ease, self.asked_then.reserves, self.settings)
         return self._less_of(load, done, asked, rir) if hurts and load.fewer_sets else load
 
-    def _is_unsettled(self, place: Place, done: Sequence[LoggedSet]) -> bool:
-        """Whether a question of pain is open, or so lately strength was lost, pain was cleared, a break was over or the load
-        fell by so much that the strength of an exercise is not known: no time for a search."""
+    def _is_unsettled(self, done: Sequence[LoggedSet]) -> bool:
+        """Whether a question of pain is open, or so lately pain was cleared, a break was over or the load fell by so much
+        that the strength of an exercise is not known: no time for a search."""
         pain, settings = self.pain, self.settings
-        earlier = [row for row in done if row.week < done[-1].week]
-        weak = (said for rows in (done, earlier) for said in weaker({place: rows}, self.library, settings))
-        if pain.out or pain.rising or any(weak):
+        if pain.out or pain.rising:
             return True
         if self.start is None or not done:
             return False
@@ -148,7 +156,7 @@ class LoadRules:
                 away = PAIN_WAITS
             elif key in self.pain.steady:
                 away = f"while {self.pain.steady[key]} hurts"
-            elif key in self.weak_kin():
+            elif self.weak_kin().get(key):
                 away = NOT_ASKED
             return Ease(hold=away, lost=lost)
         long = weeks >= settings.long_break_weeks
