@@ -66,12 +66,11 @@ class LoadRules:
         bad = bad_days(row for rows in done.values() for row in rows)
         return {of: [row for row in rows if row.date not in bad] or rows for of, rows in done.items()}
 
-    def weak_kin(self) -> dict[str, str]:
-        """Give the families of what lost strength, with what is asked: until then they gain no load, and no sets in a week
-        more."""
-        known = self.library.exercises
-        asked = {known[key].family: ask for key, ask in sorted(self.weak.items(), key=lambda of: of[1])}
-        return {key: asked[one.family] for key, one in known.items() if one.family in asked}
+    def weak_kin(self) -> frozenset[str]:
+        """Give what is chosen for the same head as what lost strength: until that was asked about none gains load or sets."""
+        kind = {key: one.trains or one.family for key, one in self.library.exercises.items()}
+        asked = {kind[key] for key, ask in self.weak.items() if ask}
+        return frozenset(key for key in kind if kind[key] in asked)
 
     def weakened(self, done: Mapping[Place, Sequence[LoggedSet]]) -> Self:
         """Give the rules with what lost strength in one of the last two weeks: exercise → what is asked, nothing for the week
@@ -156,7 +155,7 @@ class LoadRules:
                 away = PAIN_WAITS
             elif key in self.pain.steady:
                 away = f"while {self.pain.steady[key]} hurts"
-            elif self.weak_kin().get(key):
+            elif key in self.weak_kin():
                 away = NOT_ASKED
             return Ease(hold=away, lost=lost)
         long = weeks >= settings.long_break_weeks
