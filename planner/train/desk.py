@@ -28,7 +28,7 @@ from planner.plain import name_of
 from planner.train.block import reserve_alone
 from planner.train.delivered import days_missed, done_otherwise
 from planner.train.loads import NextLoad
-from planner.train.notes import notes_said, to_judge, weaker, weeks_back
+from planner.train.notes import notes_said, to_judge, weeks_back
 from planner.train.pain import PainState, pain_rules
 from planner.train.rules import LoadRules, Place, as_applied, asked_before, back_from, next_loads
 
@@ -195,9 +195,10 @@ class Desk:
             start = self._next_start(max(start, week_start(newest) if newest else start))
             alone = reserve_alone(self.brief, self.library, method_of(self.brief, WeekSettings), settings)
         earlier = [row for row in rows if row.date < start]
-        back = weeks_back(earlier, start, settings), back_from(earlier, document, start) > 0
+        back = weeks_back(earlier, start, settings), back_from(earlier, document, start, settings) > 0
         rules = LoadRules(self.library, self.gyms, pain, light, then, settings, start, *back)
-        unsure = (*unsure, *weaker(rules.by_place(rows), self.library, settings)) if taken.added else unsure
+        rules = rules.weakened(rules.by_place(rows))
+        unsure = (*unsure, *filter(None, rules.weak.values())) if taken.added else unsure
         loads = next_loads(after, log, rules, alone)
         return LogReport(taken, as_applied(pain, loads), loads, self.library, unsure, missed)
 
