@@ -27,7 +27,7 @@ from planner.model.doses import head_price, shortfall
 from planner.model.inputs import Inputs
 from planner.model.limits import seconds_used
 from planner.model.problem import Problem
-from planner.plain import UNSAID, UNSHOWN, day_name, number, rule_said
+from planner.plain import UNSAID, UNSHOWN, below_target, day_name, number, rule_said
 from planner.solve.search import Aim, Clock, hold, linear_bound
 from planner.solve.solve import BestDose, Solved, best_dose, solve_week
 from planner.week.edits import BRIEF, Edit
@@ -135,7 +135,8 @@ def free_of_dose(shown: WeekDocument, library: Library) -> Iterator[str]:
         unused = session.minutes.allowed - session.minutes.used
         if session.state == "planned" and unused >= TOLD.unused_minutes and not shown.pain:
             booked = f"{number(unused)} of {number(session.minutes.allowed)} booked minutes are unused"
-            yield f"{day_name(session.day)}: {booked}: higher targets would fill them"
+            why = "a limit above holds the dose" if below_target(shown) else "higher targets would fill them"
+            yield f"{day_name(session.day)}: {booked}: {why}"
     for goal in shown.missed:
         if goal.goal.split(":")[0] in FREE_GOALS and goal.by >= UNSHOWN and not goal.goal.startswith(UNSAID):
             yield goal_said(goal, library).words
