@@ -269,9 +269,9 @@ def instead_text(found: InsteadList, library: Library) -> str:
         parts.append("\n".join([title, *columns([heading, *rows])]) if rows else f"{title}; {NONE}.")
     offers = [choice for session in found.sessions for choice in session.choices]
     for day in [session for session in found.sessions if session.choices][:1]:
-        best, of = day.choices[0], f"planner swap ATHLETE --sets {found.exercise}={day.id}:0"
-        take = f"{of} --sets {best.exercise}={day.id}:{best.sets}"
-        parts += [CAPTION, f"To take the first, this week alone: {take} (another: its name there, in quotes)"]
+        one = next((of for of in day.choices if of.load[:1].isdigit()), day.choices[0])  # its load is known
+        take = f"planner swap ATHLETE --sets {found.exercise}={day.id}:0 --sets {one.exercise}={day.id}:{one.sets}"
+        parts += [CAPTION, f"To take one, this week alone: {take} (another: its name there, in quotes)"]
     parts += ["* more than a tenth of what the exercise gives this head"] * any(one.said for one in offers)
     return "\n\n".join(parts)
 
