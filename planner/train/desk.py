@@ -25,6 +25,7 @@ from planner.log.record import CellFault, LoggedSet, clearance, iso_date
 from planner.method import TrainSettings, WeekSettings
 from planner.phone.saved import differences, is_saved, read_saved, saved_sheet
 from planner.plain import name_of
+from planner.sheets.page import fill
 from planner.train.block import reserve_alone
 from planner.train.delivered import days_missed, done_otherwise
 from planner.train.loads import NextLoad
@@ -61,23 +62,17 @@ class LogReport:
 
     def text(self) -> str:
         """Return the report as a person reads it: pain first, each load's reason below it."""
-        parts = [f"{self.taken.said}.", *self.missed]
-        if self.taken.differs:
-            parts += ["", "Other than planned", *(f"  {line}" for line in self.taken.differs)]
-        if notes := notes_said(self.taken.added):
-            parts += ["", "Notes", *(f"  {line}" for line in notes)]
-        if pain := [*self.pain.sheet_lines, *self.unsure]:
-            parts += ["", "Pain", *(f"  {line}" for line in pain)]
-        parts += ["", "Next loads"] if self.loads else []
         names = {key: name_of(self.library, key) for key, _ in self.loads}
-        wide = max(map(len, names.values()), default=0)
-        wide_gym = max((len(gym) for _, gym in self.loads), default=0)
+        wide, wide_gym = (
+            max(map(len, of), default=0) for of in (names.values(), {gym for _, gym in self.loads})
+        )
+        rows = []
         for (key, gym), load in self.loads.items():
-            unknown, (low, high) = "find it" if load.unit else "-", load.reps
-            number = unknown if load.load is None else f"{load.load:g} {load.unit}"
-            parts.append(f"  {names[key]:<{wide}}  {gym:<{wide_gym}}  {number:>9}  × {low}–{high}")
-            parts.append(f"      {load.reason}")
-        return "\n".join(parts)
+            number = (
+                f"{load.load:g} {load.unit}" if load.load is not None else "find it" if load.unit else "-"
+            )
+            rows.append((f"{names[key]:<{wide}}", f"{gym:<{wide_gym}}", number, load))
+        return fill("log.txt", report=self, notes=notes_said(self.taken.added), loads=rows).rstrip("\n")
 
 
 @dataclass(frozen=True)
