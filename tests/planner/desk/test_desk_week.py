@@ -1,5 +1,6 @@
 """The week's page: sets moved, pinned and exchanged, undone and done again; trials, versions, blocks, side by side."""
 
+import json
 import tomllib
 from unittest.mock import Mock
 
@@ -155,6 +156,15 @@ def test_after_a_refused_change_the_one_before_it_is_proven(client, athlete, mon
     page = waited(client, client.get(f"/week/{KEY}"))
     assert page.status_code == 422 and told(page)
     assert "Proposal" in words(page) and "Not yet proven" not in words(page)
+
+
+def test_a_week_of_an_earlier_version_is_shown_with_a_goal_that_is_gone(client, athlete):
+    file = athlete / "weeks" / WEEK / "week.json"
+    week = json.loads(file.read_text())
+    week["missed"].append({"goal": "gone_by_now:side", "by": 2.0, "unit": "sets"})
+    file.write_text(json.dumps(week))
+    assert "Gone by now" in words(client.get(f"/week/{KEY}", params={"week": WEEK}))
+    assert client.get("/").status_code == 200
 
 
 def test_a_version_comes_back(client, athlete):
