@@ -275,6 +275,10 @@ def test_recordings_are_kept_measured_and_taken_in(client, athlete):
     form = form_of(page, f"/split/{KEY}")
     page = client.post(f"/split/{KEY}", data=form | {"rows": "1 0.5"})
     assert page.status_code == 422 and "repetition" in words(page)
+    brief = athlete / "brief.toml"
+    brief.write_text(brief.read_text().replace("Robin Vale", "Robin V"))
+    page = client.post(f"/evidence/{KEY}", data={"session": place.name})
+    assert page.status_code == 422 and 'name="same_person"' in page.text
     page = client.post(f"/evidence/{KEY}", data={"session": place.name, "same_person": "yes"})
     assert page.status_code == 200, told(page)
     assert (athlete / "evidence.csv").is_file()
