@@ -2,8 +2,7 @@
 
 from bench_week import PDFS, WEEK
 from folders import copy_of_demo
-from processes import fresh_folder, imports, in_turn, planner, ratio, run, seconds
-from row import Row
+from processes import Row, fresh_folder, imports, in_turn, planner, ratio, run, seconds
 
 BLOCK_WEEKS = 12
 TAKEN = "dual_cable_station"

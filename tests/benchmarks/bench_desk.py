@@ -12,8 +12,7 @@ from statistics import quantiles
 import httpx2 as httpx
 from desk_client import PATIENCE_SECONDS, address_of
 from folders import BRIEFS, copy_of, copy_of_demo
-from processes import fresh_folder, planner
-from row import Row
+from processes import Row, fresh_folder, planner
 
 from planner.document import next_week
 from planner.roster import Task, plan_one

@@ -8,8 +8,7 @@ import shutil
 import sys
 
 from folders import DEMO, ROOT, copy_of
-from processes import fresh_folder, planner, run
-from row import Row
+from processes import Row, fresh_folder, planner, run
 from small_athlete import make_folder
 
 from library.tables import csv_text

@@ -7,7 +7,7 @@ import tempfile
 import time
 from pathlib import Path
 
-from row import Row
+from processes import Row
 
 SETS = 100_000
 TURNS = 9

@@ -6,7 +6,7 @@ import sys
 import time
 
 import numpy as np
-from row import Row
+from processes import Row
 
 RATE, CHANNELS, HOUR = 2000, 8, 3600
 SET_SECONDS, REPETITION_SECONDS = 60, 4  # a set a minute, 12 repetitions in it

@@ -5,8 +5,7 @@ from statistics import median
 
 from bench_week import WEEK, planned
 from playwright.sync_api import sync_playwright
-from processes import fresh_folder
-from row import Row
+from processes import Row, fresh_folder
 
 SLOWER, TIMES = 4, 7
 PHONE = {"width": 360, "height": 740}

@@ -3,8 +3,7 @@
 import time
 
 from one_room import HOUR, TODAY, WEEK, busy_room, room_of
-from processes import fresh_folder
-from row import Row
+from processes import Row, fresh_folder
 
 from planner.room.floor import timetable
 from planner.room.people import read_hour, rooms_at

@@ -11,8 +11,7 @@ from functools import partial
 
 from dask_processes import cluster
 from practice_clients import CLIENTS, brief_of, gym_of
-from processes import BYTES_OF_MAXRSS, fresh_folder, planner, run
-from row import Row
+from processes import BYTES_OF_MAXRSS, Row, fresh_folder, planner, run
 from small_athlete import make_folder
 
 from planner.cluster import connect, plan_far

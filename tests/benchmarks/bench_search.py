@@ -1,7 +1,5 @@
-"""The search for a week: 40 seeded weeks of one shape, 60 of wide shape from the shipped library, one hard brief by the minute.
-
-Seconds are processor time of one thread, building the program included.
-"""
+"""The search for a week: 40 seeded weeks of one shape, 60 of wide shape from the shipped library, one hard brief by
+the minute. Seconds are processor time of one thread, building the program included."""
 
 import sys
 import time
@@ -12,7 +10,7 @@ from typing import TypeVar
 
 sys.path.append(str(Path(__file__).parents[1] / "builders"))
 from folders import BRIEFS
-from row import Row
+from processes import Row
 from week_cases import random_problem
 from wide_weeks import wide_inputs
 

@@ -4,8 +4,7 @@ import json
 from statistics import median
 
 from folders import copy_of_demo
-from processes import fresh_folder, imports, in_turn, planner, ratio, run, seconds
-from row import Row
+from processes import Row, fresh_folder, imports, in_turn, planner, ratio, run, seconds
 
 STANDS_ON = ("pulp", "highspy", "pandas", "typer", "jinja2", "weasyprint", "pydantic", "icalendar")
 WEEK = "2026-W49"  # a fixed week, so that every run plans the same

@@ -5,7 +5,7 @@ import re
 import subprocess
 from pathlib import Path
 
-from row import Row, table
+from processes import Row, table
 
 ROOT = Path(__file__).parents[2]
 LONG_MODULE, LONG_FUNCTION = 300, 40  # lines

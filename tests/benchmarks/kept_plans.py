@@ -1,8 +1,6 @@
 """Proof that nothing was lost: `keep FILE` plans and writes, `compare FILE` plans again and prints a line a case: the
-search benchmark's weeks, tests/briefs, and the demo by every command that plans, in processes of their own.
-
-It ends with 1 where a value is worse by more than its gap, bounds contradict each other or an answer is gone.
-"""
+search benchmark's weeks, tests/briefs, and the demo by every command that plans, in processes of their own. It ends
+with 1 where a value is worse by more than its gap, bounds contradict each other or an answer is gone."""
 
 import argparse
 import json
@@ -180,11 +178,9 @@ def verdict(old, new):
 
 
 def faults(old, new):
-    """What must not be: an answer lost, a value worse by more than its gap, bounds that contradict each other.
-
-    The second aim speaks only of plans of one dose, so that others are not held against it; and a plan may leave the
-    best dose, inside the room for that, for a better second aim.
-    """
+    """What must not be: an answer lost, a value worse by more than its gap, bounds that contradict each other. The
+    second aim speaks only of plans of one dose, so that others are not held against it; and a plan may leave the best
+    dose, inside the room for that, for a better second aim."""
     both = shared(old, new)
     if not both:
         same = all(old[part] == new[part] for part in ("status", "plan", "aims"))

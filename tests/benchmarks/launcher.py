@@ -1,8 +1,6 @@
-"""Start one process from a small one, and tell its wall seconds, peak memory and exit code as JSON on stdout.
-
-A child's peak memory is never counted lower than that of the process that started it, so a bench that has
-imported much must not start what it measures by itself.
-"""
+"""Start one process from a small one, and tell its wall seconds, peak memory and exit code as JSON on stdout. A
+child's peak memory is never counted lower than that of the process that started it, so a bench that has imported much
+must not start what it measures by itself."""
 
 import json
 import os

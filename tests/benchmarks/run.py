@@ -1,14 +1,12 @@
-"""Run the benches named on the command line, or all: `make bench`, `make bench BENCH="week search"`.
-
-A bench is a file bench_NAME.py here with a function `rows() -> list[Row]`. Nothing here is a test: how fast a
-machine is today must not decide whether a change may land.
-"""
+"""Run the benches named on the command line, or all: `make bench`, `make bench BENCH="week search"`. A bench is a
+file bench_NAME.py here with a function `rows() -> list[Row]`. Nothing here is a test: how fast a machine is today
+must not decide whether a change may land."""
 
 import importlib
 import sys
 from pathlib import Path
 
-from row import table
+from processes import table
 
 HERE = Path(__file__).parent
 sys.path.append(str(HERE.parent / "builders"))  # of the tests; pytest finds the folder by itself

@@ -77,7 +77,7 @@ def test_rooms_and_units_of_a_brief_are_kept(planned):
     assert {one.load_unit for one in made.lines()} <= {"lb", None}
 
 
-def test_one_short_session_fills_its_minutes_and_says_what_is_short(planned):
+def test_one_session_fills_its_minutes_and_four_reach_every_target(planned):
     made = planned("one_short_session")
     (session,) = made.week.sessions
     assert session.minutes.used > 23
@@ -85,9 +85,6 @@ def test_one_short_session_fills_its_minutes_and_says_what_is_short(planned):
     assert all(line.planned > line.floor for line in made.week.dose)  # floors before targets
     (time,) = (row for row in made.week.limits if row.limit == "time:Thu")
     assert time.binds
-
-
-def test_four_sessions_reach_every_target(planned):
     made = planned("four_sessions")
     assert all(line.planned >= line.target - 0.26 for line in made.week.dose)
     assert not [goal for goal in made.missed() if goal.startswith("heavy_days")]
@@ -121,16 +118,13 @@ def test_the_first_head_is_served_first(planned):
         assert first.credits.get("rear", 0.0) >= 0.5  # and it comes first after the heavy lifts
 
 
-def test_trained_elsewhere_needs_nothing(planned):
+def test_trained_elsewhere_needs_nothing_and_out_of_reach_names_the_shortfall(planned):
     made = planned("trained_elsewhere")
     assert made.lines() == []
     assert any("Nothing is left to train" in text for text in made.week.warnings)
     assert made.week.status == "proven"
     assert [(row.value, row.gap) for row in made.week.proof if row.aim == "dose"] == [(0.0, 0.0)]
     assert set(made.missed()) <= {"ceiling:front", "ceiling:side", "ceiling:rear"}
-
-
-def test_out_of_reach_names_the_shortfall(planned):
     made = planned("out_of_reach")
     side = made.dose("side")
     assert made.missed()["dose:side"] == pytest.approx(40 - side.planned, abs=1e-3)

@@ -1,8 +1,6 @@
-"""A third program for the model's rows: the constraint solver of OR-Tools, in whole numbers throughout.
-
-Each row is made whole by the common denominator of its numbers, prices to a millionth. Whole columns stay as they are, all
-others count in thousandths: what lies in between is rounded up, which costs less than `NEAR`.
-"""
+"""A third program for the model's rows: the constraint solver of OR-Tools, in whole numbers throughout. Each row is
+made whole by the common denominator of its numbers, prices to a millionth. Whole columns stay as they are, all others
+count in thousandths: what lies in between is rounded up, which costs less than `NEAR`."""
 
 from fractions import Fraction
 from math import lcm

@@ -1,8 +1,6 @@
 """Surface EMG of known effort, made as shot noise: unlike the demo's filtered noise, its level is exact by theory.
-
 Two-humped potentials of random size and sign fall at random times. Their rate goes with effort², so by Campbell's
-theorem (variance = rate · mean square of a potential · its energy) the RMS is `scale_mv` times effort.
-"""
+theorem (variance = rate · mean square of a potential · its energy) the RMS is `scale_mv` times effort."""
 
 import numpy as np
 

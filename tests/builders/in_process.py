@@ -55,6 +55,13 @@ def printed(*words, home=None):
     return done.stdout
 
 
+def pages_of(pdf):
+    """The text of each page as PDFium reads it, in a tenth of pypdf's time; lines end as in Python."""
+    from pypdfium2 import PdfDocument
+
+    return [page.get_textpage().get_text_bounded().replace("\r", "") for page in PdfDocument(pdf)]
+
+
 def draw_quickly(patch):
     """Let every PDF be one empty page, made in this process."""
     from pypdf import PdfWriter

@@ -1,8 +1,6 @@
-"""All that is said to a client, in English: the keys of every catalogue in planner/sheets/locale.
-
-As a command, after a text was changed: python tests/builders/messages.py. It gives each catalogue an empty entry for
-every new text and takes out what is said no more; fill in the empty ones.
-"""
+"""All that is said to a client, in English: the keys of every catalogue in planner/sheets/locale. As a command, after
+a text was changed: python tests/builders/messages.py. It gives each catalogue an empty entry for every new text and
+takes out what is said no more; fill in the empty ones."""
 
 import io
 from importlib.resources import files

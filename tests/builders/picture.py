@@ -1,8 +1,6 @@
 """Draw the picture of a sheet that README shows: `python tests/builders/picture.py` writes demo_athlete/sheet.png.
-
 The demo's week of README is planned in a copy, and page 1 of its sheets.pdf is kept in sixteen greys: small enough
-for git, and proof that the sheet reads without colour.
-"""
+for git, and proof that the sheet reads without colour."""
 
 import tempfile
 from pathlib import Path

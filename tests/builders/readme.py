@@ -1,7 +1,5 @@
-"""README taken apart, and its made parts: `python tests/builders/readme.py` writes the printed week and the sums anew.
-
-A made part stands below a line `<!-- KIND: ARGUMENT -->`: one fence, or all lines up to the first empty one.
-"""
+"""README taken apart, and its made parts: `python tests/builders/readme.py` writes the printed week and the sums
+anew. A made part stands below a line `<!-- KIND: ARGUMENT -->`: one fence, or all lines up to the first empty one."""
 
 import re
 import shlex
@@ -9,17 +7,29 @@ import tempfile
 from dataclasses import dataclass
 from pathlib import Path
 
+import typer
 from folders import DEMO, ROOT, copy_of_demo
 from in_process import printed
 
 from library.read import read_library
 from planner.athlete.reading import read_brief
+from planner.cli import COMMANDS, register
 from planner.document import WeekDocument
 
 README = ROOT / "README.md"
 MADE = re.compile(
     r"<!-- (?P<kind>printed|counted): (?P<argument>.+?) -->\n(?P<text>```.*?\n```|.+?(?=\n\n))", re.DOTALL
 )
+GROUP = typer.main.get_command(register())
+OPTIONS = {
+    name: {
+        word
+        for one in GROUP.commands[name].params
+        for word in (*one.opts, *one.secondary_opts)
+        if word[:2] == "--"
+    }
+    for name in COMMANDS
+}  # of every command, as the program itself knows them
 FENCE = re.compile(r"^ *```(?P<language>\w*)\n(?P<text>.*?)^ *```$", re.DOTALL | re.MULTILINE)
 CODE = re.compile(r"`([^`\n]+)`")
 HEADING = re.compile(r"^(#+) (.+)$", re.MULTILINE)
@@ -46,10 +56,10 @@ class Part:
 
 
 def parts(text):
-    found = list(HEADING.finditer(outside_fences(text)))
-    ends = [*(one.start() for one in found[1:]), len(text)]
+    heads = list(HEADING.finditer(outside_fences(text)))
+    ends = [*(one.start() for one in heads[1:]), len(text)]
     made = (
-        Part(one[2].replace("`", ""), text[one.end() : end]) for one, end in zip(found, ends, strict=True)
+        Part(one[2].replace("`", ""), text[one.end() : end]) for one, end in zip(heads, ends, strict=True)
     )
     return {part.title: part for part in made}
 

@@ -21,9 +21,8 @@ def line(exercise, sets, **changes):
 
 def head_dose(head, target=8, planned=0):
     """A head's line that claims no more than what was asked and planned."""
-    nothing = dict.fromkeys(
-        ["elsewhere", "by_movers", "low90", "high90", "chance_floor", "chance_target90"], 0
-    )
+    sums = ["elsewhere", "by_movers", "low90", "high90", "chance_floor", "chance_target90"]
+    nothing = dict.fromkeys(sums, 0)
     return HeadDose(head=head, planned=planned, floor=4, target=target, ceiling=12, **nothing)
 
 

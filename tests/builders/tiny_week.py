@@ -1,7 +1,5 @@
-"""A week small enough to write its rows down by hand: three exercises, two sessions on neighbouring days.
-
-Blocks have 2 or 3 sets. The club (Mon) has everything, the home (Tue) has no fly machine.
-"""
+"""A week small enough to write its rows down by hand: three exercises, two sessions on neighbouring days. Blocks have
+2 or 3 sets. The club (Mon) has everything, the home (Tue) has no fly machine."""
 
 from dataclasses import replace
 

@@ -19,9 +19,7 @@ FAMILIES = {  # usual credits (front, side, rear)
 }  # fmt: skip
 
 
-def random_problem(
-    seed, *, exercises=(25, 120), sessions=(2, 6), minutes=(20, 60), gyms=(1, 3), settings=None
-):
+def random_problem(seed, exercises=(25, 120), sessions=(2, 6), minutes=(20, 60), gyms=(1, 3), settings=None):
     """A random but lifelike week; the same seed gives the same problem."""
     dice, settings = random.Random(seed), settings or WeekSettings()
     candidates = tuple(random_candidate(dice, place) for place in range(dice.randint(*exercises)))

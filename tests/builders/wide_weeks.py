@@ -1,7 +1,5 @@
 """Seeded weeks of wide shape from the shipped library: 1 to 7 sessions, 10 to 120 minutes, up to three gyms.
-
-`odd_brief` has short ones, and over it everything else that a coach may write: seldom wise, always allowed.
-"""
+`odd_brief` has short ones, and over it everything else that a coach may write: seldom wise, always allowed."""
 
 import random
 

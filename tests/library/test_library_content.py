@@ -51,9 +51,7 @@ def test_every_family_implement_equipment_and_region_is_used(library, plannable)
     assert {region for flag in library.flags.values() for region in flag.regions} == set(library.regions)
 
 
-def test_a_room_without_anything_trains_every_head_and_every_exercise_has_numbers_for_every_head(
-    library, pooled
-):
+def test_a_room_without_anything_trains_every_head_and_every_exercise_has_its_numbers(library, pooled):
     bare = [key for key, exercise in library.exercises.items() if not exercise.needs]
     for head in (head for head in library.heads.values() if head.role == "trained"):
         assert max(ratio(pooled, head.key, name, head.anchor) for name in bare) >= 0.5

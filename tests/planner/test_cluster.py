@@ -23,9 +23,9 @@ NAMES = ("Ada", "Ben")
 ONE_DAY = re.sub(r'\[\[session\]\]\nday = "(Wed|Fri)".*?\n\n', "", BRIEF, flags=re.DOTALL)
 
 
-def make_club(folder):
+def make_club(folder, names=NAMES):
     """Athletes that can be planned, one whose brief is wrong and one who waits for clearance."""
-    for name in NAMES:
+    for name in names:
         make_folder(folder / name.lower(), ONE_DAY.replace('"Kim"', f'"{name}"'))
     make_folder(folder / "eve", BRIEF.replace("side = 8", 'side = "many"'))
     operated = "[history]\nsurgery = { date = 2026-10-01, cleared = false }"
@@ -41,18 +41,18 @@ def two(tmp_path_factory):
 
 
 def test_the_same_rows_and_files_as_here_and_it_goes_on_where_a_run_stopped(two, tmp_path):
-    club = make_club(tmp_path / "club")
+    club = make_club(tmp_path / "club", NAMES[:1])
     here = planner("roster", club, "--week", WEEK, "--jobs", "1")
     files = contents(club)
     assert {*files} >= {SUNDAY, PRINT, f"ada/weeks/{WEEK}/sheets.pdf", f"ada/weeks/{WEEK}/phone/Mon.html"}
     shutil.rmtree(club)
-    make_club(club)
+    make_club(club, NAMES[:1])
     on_it = ("roster", club, "--week", WEEK, "--scheduler", two[0])
     far = planner(*on_it)
     assert (far.returncode, far.stdout, far.stderr) == (here.returncode, here.stdout, here.stderr)
     assert far.returncode == 2
     assert contents(club) == files
-    assert f"{len(NAMES)} unchanged" in planner(*on_it, "--changed-only").stderr
+    assert "1 unchanged" in planner(*on_it, "--changed-only").stderr
 
 
 @pytest.fixture

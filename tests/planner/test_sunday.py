@@ -3,7 +3,7 @@
 import re
 from dataclasses import replace
 
-from pdf_pages import pages_of
+from in_process import pages_of
 from small_document import line, small_document
 
 from planner.kept import joined_sheets

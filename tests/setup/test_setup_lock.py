@@ -42,10 +42,8 @@ def test_every_package_is_pinned_with_hashes_in_a_version_that_fits_and_no_host_
     pinned = re.compile(r"[a-z0-9-]+==[^\s;*]+(\s;.*?)?(\s+--hash=sha256:[0-9a-f]{64})+")
     assert [line for line in lines if not pinned.fullmatch(line.strip())] == []
 
-    pins, project = (
-        locked(kind),
-        tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"],
-    )
+    pins = locked(kind)
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
     asked = project["dependencies"] + (project["optional-dependencies"]["test"] if kind == "test" else [])
     if kind == "recordings":
         lines = (ROOT / "tests" / "recordings.in").read_text(encoding="utf-8").splitlines()

@@ -6,8 +6,8 @@ import subprocess
 from functools import cache
 
 import pytest
-from command_line import OPTIONS
 from folders import ROOT
+from readme import OPTIONS
 
 import library.errors
 

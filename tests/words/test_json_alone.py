@@ -6,9 +6,9 @@ import shutil
 from pathlib import Path
 
 import pytest
-from command_line import OPTIONS
 from folders import BRIEFS, DEMO, copy_of
 from in_process import planner
+from readme import OPTIONS
 from small_athlete import planned as week_of
 
 WEEK = "2026-W30"  # lies in the past of any day on which this runs

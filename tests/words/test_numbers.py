@@ -1,7 +1,5 @@
 """No number of the method stands in a module: what is not a setting is on this list, with what it is instead.
-
-`planner check` prints the settings, so a number anywhere else is one that no coach sees.
-"""
+`planner check` prints the settings, so a number anywhere else is one that no coach sees."""
 
 import ast
 import re

@@ -6,10 +6,9 @@ import subprocess
 from importlib import import_module
 
 import pytest
-from command_line import OPTIONS
 from folders import DEMO, ROOT, copy_of_demo
 from in_process import planner
-from readme import README, commands, fenced, made_anew, outside_fences, parts
+from readme import OPTIONS, README, commands, fenced, made_anew, outside_fences, parts
 
 from library.errors import FaultyInput, NotCleared, NoWeekPossible, PaperNotMade, PlannerError
 from library.pool import pool_library

@@ -49,12 +49,17 @@ def test_what_the_coach_wrote_stands_and_the_rest_follows(asked, doses, said, li
     assert len(warnings) == bool(said) and said in "".join(warnings)
 
 
-def test_priority_sessions_and_must_are_handed_on_and_a_target_of_0_is_not_trained(library):
+def test_priority_sessions_and_must_are_handed_on_and_one_session_asks_for_no_more_than_it_should_hold(
+    library,
+):
     asked = brief(side={"target": 9, "priority": 3, "sessions": 2, "must": True}, rear=0)
     targets, _ = weekly_targets(asked, library, AthleteSettings())
     assert set(targets) == {"front", "side"}
     found = targets["side"]
     assert (found.priority, found.sessions, found.must) == (3, 2, True)
+    targets, told = weekly_targets(brief("advanced", ("Mon",), side=9), library, AthleteSettings())
+    assert {goal.target for goal in targets.values()} == {6, 9}  # what is written is obeyed
+    assert [line.partition(":")[0] for line in told] == ["front, rear"]
 
 
 @pytest.mark.parametrize(
@@ -66,12 +71,6 @@ def test_a_head_that_is_not_named_takes_the_default_of_its_status(status, doses,
     assert {(goal.floor, goal.target, goal.ceiling) for goal in targets.values()} == {doses}
     assert {(goal.priority, goal.sessions, goal.must) for goal in targets.values()} == {(1, None, False)}
     assert warnings == []
-
-
-def test_one_session_asks_for_no_more_than_it_should_hold(library):
-    targets, told = weekly_targets(brief("advanced", ("Mon",), side=9), library, AthleteSettings())
-    assert {goal.target for goal in targets.values()} == {6, 9}  # what is written is obeyed
-    assert [line.partition(":")[0] for line in told] == ["front, rear"]
 
 
 SETS = st.none() | st.floats(0, 60)
@@ -109,10 +108,14 @@ def warnings(library, week=WEEK, **parts):
     return screening_warnings(screened(**parts), library, week, AthleteSettings())
 
 
-def test_a_missing_questionnaire(library):
+def test_a_missing_questionnaire_is_asked_for_and_flags_make_their_regions_so_strict(library):
     assert warnings(library) == []
     (text,) = warnings(library, history={})
     assert text.startswith("No readiness questionnaire is recorded. Ask for one before the first session")
+    clear = dict.fromkeys(library.regions, "clear")
+    assert joint_allowances(screened(), library) == clear
+    for key, flag in library.flags.items():
+        assert joint_allowances(screened(history={"flags": [key]}), library) == clear | dict(flag.regions)
 
 
 @pytest.mark.parametrize(("date", "week", "said"), [
@@ -153,13 +156,6 @@ def test_the_stricter_of_flag_and_word_counts_save_an_explicit_clear(flags, writ
     texts = [text for text in warnings(library, **parts) if "(subacromial)" in text]
     assert len(texts) == (said is not None)
     assert said is None or said in texts[0]
-
-
-def test_every_flag_of_the_library_makes_its_regions_so_strict_and_no_other(library):
-    clear = dict.fromkeys(library.regions, "clear")
-    assert joint_allowances(screened(), library) == clear
-    for key, flag in library.flags.items():
-        assert joint_allowances(screened(history={"flags": [key]}), library) == clear | dict(flag.regions)
 
 
 # --- [method]: a brief's own values reach the settings records, with their types, and nothing else does

@@ -15,7 +15,7 @@ from planner.athlete.brief import DAYS
 from planner.change.easings import all_easings, emptiest_day
 from planner.change.swap import swap_week
 from planner.change.told import Options
-from planner.change.why import asked_for, dose_gains, rest_gains, why, why_text
+from planner.change.why import asked_for, dose_gains, eased_by, in_order, rest_gains, why, why_text
 from planner.document import MadeChange
 from planner.model.aims import rest_value
 from planner.model.build import build_problem
@@ -138,6 +138,15 @@ def test_days_that_are_over_are_eased_no_more_and_the_emptiest_is_offered(tmp_pa
     assert emptiest_day(inputs.brief.model_copy(update={"session": tuple(full)}), set()) is None
 
 
+def test_easings_leave_the_inputs_as_they_were_and_the_only_head_stays(tmp_path):
+    inputs = inputs_of(tmp_path, BRIEF.replace("front = 6", "front = 0").replace("side = 8", "side = 0"))
+    before = inputs.digest()
+    assert not any(name.startswith("goal:dose:") for name in by_name(inputs))
+    for easing in by_name(inputs).values():
+        easing.apply(inputs)
+    assert inputs.digest() == before
+
+
 # --- gains
 @pytest.fixture(scope="module")
 def short(tmp_path_factory):
@@ -205,6 +214,12 @@ def test_no_more_weeks_are_solved_than_the_method_says(most, met):
     gains, within = rest_gains(few, build_problem(few), met[1], easings_of(few)[::3], lambda *_: None)
     assert {gain.gain for gain in gains} <= {"at most", "none"}
     assert all(gain.priced_minutes > within for gain in gains if gain.gain == "at most")
+
+
+def test_what_was_solved_stands_before_what_is_only_bounded(met):
+    easing, worth = easings_of(met[0])[0], {"none": 0, "at most": 9, "exact": 4}
+    mixed = [eased_by(easing, gain, priced_minutes=minutes) for gain, minutes in worth.items()]
+    assert [gain.gain for gain in in_order(mixed)] == ["exact", "at most", "none"]
 
 
 # --- the answer

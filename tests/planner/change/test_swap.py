@@ -248,6 +248,12 @@ def test_in_a_lighter_week_nobody_makes_up_for_a_missed_day(folder):
     assert new == {pair: n for pair, n in old.items() if pair[1] != "Wed"} != old
 
 
+def test_all_sessions_over_leave_nothing_to_plan(folder):
+    old = swap(folder).report.week
+    swapped = swap(folder, done=("Mon", "Fri"), missed=("Wed",))
+    assert sets(swapped.report.week) == of_day(old, "Mon", "Fri")
+
+
 def test_the_report_adds_up_and_loads_are_carried_over_with_their_warm_ups(folder, library):
     document = swap(folder).report.week
     known = {"load": 10.0, "load_unit": "kg", "warmup_sets": 1, "warmup_loads": (6.0,)}
@@ -266,6 +272,12 @@ def test_the_report_adds_up_and_loads_are_carried_over_with_their_warm_ups(folde
     assert {one.id for one in report.new_pages} <= {"Mon", "Fri"}
     text = swap_text(report, library)
     assert "Wednesday: missed" in text and f"{report.sets_out} sets out" in text
+
+
+def test_a_new_plan_misses_no_head_by_more_than_the_tolerance_of_one(folder):
+    for options in ({"missed": ("Mon",)}, {"without": ("dumbbells",)}, {"minutes": ("Wed=10", "Fri=15")}):
+        dose = swap_week(folder, Options(**options), SUNDAY).report.week.proof[0]
+        assert dose.value <= dose.bound + 0.25 + 0.05
 
 
 def test_a_session_that_is_emptied_is_told_and_the_week_is_planned(folder):

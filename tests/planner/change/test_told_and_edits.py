@@ -87,12 +87,9 @@ def test_a_wrong_word_is_told_with_what_would_do(options, words, read):
     assert all(word in told for word in words), told
 
 
-def test_all_faults_are_told_at_once(read):
+def test_all_faults_are_told_at_once_and_one_gym_needs_no_name(read):
     told = faults(lambda: read(without=("qqqq",), drop=("wwww",), done=("Moon", "Sat"), back=("x",)))
     assert len(told) == 5
-
-
-def test_what_comes_back_needs_no_gym_and_one_gym_needs_no_name(read):
     gone = (MadeChange(kind="without", name="barbell"),)
     for known in ({"before": gone}, {"gyms": ("club",)}):
         assert read(**known, with_=("barbell",)).changes == (MadeChange(kind="with", name="barbell"),)

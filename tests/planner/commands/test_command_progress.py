@@ -1,4 +1,4 @@
-"""`planner progress` as a whole: a planned demo week, sets done and skipped, the table, the data and the page."""
+"""`planner log` and `planner progress` as a whole: a planned demo week, sets taken in, the table, the data and the page."""
 
 import csv
 import datetime
@@ -8,8 +8,7 @@ import shutil
 
 import pytest
 from folders import DEMO, copy_of
-from in_process import planner
-from pdf_pages import pages_of
+from in_process import pages_of, planner
 from pypdf import PdfReader
 
 from planner.athlete.folder import read_week
@@ -99,9 +98,7 @@ def test_a_planned_week_that_nobody_has_logged_yet_is_not_counted(athlete, tmp_p
     assert "not logged" in said and "Over 1 planned week " in said
 
 
-def test_estimates_are_of_the_sets_beside_them_and_a_sick_day_is_neither_best_nor_in_the_sum(
-    athlete, tmp_path
-):
+def test_estimates_are_of_the_sets_beside_them_and_a_sick_day_is_in_no_best_or_sum(athlete, tmp_path):
     folder = shutil.copytree(athlete, tmp_path / "athlete")
     week = read_week(folder, WEEK).model_copy(update={"week": "2026-W31", "week_start": "2026-07-27"})
     write_week(folder, week.week, {"week.json": week.model_dump_json()})
@@ -111,11 +108,8 @@ def test_estimates_are_of_the_sets_beside_them_and_a_sick_day_is_neither_best_no
     progress = read_progress(folder, datetime.date(2026, 8, 9))
     assert (progress.weeks[-1].why, progress.weeks[-1].sets, progress.block.weeks) == ("ill", 1, (WEEK,))
     assert all(30.0 not in track.loads for track in progress.tracks)
-    for maxima, said in (
-        ((None, 17.7), "– → 17.7 kg ± 10 %"),
-        ((21.3, None), "21.3 → – kg ± 10 %"),
-        ((None, None), ""),
-    ):
+    both = (None, 17.7), (21.3, None), (None, None)
+    for maxima, said in zip(both, ("– → 17.7 kg ± 10 %", "21.3 → – kg ± 10 %", ""), strict=True):
         track = Track(press, "club", "kg", ("2026-W20", "2026-W21"), (14.0, 14.0), (10, 8), maxima)
         assert progress.row(track)[2:] == ["14 kg × 10", "14 kg × 8", said]
 
@@ -171,3 +165,102 @@ def test_weeks_away_and_notes_are_said_and_no_cell_is_a_formula(looked_back):
     assert {row["athlete"] for row in table} == {"'=cmd|x"}
     assert not any(cell.startswith(("=", "+", "-", "@", "\t")) for row in table for cell in row.values())
     assert "What was written" in page and 'chair "too" low, twice' in page and "away" in page
+
+
+# --- `planner log` as a whole: a planned demo week, its blank sheet filled, taken in and reported
+@pytest.fixture
+def log_athlete(demo_planned, tmp_path):
+    return shutil.copytree(demo_planned, tmp_path / "athlete")
+
+
+@pytest.fixture
+def filled(log_athlete, tmp_path):
+    """The blank sheet of the week, every set filled with 10 kg × 10."""
+    blank = tmp_path / "blank.csv"
+    assert planner("log", str(log_athlete), "--blank", str(blank)).returncode == 0
+    rows = list(csv.DictReader(blank.read_text(encoding="utf-8-sig").splitlines()))
+    for row in rows:
+        row |= {"load": "10" if row["load_unit"] else "", "reps": "10", "rir": "2", "pain": "0"}
+    write(tmp_path / "filled.csv", rows)
+    return tmp_path / "filled.csv"
+
+
+def write(file, rows):
+    with file.open("w", newline="", encoding="utf-8") as stream:
+        writer = csv.DictWriter(stream, rows[0])
+        writer.writeheader()
+        writer.writerows(rows)
+
+
+def test_a_filled_week_gives_next_loads_and_json_is_a_rehearsal_unless_saved(log_athlete, filled):
+    report = json.loads(planner("log", str(log_athlete), str(filled), "--json").stdout)
+    assert report["added"] > 0 and report["next_loads"]
+    assert not (log_athlete / "log.csv").exists()
+    done = planner("log", str(log_athlete), str(filled))
+    assert done.returncode == 0, done.stderr
+    assert "added, 0 known already." in done.stdout and "Next loads" in done.stdout
+    assert (log_athlete / "log.csv").read_text().startswith("date,session,exercise,set,")
+    again = json.loads(planner("log", str(log_athlete), str(filled), "--json", "--save").stdout)
+    assert (again["added"], again["known"]) == (0, report["added"])
+
+
+def test_lines_come_in_though_the_week_is_damaged_and_without_one_it_is_asked_for(
+    log_athlete, filled, tmp_path
+):
+    (log_athlete / "weeks" / WEEK / "week.json").write_text("{")
+    done = planner("log", str(log_athlete), str(filled))
+    assert done.returncode == 0 and "damaged" in done.stderr, done.stderr
+    assert len((log_athlete / "log.csv").read_text().splitlines()) == len(filled.read_text().splitlines())
+    shutil.rmtree(log_athlete / "weeks")
+    done = planner("log", str(log_athlete), "--blank", str(tmp_path / "b.csv"))
+    assert done.returncode == 2 and "planner week" in done.stderr
+
+
+def test_a_wrong_line_and_a_jump_are_asked_about_or_end_with_2(log_athlete, filled):
+    filled.write_text(filled.read_text().replace(",10,2,0,", ",400,2,0,", 1))
+    done = planner("log", str(log_athlete), str(filled))
+    assert (done.returncode, done.stdout) == (2, "")
+    assert "line 2, column reps" in done.stderr and not (log_athlete / "log.csv").exists()
+    kept = planner("log", str(log_athlete), str(filled), "--keep-good")
+    assert kept.returncode == 0 and "left out:" in kept.stderr
+    (log_athlete / "log.csv").unlink()
+    filled.write_text(filled.read_text().replace(",400,2,0,", ",10,2,0,", 1))
+    rows = list(csv.DictReader(filled.read_text().splitlines()))
+    next(row for row in rows if row["load"] and row["set"] == "2")["load"] = "22"  # of 10
+    write(filled, rows)
+    assert planner("log", str(log_athlete), str(filled)).returncode == 2
+    assert planner("log", str(log_athlete), str(filled), "--yes").returncode == 0
+    filled.write_text(filled.read_text().replace(",10,2,0,", ",11,2,0,", 1))  # which contradicts it
+    refused = planner("log", str(log_athlete), str(filled), "--yes")
+    assert refused.returncode == 2 and "--correct" in refused.stderr
+    assert planner("log", str(log_athlete), str(filled), "--yes", "--correct").returncode == 0
+
+
+def test_sharp_pain_until_cleared(log_athlete, filled):
+    rows = list(csv.DictReader(filled.read_text().splitlines()))
+    rows[0]["kind"] = "sharp"
+    write(filled, rows)
+    done = planner("log", str(log_athlete), str(filled))
+    assert ": sharp pain" in done.stdout and "See a doctor or physiotherapist" in done.stdout
+    name, before = rows[0]["exercise"], (log_athlete / "log.csv").read_bytes()
+    other = next(row["exercise"] for row in rows if row["exercise"] != name)
+    wrong = planner("log", str(log_athlete), "--cleared", other)
+    assert wrong.returncode == 2 and f"(since {rows[0]['date']})" in wrong.stderr
+    assert (log_athlete / "log.csv").read_bytes() == before
+    assert "is cleared as of" in planner("log", str(log_athlete), "--cleared", name).stdout
+    again = planner("log", str(log_athlete), "--cleared", name)
+    assert (again.returncode, again.stdout) == (2, "") and f"{name} was not out on" in again.stderr
+    assert "Nothing was recorded. Out on that day: nothing is" in again.stderr
+    report = json.loads(planner("log", str(log_athlete), str(filled), "--json").stdout)
+    assert report["pain"]["out"] == []
+
+
+@pytest.mark.parametrize(("words", "says"), [
+    ((), "no file, and nothing else to do"), ((), "--blank monday.csv` writes a sheet to fill in"),
+    (("x.csv", "--blank", "y.csv"), "2 things to do at once"), (("--cleared", "face_pul"), "did you mean"),
+    (("--cleared", "face_pull", "--date", "30.11.2026"), "--date"),
+    (("--cleared", "face_pull", "--date", "2999-11-30"), "future"), (("gone.csv",), "missing"),
+])  # fmt: skip
+def test_wrong_options(log_athlete, words, says):
+    done = planner("log", str(log_athlete), *words)
+    assert done.returncode == 2 and says in done.stderr

@@ -71,15 +71,15 @@ def test_hidden_folders_hold_no_athlete_and_lines_and_papers_are_written(tmp_pat
         make_folder(tmp_path / place)
     (tmp_path / "empty").mkdir()
     assert roster.athletes_below(tmp_path) == [tmp_path / "a", tmp_path / "b/kim"]
-    make_folder(tmp_path / "ada", named(BRIEF, "Ada"))
-    make_folder(tmp_path / "cid", OPERATED)
-    told = planner("roster", tmp_path, "--week", WEEK)
+    ada = make_folder(tmp_path / "club" / "ada", named(BRIEF, "Ada"))
+    cid = make_folder(tmp_path / "club" / "cid", OPERATED)
+    told = planner("roster", tmp_path / "club", "--week", WEEK)
     first, second = told.stdout.splitlines()
-    sheets = tmp_path / "ada" / "weeks" / WEEK / "sheets.pdf"
+    sheets = ada / "weeks" / WEEK / "sheets.pdf"
     assert first.startswith(f"Ada, {WEEK}: nothing short; proven; front ") and first.endswith(f"; {sheets}")
-    assert second.startswith(f"Kim, {WEEK}: NO WEEK, {tmp_path / 'cid'}, exit 3: ")
+    assert second.startswith(f"Kim, {WEEK}: NO WEEK, {cid}, exit 3: ")
     assert told.returncode == 3 and sheets.read_bytes().startswith(b"%PDF")
-    assert not (tmp_path / "cid" / "weeks").exists()
+    assert not (cid / "weeks").exists()
 
 
 @pytest.mark.parametrize(("words", "says"), [
@@ -172,7 +172,7 @@ def test_no_file_of_a_folder_is_ever_run(words, tmp_path):
     assert not (tmp_path / "was-run").exists()
 
 
-def test_a_bar_is_drawn_for_a_terminal_alone(monkeypatch, capsys):
+def test_a_bar_is_drawn_for_a_terminal_alone_and_the_worst_code_counts(monkeypatch, capsys):
     assert list(with_bar(iter("abc"), 3)) == ["a", "b", "c"]
     assert capsys.readouterr().err == ""
     monkeypatch.setattr("sys.stderr.isatty", lambda: True)
@@ -180,9 +180,6 @@ def test_a_bar_is_drawn_for_a_terminal_alone(monkeypatch, capsys):
     assert list(with_bar(iter("abc"), 3)) == ["a", "b", "c"]
     told = capsys.readouterr()
     assert told.out == "" and "3/3" in told.err
-
-
-def test_the_worst_code_counts():
     rows = [Row("f", "n", WEEK, exit=code) for code in (0, 4, 3, 2, 1)]  # each worse than those before it
     assert [roster.exit_code(rows[: place + 1]) for place in range(5)] == [0, 4, 3, 2, 1]
 

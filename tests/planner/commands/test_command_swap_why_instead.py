@@ -134,12 +134,8 @@ def test_instead_says_each_load_and_how_one_is_taken(tmp_path):
     keep(athlete, document)
     log = [LoggedSet(datetime.date(2026, 11, 23), "Mon", raised, 1, 8, "kg", 12, 2, gym="club")]
     append_to_log(athlete, log)
-    sides = [
-        line
-        for one in document.sessions
-        for line in one.exercises
-        if one.gym == "club" and line.trains == "side"
-    ]
+    lines = (line for one in document.sessions if one.gym == "club" for line in one.exercises)
+    sides = [line for line in lines if line.trains == "side"]
     key = sides[0].exercise
     listed = InsteadList.model_validate_json(run("instead", athlete, key, "--json").out)
     session, said = next(of for of in listed.sessions if of.choices), run("instead", athlete, key).out
@@ -155,15 +151,15 @@ def test_why_is_text_or_one_document_and_says_pain_first(athlete, monkeypatch):
     told = run("why", athlete, "--json")
     found = Why.model_validate_json(told.out)
     assert told.code == 0 and told.err == "" and found.week == WEEK and found.eased
-    nothing = Why(athlete="Kim", week=WEEK, aim="rest", value=1.0, within=3.0)
-    monkeypatch.setattr("planner.change.why.why", lambda *_: nothing)
-    told = run("why", athlete)
-    assert told.out.startswith(f"Kim, week {WEEK}\n") and "Nothing that could be eased" in told.out
     hurt = ExerciseWarning(exercise=planned(athlete), text="It hurt.", kind="out")
     week = in_force(athlete).model_copy(update={"pain": (hurt.text,), "exercise_warnings": (hurt,)})
     (athlete / "weeks" / WEEK / "week.json").write_text(week.model_dump_json())
     said = run("why", athlete).out
     assert f"--cleared {hurt.exercise}" in said and "higher targets" not in said
+    nothing = Why(athlete="Kim", week=WEEK, aim="rest", value=1.0, within=3.0)
+    monkeypatch.setattr("planner.change.why.why", lambda *_: nothing)
+    told = run("why", athlete)
+    assert told.out.startswith(f"Kim, week {WEEK}\n") and "Nothing that could be eased" in told.out
 
 
 @pytest.fixture

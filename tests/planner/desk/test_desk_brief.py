@@ -68,9 +68,8 @@ def test_every_kind_of_field_arrives(client, athlete):
     assert preferences["exclude"] == ["wide_barbell_upright_row"]
     assert set(preferences["prefer"]) == {"machine_reverse_fly", "machine_shoulder_press"}
     assert set(preferences["only"]) == {"dumbbell", "machine"}
-    assert preferences["pin"] == {
-        "machine_reverse_fly": [{"day": "Sat", "sets": 3}, {"day": "Fri", "sets": 2}]
-    }
+    pins = [{"day": "Sat", "sets": 3}, {"day": "Fri", "sets": 2}]
+    assert preferences["pin"] == {"machine_reverse_fly": pins}
     assert brief["method"] == {"general_warmup_minutes": 7}
     assert brief_form(client)["pin.1.day"] == ["Fri"]
     assert "general_warmup_minutes" in words(client.get(f"/check/{KEY}"))

@@ -84,7 +84,7 @@ def test_mains_hum_is_named_with_its_line(line):
     assert found(sound(10) + hum * 3 * (seconds > 6))[HUM].second >= 5.5
 
 
-def test_lost_samples_are_named(lab):
+def test_lost_samples_are_named_and_ready_envelopes_are_taken_as_they_are(lab):
     times = np.delete(np.arange(10_000) / RATE, np.r_[2000:2300])
     signal = lab.noise(np.resize(lab.course(2)[1], len(times)), 1)
     how = {"delimiter": ",", "header": "time_s,side_mV", "comments": "", "fmt": "%.5f"}
@@ -93,6 +93,15 @@ def test_lost_samples_are_named(lab):
     (finding,) = [f for f in session.findings if f.check == "rate"]
     assert finding.level == "fail" and finding.second == pytest.approx(1.999, abs=0.002)
     assert "3.00 %" in finding.words
+    angle, effort = lab.course()
+    lab.csv("a.csv", rate=100, side_mV=effort[::10], arm_deg=angle[::10])
+    lab.csv("hold.csv", rate=100, side_mV=np.concatenate([np.zeros(100), np.full(500, 2.0), np.zeros(100)]))
+    card, parts = lab.card + 'signal = "envelope"\n', (lab.trial("a.csv"), lab.reference("hold.csv"))
+    found = measure_session(lab.read(card, lab.sensor, lab.motion, *parts))
+    assert not found.faults
+    figures = found.trials[0].channels["side right"]
+    assert figures.mean_of("peak") == pytest.approx(50, abs=0.5)  # 1 of 2 mV
+    assert figures.mean_of("lift") == pytest.approx(100 * 0.5 * 0.9, abs=1.5)
 
 
 def test_a_repetition_that_a_flaw_touches_does_not_count_and_noise_is_judged_at_rest_alone(lab):
@@ -142,18 +151,6 @@ def test_moving_rms_is_never_negative_and_scales(seed, factor, half):
     assert (found >= 0).all() and len(found) == 500
     assert scaled == pytest.approx(factor * found, rel=1e-6, abs=1e-7 * factor)
     assert found.max() <= np.abs(values).max() * (1 + 1e-9)
-
-
-def test_ready_envelopes_are_taken_as_they_are(lab):
-    angle, effort = lab.course()
-    lab.csv("a.csv", rate=100, side_mV=effort[::10], arm_deg=angle[::10])
-    lab.csv("hold.csv", rate=100, side_mV=np.concatenate([np.zeros(100), np.full(500, 2.0), np.zeros(100)]))
-    card, parts = lab.card + 'signal = "envelope"\n', (lab.trial("a.csv"), lab.reference("hold.csv"))
-    found = measure_session(lab.read(card, lab.sensor, lab.motion, *parts))
-    assert not found.faults
-    figures = found.trials[0].channels["side right"]
-    assert figures.mean_of("peak") == pytest.approx(50, abs=0.5)  # 1 of 2 mV
-    assert figures.mean_of("lift") == pytest.approx(100 * 0.5 * 0.9, abs=1.5)
 
 
 def test_a_heartbeat_is_filtered_out_of_all_files_of_its_channel(lab):

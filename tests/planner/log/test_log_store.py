@@ -50,7 +50,13 @@ def test_what_is_written_is_read(tmp_path_factory, batches):
     assert read_lines(folder) == [row for batch in batches for row in batch]
 
 
-def test_no_log_is_an_empty_log_the_log_comes_by_day_and_a_folder_may_refuse_it(tmp_path):
+def test_line_ends_are_no_loss_no_log_is_an_empty_log_and_a_folder_may_refuse_it(tmp_path):
+    append_to_log(tmp_path, [a_set(1)])
+    (tmp_path / LOG).write_text((tmp_path / LOG).read_text().rstrip("\n"))
+    append_to_log(tmp_path, [a_set(2, note="x")])
+    (tmp_path / LOG).write_bytes((tmp_path / LOG).read_bytes().replace(b"\n", b"\r\n"))
+    assert read_log(tmp_path) == (a_set(1), a_set(2, note="x"))
+    (tmp_path / LOG).unlink()
     append_to_log(tmp_path, [])
     assert not (tmp_path / LOG).exists() and read_log(tmp_path) == ()
     earlier = clearance("press", DAY - datetime.timedelta(days=3))
@@ -59,14 +65,6 @@ def test_no_log_is_an_empty_log_the_log_comes_by_day_and_a_folder_may_refuse_it(
     (tmp_path / "no folder").write_text("")
     with pytest.raises(FaultyInput):
         append_to_log(tmp_path / "no folder", [a_set()])
-
-
-def test_a_line_end_missing_at_the_end_and_those_of_another_system_are_no_loss(tmp_path):
-    append_to_log(tmp_path, [a_set(1)])
-    (tmp_path / LOG).write_text((tmp_path / LOG).read_text().rstrip("\n"))
-    append_to_log(tmp_path, [a_set(2, note="x")])
-    (tmp_path / LOG).write_bytes((tmp_path / LOG).read_bytes().replace(b"\n", b"\r\n"))
-    assert read_log(tmp_path) == (a_set(1), a_set(2, note="x"))
 
 
 @pytest.mark.parametrize(("old", "new", "places"), [

@@ -39,15 +39,12 @@ def make(library):
     return inputs
 
 
-def test_sessions_in_the_order_of_the_week_without_their_warm_up(make):
+def test_sessions_candidates_and_heads_stand_in_order_and_are_worth_something(make, library):
     monday, friday = build_problem(make()).sessions
     assert (monday.id, monday.gym, monday.seconds) == ("Mon", "club", 35 * 60)
     assert (friday.id, friday.gym, friday.seconds) == ("Fri", "home", 25 * 60)
     with pytest.raises(FaultyInput, match="Mon"):
         build_problem(make(week={"general_warmup_minutes": 50}))
-
-
-def test_candidates_stand_in_library_order_and_are_worth_something_or_named(make, library):
     order, candidates = list(library.exercises), build_problem(make()).candidates
     places = [order.index(one.key) for one in candidates]
     assert places == sorted(places) == [one.place for one in candidates]
@@ -58,13 +55,19 @@ def test_candidates_stand_in_library_order_and_are_worth_something_or_named(make
     assert "dumbbell_shrug" in named.by_key and named.preferred == ("dumbbell_shrug",)
 
 
-def test_a_head_with_target_0_is_nobodys_and_one_that_comes_first_wants_more_of_its_own(make):
+def test_a_head_with_target_0_is_nobodys_and_elsewhere_covers_at_most_half(make):
     problem = build_problem(make(target={"rear": 0}))
     assert [goal.head for goal in problem.heads] == ["front", "side"]
     assert all("rear" not in one.credits and one.trains != "rear" for one in problem.candidates)
     first = make(target={"side": {"target": 10, "priority": 2}})
     wanted = {goal.head: goal.own_wanted / goal.target for goal in build_problem(first).heads}
     assert wanted == pytest.approx({"side": 0.75, "front": 0.6, "rear": 0.65})
+    front = build_problem(make(elsewhere={PRESS: {"sets": 6}})).heads[0]
+    assert (front.target, front.elsewhere_own, front.elsewhere_helping) == (8.0, 4.0, 0.0)
+    front = build_problem(make(elsewhere={PRESS: {"sets": 6, "whole": True}})).heads[0]
+    assert (front.elsewhere_own, front.elsewhere) == (6.0, 6.0)
+    front = build_problem(make(elsewhere={"barbell_bench_press": 8})).heads[0]
+    assert front.elsewhere_own == 0.0 and front.elsewhere_helping > front.elsewhere == 0.4 * 8
 
 
 def test_what_only_helps_counts_as_far_as_the_others_own_targets_bring_it(make):
@@ -79,15 +82,6 @@ def test_what_only_helps_counts_as_far_as_the_others_own_targets_bring_it(make):
             gives[one.trains].append(one.credits.get("rear", 0.0) / one.credits[one.trains])
     brought = front.target * max(gives["front"]) + side.target * max(gives["side"])
     assert rear.aside_most == pytest.approx(max(0.4 * rear.target, min(rear.target, brought)))
-
-
-def test_elsewhere_is_own_or_helps_and_covers_at_most_half_unless_the_coach_says_so(make):
-    front = build_problem(make(elsewhere={PRESS: {"sets": 6}})).heads[0]
-    assert (front.target, front.elsewhere_own, front.elsewhere_helping) == (8.0, 4.0, 0.0)
-    front = build_problem(make(elsewhere={PRESS: {"sets": 6, "whole": True}})).heads[0]
-    assert (front.elsewhere_own, front.elsewhere) == (6.0, 6.0)
-    front = build_problem(make(elsewhere={"barbell_bench_press": 8})).heads[0]
-    assert front.elsewhere_own == 0.0 and front.elsewhere_helping > front.elsewhere == 0.4 * 8
 
 
 def test_joint_stress_elsewhere_counts_on_its_day_and_budgets_follow_the_stricter_of_brief_and_flags(make):
@@ -117,16 +111,13 @@ def test_wishes_of_the_brief_reach_the_problem(make):
     assert build_problem(make()).implements_wanted == WeekSettings().variety_implements
 
 
-def test_the_log_bars_caps_and_counts_what_was_done(make):
+def test_the_log_bars_caps_and_counts_and_what_is_for_a_reason_is_called_for_only_then(make, library):
     over = {"states": {"Mon": "done"}, "trained": {(PRESS, "Mon"): 3}, "barred": {PRESS: "pain 7 on 2 May"}}
     problem = build_problem(replace(make(), **over, capped={"band_lateral_raise": 2}))
     monday, friday = problem.sessions
     assert monday.frozen and PRESS in problem.by_key and PRESS not in friday.allowed
     assert problem.pins == problem.trained == {(PRESS, "Mon"): 3}
     assert problem.choices("band_lateral_raise", friday) == (2,)
-
-
-def test_what_is_for_a_reason_is_called_for_only_then(make, library):
     special = [key for key, one in library.exercises.items() if one.choice == 3 and not one.compare_only]
     known = [key for key in special if key in build_problem(make()).by_key]
     key = next(key for key in known if not lacks(library.exercises[key], CLUB.equipment))

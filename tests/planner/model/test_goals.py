@@ -6,16 +6,8 @@ import by_scipy
 import pytest
 from tiny_week import DONE, FLY, FRONT, MONDAY, PRESS, RAISE, TUESDAY, goal, tiny
 
-from planner.model.aims import (
-    GOALS,
-    build,
-    change_price,
-    dose_room,
-    dose_value,
-    misses,
-    overshoot,
-    rest_value,
-)
+from planner.model import aims
+from planner.model.aims import GOALS, build, change_price, dose_room, dose_value, misses, rest_value
 from planner.model.days import days_wanted
 from planner.plain import rule_words
 from planner.solve.solve import solve_week
@@ -175,12 +167,9 @@ def test_days_of_a_head(target, elsewhere, sessions, wanted):
     assert days_wanted(tiny(heads=(head,)), head) == wanted
 
 
-def test_a_missed_session_is_no_day():
+def test_a_missed_session_is_no_day_and_where_nothing_is_needed_no_goal_asks_for_work():
     problem = tiny(heads=(goal("front", target=20.0),), sessions=(replace(MONDAY, state="missed"), TUESDAY))
     assert days_wanted(problem, problem.heads[0]) == 1
-
-
-def test_where_nothing_is_needed_no_goal_asks_for_work():
     wishes = {"preferred": ("fly",), "implements_wanted": 2, "families_wanted": ("raise",), "keep": 2, **LAST}
     full = tuple(goal(head, elsewhere_own=6.0) for head in ("front", "side", "rear"))
     problem = tiny(heads=full, **wishes)
@@ -205,25 +194,22 @@ def test_prices_of_the_tiny_week_by_hand():
     assert dearer == pytest.approx(2 * 0.5 + 4.0)  # two steps of skill, one of choice
 
 
-def test_counted_dose_beyond_the_target_costs_more_than_its_minutes():
+def test_dose_beyond_the_target_costs_more_than_its_minutes_and_an_earlier_exercise_wins_a_tie():
     problem = tiny(heads=(goal("front", target=4.0, elsewhere_own=1.0),))
-    assert overshoot(problem, {("press", "Mon"): 3}) == 0.0
+    assert aims.overshoot(problem, {("press", "Mon"): 3}) == 0.0
     plan = {("press", "Mon"): 3, ("press", "Tue"): 2, ("raise", "Mon"): 3}
-    assert overshoot(problem, plan) == pytest.approx(1 + 5 + 1.2 - 4)
-
-
-@pytest.mark.parametrize(("tolerance", "room"), [(0.25, 0.75), (0.1, 0.3)])
-def test_the_rest_may_leave_the_best_dose_by_so_much_a_head(tolerance, room):
-    assert dose_room(tiny(settings={"dose_tolerance_sets": tolerance})) == pytest.approx(room)
-
-
-def test_an_earlier_exercise_of_the_library_wins_a_tie():
+    assert aims.overshoot(problem, plan) == pytest.approx(1 + 5 + 1.2 - 4)
     twin = replace(RAISE, key="twin", place=7)
     wide = (replace(MONDAY, allowed=frozenset({"twin", "raise"})),)
     problem = tiny(candidates=(twin, RAISE), sessions=wide, heads=(goal("side", target=2.0, floor=1.0),))
     closely = problem.settings.but(rest_gap_minutes=1e-4, booked_exercises=1)
     solved = solve_week(replace(problem, settings=closely))
     assert {key for key, _ in solved.plan} == {"raise"}
+
+
+@pytest.mark.parametrize(("tolerance", "room"), [(0.25, 0.75), (0.1, 0.3)])
+def test_the_rest_may_leave_the_best_dose_by_so_much_a_head(tolerance, room):
+    assert dose_room(tiny(settings={"dose_tolerance_sets": tolerance})) == pytest.approx(room)
 
 
 IN_FORCE = {("press", "Mon"): 3, ("fly", "Mon"): 2}

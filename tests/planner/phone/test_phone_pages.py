@@ -229,15 +229,6 @@ def test_a_table_and_a_phone_give_the_same_log(athlete, saved, write, tmp_path):
         assert logged(athlete) == by_phone
 
 
-def test_twice_and_several_at_once_do_no_harm(athlete, saved, write):
-    first, rest = saved | {"sets": saved["sets"][:2]}, write(saved, "later.txt")
-    told = json.loads(planner("log", athlete, write(first), rest, rest, "--json", "--save").stdout)
-    assert told["added"] == len(saved["sets"])
-    before = logged(athlete)
-    assert planner("log", athlete, rest).stdout.startswith("0 sets added")
-    assert logged(athlete) == before
-
-
 def test_the_next_morning_completes_what_was_sent(athlete, saved, write):
     saved["sets"][0] |= {"pain": "4", "kind": "joint"}
     assert planner("log", athlete, write(saved)).returncode == 0
@@ -245,11 +236,17 @@ def test_the_next_morning_completes_what_was_sent(athlete, saved, write):
     assert planner("log", athlete, write(saved)).stdout.startswith("1 set added")
 
 
-def test_one_wrong_file_of_several_keeps_all_out(athlete, saved, write):
+def test_one_wrong_file_keeps_all_out_and_twice_or_several_at_once_do_no_harm(athlete, saved, write):
     done = planner("log", athlete, write(saved), write("{", "cut.json"))
     assert done.returncode == 2
     assert "cut.json" in done.stderr
     assert not (athlete / "log.csv").exists()
+    first, rest = saved | {"sets": saved["sets"][:2]}, write(saved, "later.txt")
+    told = json.loads(planner("log", athlete, write(first), rest, rest, "--json", "--save").stdout)
+    assert told["added"] == len(saved["sets"])
+    before = logged(athlete)
+    assert planner("log", athlete, rest).stdout.startswith("0 sets added")
+    assert logged(athlete) == before
 
 
 def cut(saved):

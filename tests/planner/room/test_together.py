@@ -7,9 +7,8 @@ from datetime import datetime
 from itertools import pairwise
 
 import pytest
-from in_process import planner
+from in_process import pages_of, planner
 from one_room import HOUR, STATIONS, WEEK, brief, gym, room_of
-from pdf_pages import pages_of
 from small_athlete import make_folder
 
 from planner.method import ROOM
@@ -104,16 +103,13 @@ def test_who_begins_within_the_hour_or_is_still_there_belongs_to_it(copy):
     assert all(one["from"] < one["visits"][0]["from"] for one in people)
 
 
-def test_a_station_that_is_unknown_not_there_or_no_count(tmp_path):
+def test_gym_files_that_count_differently_or_wrongly_are_told(tmp_path, copy):
     wrong = gym({"rack": 1}).replace("{ rack = 1 }", "{ rack = 0, rakc = 1, bands = 2 }")
     make_folder(tmp_path / "ada", brief(0), wrong)
     ended = together(tmp_path)
     assert ended.returncode == 2
     for key in ("rack", "rakc", "bands"):
         assert f"stations.{key}" in ended.stderr
-
-
-def test_gym_files_that_count_differently(copy):
     file = copy / "athlete_02" / "gym.toml"
     file.write_text(file.read_text().replace("rack = 1", "rack = 3"))
     ended = together(copy)

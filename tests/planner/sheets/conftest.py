@@ -5,7 +5,7 @@ import re
 
 import pytest
 import sample_week as weeks
-from pdf_pages import pages_of
+from in_process import pages_of
 from sample_library import sample_library
 
 from planner.sheets.paper import coach_html, render_coach, render_sheets, sheets_html

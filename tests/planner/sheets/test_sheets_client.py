@@ -27,16 +27,13 @@ def test_a_pair_shares_its_letter_and_the_longer_rest_an_empty_block_gets_its_nu
     assert "rest 1 min 15 s" in said[2]
 
 
-def test_what_the_log_asks_besides_load_and_range_stands_on_the_sheet(library):
+def test_what_the_log_asks_and_both_replacements_stand_on_the_sheet(library):
     note = "Because of pain: leave out 1 set, same range of motion or less."
     noted = weeks.planned(weeks.PRESS, 1, load_note=note)
     card = page(library, noted).cards[0]
     assert (card.note, card.find) == (note, "")  # it was done before: nobody has to find the load
     week = weeks.sample_week(sessions=(weeks.session("Mon", (noted,)),))
     assert note in sheets_html(sample_desk(library, week))
-
-
-def test_both_replacements_say_their_sets_and_who_gets_another_dose(library):
     differs = {"front": -1.2, "rear": -0.5, "side": 0.4}
     other = Replacement(exercise=weeks.RAISE, sets=3, reps=(8, 12), differs=differs)
     same = Replacement(exercise=weeks.REAR, sets=4, reps=(15, 15))

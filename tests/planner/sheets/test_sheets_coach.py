@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 import sample_week as weeks
-from pdf_pages import pages_of
+from in_process import pages_of
 from sample_week import PRESS, REAR, sample_desk
 
 from library.credit import Profile
@@ -84,16 +84,13 @@ def test_limits_goals_joint_budgets_and_proof_in_plain_words(coach, library):
     assert read_words().coach["stopped"] in coach_html(stopped)
 
 
-def test_a_note_that_stands_in_a_box_is_not_said_again_and_days_of_own_recordings_are_named(library):
+def test_a_note_in_a_box_is_not_said_again_and_a_week_with_nothing_left_says_so(library):
     week = weeks.sample_week(warnings=("pain 4",), notes=("pain 4", "2 sets open"))
     html = coach_html(sample_desk(library, week))
     assert html.count("pain 4") == 1 and "2 sets open" in html
     desk = sample_desk(library)
     assert "2026-11-20" in coach_html(replace(desk, recorded=("2026-11-20",)))
     assert "Own recordings" not in coach_html(desk)
-
-
-def test_a_week_with_nothing_left_and_one_that_trains_no_head_say_so(library):
     html = coach_html(sample_desk(library, weeks.nothing_left_week()))
     assert read_words().line["nothing_left"] in html and "Evidence behind" not in html
     html = coach_html(sample_desk(library, weeks.sample_week(dose=(), sessions=(), limits=())))
@@ -207,7 +204,7 @@ def test_every_card_says_what_to_do(sheets):
     assert "A third cue" not in sheets.text
 
 
-def test_stop_signs_pain_rule_next_morning_and_room_for_notes_stand_on_every_page(sheets, longest):
+def test_stop_signs_pain_rule_and_room_for_notes_stand_on_every_page_black_and_white(sheets, longest):
     words = read_words()
     for page in (*sheets.pages, *longest["A4"].pages, *longest["Letter"].pages):
         for title, signs in words.stop:
@@ -215,6 +212,11 @@ def test_stop_signs_pain_rule_next_morning_and_room_for_notes_stand_on_every_pag
             assert all(sign in page for sign in signs)
         for line in ("pain", "defer", "next_morning", "notes"):
             assert words.line[line] in page
+    for paper in (sheets, *longest.values()):
+        for page in paper.reader.pages:
+            colours = re.findall(rb"([\d.]+) ([\d.]+) ([\d.]+) (?:rg|RG)\b", page.get_contents().get_data())
+            assert colours
+            assert all(one[0] == one[1] == one[2] for one in colours)
 
 
 def test_the_pain_of_thursdays_exercise_stands_before_thursdays_session(library):
@@ -257,14 +259,6 @@ def test_names_numbers_boxes_and_safety_are_readable_at_arms_length(longest, she
             assert dosages and all(size >= 15.9 for size in dosages)
             assert safe and all(size >= settings.safe_points - 0.1 for size in (*safe, *stop))
             assert all(size >= settings.fine_points - 0.1 for _, _, size, _ in runs)
-
-
-def test_black_and_white(sheets, longest):
-    for paper in (sheets, *longest.values()):
-        for page in paper.reader.pages:
-            colours = re.findall(rb"([\d.]+) ([\d.]+) ([\d.]+) (?:rg|RG)\b", page.get_contents().get_data())
-            assert colours
-            assert all(one[0] == one[1] == one[2] for one in colours)
 
 
 def test_a_short_session_is_roomy_and_what_can_never_fit_is_never_cut(library):

@@ -11,7 +11,6 @@ from html.parser import HTMLParser
 
 import pypdfium2
 import pytest
-import sample_week as sample
 import sample_week as weeks
 from fontTools.ttLib import TTFont
 
@@ -53,7 +52,7 @@ def test_a_template_or_style_that_reaches_for_anything_else_is_refused(body):
 
 @pytest.mark.parametrize("render, html_of", [(render_sheets, sheets_html), (render_coach, coach_html)])
 def test_without_the_renderer_the_html_is_carried_by_the_error(library, monkeypatch, render, html_of):
-    for name in [name for name in sys.modules if name.split(".")[0] == "weasyprint"]:
+    for name in ["weasyprint", *(name for name in sys.modules if name.startswith("weasyprint."))]:
         monkeypatch.setitem(sys.modules, name, None)
     desk = weeks.sample_desk(library)
     with pytest.raises(PaperNotMade, match="The PDF could not be made") as missing:
@@ -222,17 +221,17 @@ def block(*reps_left, sets=(), **changes):
         count = sets[number - 1] if sets else 3
         mark = BlockMark(first="2026-W49", number=number, of=len(reps_left), lighter=rir == 4, ramp_share=0.0)
         lines = (
-            sample.planned(sample.PRESS, 1, rir=rir, sets=count, load=22.5, load_unit="kg"),
-            sample.planned(sample.RAISE, 2, rir=rir),
+            weeks.planned(weeks.PRESS, 1, rir=rir, sets=count, load=22.5, load_unit="kg"),
+            weeks.planned(weeks.RAISE, 2, rir=rir),
         )
         monday = datetime.date(2026, 11, 30) + datetime.timedelta(weeks=number - 1)
         of_week = {"week": week_name(monday), "week_start": str(monday), "block": mark, **changes}
-        made.append(sample.sample_week(sessions=(sample.session("Mon", lines),), **of_week))
+        made.append(weeks.sample_week(sessions=(weeks.session("Mon", lines),), **of_week))
     return made
 
 
-def wall(library, weeks):
-    return block_html([sample.sample_desk(library, week) for week in weeks])
+def wall(library, made):
+    return block_html([weeks.sample_desk(library, week) for week in made])
 
 
 class Rows(HTMLParser):
@@ -269,32 +268,29 @@ def test_every_week_has_its_kind_reserve_and_dates_and_a_holiday_its_column(libr
     assert "a better plan may exist: 2026-W49, 2026-W50" in wall(library, block(3, 2, status="stopped"))
 
 
-def test_an_exercise_has_its_sets_week_by_week_its_load_and_a_frame_where_it_changes(library):
+def test_an_exercise_has_its_sets_week_by_week_and_doses_stand_under_the_weeks(library):
     rows = Rows(wall(library, block(3, 2, 4, 2, sets=(3, 4, 2, 4))))
     day, _name, reps, load, *cells = rows["Seated dumbbell"]
     assert (day[0], reps[0], load[0]) == ("Monday", "8–12", "22.5 kg")
     assert cells == [("3", ""), ("4", "differs"), ("2", "lighter"), ("4", "")]
     said = [text for text, _ in rows["Standing dumbbell"]][:3]
     assert said == ["Standing dumbbell lateral raise", "8–12", "to find"]
-
-
-def test_doses_stand_under_the_weeks_short_and_above_the_ceiling_are_marked(library):
-    weeks = block(3, 2)
-    dose = weeks[1].dose[1].model_copy(update={"planned": 23.4, "elsewhere": 0.0, "ceiling": 20.0})
-    weeks[1] = weeks[1].model_copy(update={"dose": (weeks[1].dose[0], dose, weeks[1].dose[2])})
-    rows = Rows(wall(library, weeks))
+    made = block(3, 2)
+    dose = made[1].dose[1].model_copy(update={"planned": 23.4, "elsewhere": 0.0, "ceiling": 20.0})
+    made[1] = made[1].model_copy(update={"dose": (made[1].dose[0], dose, made[1].dose[2])})
+    rows = Rows(wall(library, made))
     assert rows["Side delt, target 14"][1:] == [("11.6", " short"), ("23.4+", "")]
     assert [text for text, _ in rows["Sets"]][1:] == ["6", "6"]
 
 
-@pytest.mark.parametrize(("weeks", "landscape"), [(6, False), (12, True), (26, True)])
-def test_any_block_is_one_page_without_colour_and_sheets_are_of_the_weeks_asked(library, weeks, landscape):
-    made = block(*(3, 2, 2, 2, 1, 4) * 4, 3, 2)[:weeks]
+@pytest.mark.parametrize(("count", "landscape"), [(6, False), (12, True), (26, True)])
+def test_any_block_is_one_page_without_colour_and_sheets_are_of_the_weeks_asked(library, count, landscape):
+    made = block(*(3, 2, 2, 2, 1, 4) * 4, 3, 2)[:count]
     style = wall(library, made).split("</style>")[0]
     colours = re.findall(r"#([0-9a-fA-F]{3,6})\b", style)
     assert all(len(set(re.findall(".." if len(one) == 6 else ".", one))) == 1 for one in colours)
     try:
-        papers = render_block([sample.sample_desk(library, week) for week in made], 2)
+        papers = render_block([weeks.sample_desk(library, week) for week in made], 2)
     except PaperNotMade as fault:
         pytest.skip(f"no PDF renderer here: {fault}")
     first, *others = pypdfium2.PdfDocument(papers[0])

@@ -51,10 +51,16 @@ def test_one_row_an_exercise_and_session_with_every_number_of_the_document():
     }  # fmt: skip
 
 
-def test_a_name_steers_neither_a_spreadsheet_nor_the_terminal(library):
+def test_a_name_steers_neither_a_spreadsheet_nor_the_terminal_and_a_proof_says_among_which_plans(library):
     rows = rows_of(weeks.sample_week(athlete='=HYPERLINK("http://example.org")'))
     assert rows[0]["athlete"] == '\'=HYPERLINK("http://example.org")'
     assert "\x1b" not in week_table(weeks.sample_week(athlete="Zoë\x1b[31m"), library)
+    among = "plans that keep every block in place"
+    first, second = weeks.sample_week().proof
+    week = weeks.sample_week(proof=(first, second.model_copy(update={"among": among})))
+    lines = [line for line in week_table(week, library).splitlines() if "proof:" in line]
+    assert [line.endswith(among) for line in lines] == [False, True]
+    assert f"among {among} none" in coach_html(weeks.sample_desk(library, week))
 
 
 def test_pain_is_said_first_then_shortfalls_then_warnings_and_what_is_less_on_purpose_below(library):
@@ -104,15 +110,6 @@ def test_the_table_has_sessions_doses_pairs_and_proof(library):
     lines = week_table(weeks.sample_week(), library).splitlines()
     *_, first, second = (line for line in lines if line.startswith("  B "))
     assert first.endswith("none, go on") and not second.endswith("none, go on")
-
-
-def test_a_proof_says_among_which_plans(library):
-    among = "plans that keep every block in place"
-    first, second = weeks.sample_week().proof
-    week = weeks.sample_week(proof=(first, second.model_copy(update={"among": among})))
-    lines = [line for line in week_table(week, library).splitlines() if "proof:" in line]
-    assert [line.endswith(among) for line in lines] == [False, True]
-    assert f"among {among} none" in coach_html(weeks.sample_desk(library, week))
 
 
 def test_a_band_is_no_load_to_find_and_a_load_to_find_says_from_which(library):
@@ -276,12 +273,20 @@ def test_german_has_every_text_every_figure_and_names_that_fit():
     assert max(map(len, names)) <= 60
 
 
-def test_a_german_sheet_has_german_numbers_dates_and_words(library):
+def test_a_german_sheet_is_german_and_equipment_and_dates_stand_in_words(library):
     card = {"name": NAME, "language": "de"}
     html = sheets_html(weeks.sample_desk(library, athlete=card))
     said = ('lang="de"', "Montag", "30. November 2026", "22,5 kg", "heben 1 s, senken 3 s", "Aufwärmsätze:")
     assert all(words in html for words in said)
     assert "Monday" in sheets_html(weeks.sample_desk(library))
+    assert not any("_" in stations(read_library(), key, {}) for key in read_library().exercises)
+    assert stations(library, "pike_push_up", {}) == "no equipment"
+    assert stations(library, "barbell_overhead_press", {}) == "barbell with plates and rack with safety bars"
+    assert stations(library, "gone", {}) == ""
+    assert say.session_date("2026-12-28", "Fri") == "1 January 2027"
+    assert say.session_date("soon", "Fri") == say.session_date("2026-12-28", "Xyz") == ""
+    assert week_of("2026-W49", "2026-11-30") == "week of 30 November (2026-W49)"
+    assert week_of("2026-W49", "soon") == "week 2026-W49"
 
 
 # --- Texts, numbers and keys in words: every text has its source, every limit and goal of the model its words
@@ -303,17 +308,6 @@ def test_texts_have_sources_name_no_diagnosis_and_know_the_library():
         assert set(rule.families) <= set(library.families)
         assert set(rule.implements) <= set(library.implements)
         assert any(rule.concerns(exercise) for exercise in library.exercises.values())
-
-
-def test_equipment_and_dates_in_words(library):
-    assert not any("_" in stations(read_library(), key, {}) for key in read_library().exercises)
-    assert stations(library, "pike_push_up", {}) == "no equipment"
-    assert stations(library, "barbell_overhead_press", {}) == "barbell with plates and rack with safety bars"
-    assert stations(library, "gone", {}) == ""
-    assert say.session_date("2026-12-28", "Fri") == "1 January 2027"
-    assert say.session_date("soon", "Fri") == say.session_date("2026-12-28", "Xyz") == ""
-    assert week_of("2026-W49", "2026-11-30") == "week of 30 November (2026-W49)"
-    assert week_of("2026-W49", "soon") == "week 2026-W49"
 
 
 @given(st.floats(0, 1))

@@ -209,16 +209,13 @@ def test_each_ending_is_told_with_its_value_and_bound(name):
         assert answer.values is None and (answer.value, answer.bound) == told
 
 
-def test_a_start_is_a_point_even_where_no_time_is_left_and_the_gap_is_absolute():
+def test_a_start_is_a_point_and_one_thread_gives_the_same_every_time():
     lp, x = knapsack()
     answer = solve(lp, NOW, start=[float(place == 7) for place in range(len(x))])
     assert answer.ending is Ending.SECONDS and answer.values is not None and answer.bound <= answer.value < 0
     answer = solve(knapsack()[0], Stops(gap=150.0, nodes=100_000, seconds=60.0))
     assert answer.ending is Ending.OPTIMAL
     assert 0 < answer.value - answer.bound <= 150.0
-
-
-def test_one_thread_and_the_same_point_every_time():
     assert THREADS == 1
     lps = [knapsack()[0] for _ in range(2)]
     first, second = (solve(lp, Stops(gap=0.0, nodes=3, seconds=60.0)) for lp in lps)

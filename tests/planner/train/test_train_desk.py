@@ -48,9 +48,7 @@ def report(folder, day):
     return Desk.open(folder, day).report(Taken((), 0, 0, ()))
 
 
-def test_loads_are_for_the_blocks_next_week_a_lighter_week_decides_none_and_the_blank_sheet_is_of_what_is_due(
-    folder,
-):
+def test_loads_and_the_blank_sheet_are_for_the_blocks_next_week_and_a_lighter_week_decides_none(folder):
     (press,) = report(folder, datetime.date(2026, 10, 29)).loads.values()
     # the lighter week asks 4 in reserve where this one asked 2
     assert press.load == 20
@@ -114,9 +112,8 @@ def test_the_log_says_the_loads_of_the_next_week_that_is_not_planned_yet(folder,
     shutil.rmtree(folder / "weeks" / AFTER)
     days = (datetime.date(2026, 11, 2), datetime.date(2026, 11, 5))
     done = {"load": 20.0, "load_unit": "kg", "gym": "club"}
-    append_to_log(
-        folder, [LoggedSet(day, f"{day:%a}", PRESS, 1, **(done | row)) for day in days for row in rows]
-    )
+    made = [LoggedSet(day, f"{day:%a}", PRESS, 1, **(done | row)) for day in days for row in rows]
+    append_to_log(folder, made)
     (said,) = report(folder, days[1]).loads.values()
     assert (said.load, says in said.reason) == (load, True)
     assert gather(folder, AFTER, days[1]).carried.loads[PRESS, "club"] == said
@@ -138,7 +135,15 @@ def test_lines_with_words_alone_are_no_sets_and_a_day_without_a_set_is_named(fol
     assert not said[0][2] and "Thursday not logged" in said[1][2] and "Thursday not trained" in said[2][2]
 
 
-def test_a_lighter_week_is_no_best_set_to_look_back_at(folder):
+def test_weeks_say_why_less_was_done_and_a_lighter_one_is_no_best_set(folder):
+    monday = datetime.date(2026, 11, 9)
+    ill = LoggedSet(monday, "Mon", PRESS, 1, gym="club", note="flu, in bed")
+    trained(folder, datetime.date(2026, 11, 2), 20, 3)
+    append_to_log(folder, [ill])
+    looked = read_progress(folder, monday + datetime.timedelta(days=2))
+    weeks = [(week.days, week.planned_days, week.why) for week in looked.weeks]
+    assert weeks == [(2, 2, ""), (2, 2, "in a lighter week"), (0, 2, "ill")]
+    assert looked.block.weeks == (HARD, LIGHT) and looked.days_kept == "4 of 4 days"
     trained(folder, datetime.date(2026, 11, 2), 10, 4)
     trained(folder, datetime.date(2026, 11, 9), 22, 3)
     looked = read_progress(folder, datetime.date(2026, 11, 10))
@@ -148,14 +153,3 @@ def test_a_lighter_week_is_no_best_set_to_look_back_at(folder):
         "20 kg × 12",
         "22 kg × 12",
     ]
-
-
-def test_weeks_say_their_days_and_why_less_was_done_and_an_ill_one_is_no_lack_of_will(folder):
-    monday = datetime.date(2026, 11, 9)
-    ill = LoggedSet(monday, "Mon", PRESS, 1, gym="club", note="flu, in bed")
-    trained(folder, datetime.date(2026, 11, 2), 20, 3)
-    append_to_log(folder, [ill])
-    looked = read_progress(folder, monday + datetime.timedelta(days=2))
-    weeks = [(week.days, week.planned_days, week.why) for week in looked.weeks]
-    assert weeks == [(2, 2, ""), (2, 2, "in a lighter week"), (0, 2, "ill")]
-    assert looked.block.weeks == (HARD, LIGHT) and looked.days_kept == "4 of 4 days"

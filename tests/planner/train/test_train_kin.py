@@ -102,11 +102,7 @@ def test_what_was_cleared_comes_back_with_half_of_its_sets_or_a_set_less():
 
 
 def test_after_sharp_pain_in_a_raise_no_raise_or_upright_pull_comes_and_nothing_new_is_hard_on_a_joint():
-    last = {
-        "standing_dumbbell_lateral_raise": 3,
-        "machine_reverse_fly": 4,
-        "seated_dumbbell_overhead_press": 3,
-    }
+    last = {"standing_dumbbell_lateral_raise": 3, "machine_reverse_fly": 4, PRESSING: 3}
     row = hurt("standing_dumbbell_lateral_raise", 7, kind="sharp", where="anterior_capsule")
     pain = after([row], last).pain
     raising = {"lateral_raise", "scapular_raise", "y_raise", "front_raise", "upright_pull"}
@@ -121,16 +117,10 @@ def test_after_sharp_pain_in_a_raise_no_raise_or_upright_pull_comes_and_nothing_
 
 STACK = {"studio": Gym.model_validate({"loads": {"cable_station": {"from": 2.5, "to": 40, "step": 2.5},
     "dumbbells": {"from": 2, "to": 24, "step": 1}}})}  # fmt: skip
-CABLE, SEATED, GRIP = (
-    "cable_lateral_raise_from_front",
-    "seated_dumbbell_lateral_raise",
-    "neutral_grip_seated_dumbbell_press",
-)
-DAYS = {
-    "Mon": [line(CABLE, 3), line(GRIP, 3)],
-    "Thu": [line(CABLE, 3), line(SEATED, 3)],
-    "Sat": [line(SEATED, 4)],
-}
+CABLE, SEATED = "cable_lateral_raise_from_front", "seated_dumbbell_lateral_raise"
+GRIP = "neutral_grip_seated_dumbbell_press"
+DAYS = {"Mon": [line(CABLE, 3), line(GRIP, 3)], "Thu": [line(CABLE, 3), line(SEATED, 3)]}
+DAYS["Sat"] = [line(SEATED, 4)]
 
 
 def week_of(number, pain, where="subacromial"):
@@ -146,9 +136,8 @@ def week_of(number, pain, where="subacromial"):
 
 def after_weeks(*weeks, where="subacromial"):
     """Carry over a log of weeks, the maximum of pain in the cable raise of each."""
-    log = [
-        row for number, pain in enumerate(weeks, start=1 - len(weeks)) for row in week_of(number, pain, where)
-    ]
+    numbered = enumerate(weeks, start=1 - len(weeks))
+    log = [row for number, pain in numbered for row in week_of(number, pain, where)]
     return carried_over(log, LIBRARY, STACK, NEXT, small_document(DAYS, week="2026-W49"), 2)
 
 
@@ -156,9 +145,8 @@ def test_where_the_stack_has_no_step_near_a_set_less_each_day_no_more_repetition
     carried = after_weeks(0.0, 4.0)
     load, (said, *_) = carried.loads[CABLE, "studio"], carried.pain.lines
     assert (load.load, load.reps, load.fewer_sets) == (5, (10, 15), 1)  # 15: the week without pain
-    assert (
-        dict(carried.pain.fewer) == {(CABLE, "Mon"): 2, (CABLE, "Thu"): 2} and carried.pain.capped[CABLE] == 4
-    )
+    assert dict(carried.pain.fewer) == {(CABLE, "Mon"): 2, (CABLE, "Thu"): 2}
+    assert carried.pain.capped[CABLE] == 4
     assert said.kind == "fewer" and "1 set less" in said.text and "4 in reserve" in said.text
     assert "20 %" not in said.text
     # hurt from the first day on: the low end of the range
@@ -169,7 +157,7 @@ def test_where_the_stack_has_no_step_near_a_set_less_each_day_no_more_repetition
     assert said.kind == "eased" and "8 kg" in said.text and "set less" not in said.text
 
 
-def test_nothing_kin_goes_up_until_a_week_without_pain():
+def test_nothing_kin_goes_up_until_a_week_without_pain_and_one_day_spares_nothing():
     kin = [(GRIP, "studio"), (SEATED, "studio")]
     assert [after_weeks(0.0, 2.0).loads[at].load for at in kin] == [19, 9]
     for carried in (after_weeks(0.0, 4.0), after_weeks(4.0)):
@@ -178,6 +166,13 @@ def test_nothing_kin_goes_up_until_a_week_without_pain():
     # in words alone, no region: its family; not said where: nothing
     for where, loads in (("up here", [19, 8]), ("", [18, 8])):
         assert [after_weeks(0.0, 4.0, where=where).loads[at].load for at in kin] == loads
+    log = [row for number in (-1, 0) for row in week_of(number, 4.0) if row.exercise == CABLE]
+    once = hurt(SEATED, 0.0)
+    assert SEATED in after([*log, once], {CABLE: 3, SEATED: 3}).pain.barred
+    again = hurt(SEATED, 0.0, MONDAY + datetime.timedelta(days=2))
+    assert SEATED not in after([*log, once, again], {CABLE: 3, SEATED: 3}).pain.barred
+    sore = again._replace(pain=3.0)
+    assert SEATED in after([*log, once, again, sore], {CABLE: 3, SEATED: 3}).pain.barred
 
 
 def test_pain_that_stays_takes_out_what_loads_the_region_and_spares_of_the_family_what_did_not_hurt():
@@ -192,19 +187,8 @@ def test_pain_that_stays_takes_out_what_loads_the_region_and_spares_of_the_famil
     assert any("but not Seated dumbbell lateral raise" in said for said in pain.sheet_lines)
     # where it hurts was not said: its family alone, as far as that hurt or was not done
     pain = after_weeks(0.0, 4.0, 4.0, where="").pain
-    assert (
-        {CABLE, twin} <= pain.barred.keys() and not {GRIP, SEATED} & pain.barred.keys() and not pain.regions
-    )
-
-
-def test_one_day_without_pain_spares_nothing():
-    log = [row for number in (-1, 0) for row in week_of(number, 4.0) if row.exercise == CABLE]
-    once = hurt(SEATED, 0.0)
-    assert SEATED in after([*log, once], {CABLE: 3, SEATED: 3}).pain.barred
-    again = hurt(SEATED, 0.0, MONDAY + datetime.timedelta(days=2))
-    assert SEATED not in after([*log, once, again], {CABLE: 3, SEATED: 3}).pain.barred
-    sore = again._replace(pain=3.0)
-    assert SEATED in after([*log, once, again, sore], {CABLE: 3, SEATED: 3}).pain.barred
+    assert {CABLE, twin} <= pain.barred.keys()
+    assert not {GRIP, SEATED} & pain.barred.keys() and not pain.regions
 
 
 complaints = st.builds(

@@ -82,9 +82,8 @@ def test_a_clearance_is_one_persons_and_the_named_region_falls_one_level(library
 
 @pytest.mark.parametrize("where", ["", "somewhere in the shoulder"])
 def test_unknown_where_lowers_every_region_stressed_enough(library, where):
-    key = next(
-        key for key, item in library.exercises.items() if any(s.grade >= 2 for s in item.stress.values())
-    )
+    known = library.exercises.items()
+    key = next(key for key, item in known if any(of.grade >= 2 for of in item.stress.values()))
     stressed = {region for region, item in library.exercises[key].stress.items() if item.grade >= 2}
     assert set(state(library, a_set(key, pain=7, where=where)).regions) == stressed
 

@@ -5,12 +5,13 @@ import datetime
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from training import make_exercise
 from training import make_exercise as exercise
 from training import make_gym as gym
 from training import make_sets as sets
 
 from planner.athlete.gym import Gym
-from planner.train.loads import Ease
+from planner.train.loads import Ease, available_loads, warmup_loads
 from planner.train.progression import next_load
 
 PAIN = Ease(0.8)
@@ -120,9 +121,8 @@ def test_repetitions_above_the_range_are_told_and_words_say_far_too_light():
     easy = next_load(sets(4, [15, 15], [None] * 2, note="too easy"), exercise(), gym(), (10, 15), 2)
     assert "Begin with 8 kg" in easy.sheet_note
     for note, load in (("way too easy", None), ("not too easy", 22)):
-        assert (
-            next_load(sets(20, [12, 12], [None] * 2, note=note), exercise(), gym(), (8, 12), 2).load == load
-        )
+        said = sets(20, [12, 12], [None] * 2, note=note)
+        assert next_load(said, exercise(), gym(), (8, 12), 2).load == load
     answer = next_load(sets(30, [8, 8, 8], [3, 1, 1]), exercise(), gym(step=5, start=5), (8, 12), 3)
     assert (answer.load, answer.reps) == (30, (6, 12)) and "build up" not in answer.reason
     assert next_load(sets(20, [11, 11], [6, 6]), exercise(), gym(), (6, 10), 3).load is None
@@ -159,17 +159,15 @@ def test_a_load_keeps_the_repetitions_it_was_done_with():
     held = next_load(many, exercise(multi_joint=False), gym(), (10, 15), 3, Ease(hold="while pain waits"))
     assert (held.load, held.reps) == (6, (15, 20))
     # 13 with 2 in reserve are 11 with 4: below the range, and no more than was done
-    less = next_load(
-        sets(6, [14, 13], [2, 2]), exercise(multi_joint=False), gym(), (12, 15), 4, asked_then=then
-    )
+    many = sets(6, [14, 13], [2, 2])
+    less = next_load(many, exercise(multi_joint=False), gym(), (12, 15), 4, asked_then=then)
     assert less.reps == (11, 15)
     # a repetition too close to failure, and still past the top: on to the next load
     near = next_load(sets(10, [20, 19, 18], [1, 1, 1]), exercise(multi_joint=False), gym(), (10, 15), 2)
     assert (near.load, near.reps) == (10, (12, 17))  # as wide as the asked range
     # much lighter after pain: not to the asked reserve
-    assert (
-        "stop at 12" in next_load(sets(22, [12, 12], [2, 2]), exercise(), gym(), (8, 12), 2, PAIN).sheet_note
-    )
+    eased = next_load(sets(22, [12, 12], [2, 2]), exercise(), gym(), (8, 12), 2, PAIN)
+    assert "stop at 12" in eased.sheet_note
 
 
 def test_body_and_band_progress_by_repetitions():
@@ -281,9 +279,8 @@ def test_the_load_before_a_cut_is_not_earned_anew(before, lighter, ease, load, s
 def test_a_load_that_hurt_in_two_weeks_is_earned_anew():
     days = [datetime.date(2026, 10, 12), datetime.date(2026, 10, 26)]
     painful = [row for day in days for row in sets(8, [15, 15], [2, 2], date=day, pain=3.0)]
-    answer = next_load(
-        [*painful, *sets(6, [15, 15], [5, 5])], exercise(multi_joint=False), gym(), (10, 15), 2
-    )
+    log = [*painful, *sets(6, [15, 15], [5, 5])]
+    answer = next_load(log, exercise(multi_joint=False), gym(), (10, 15), 2)
     assert (answer.load, "repetitions first" in answer.reason) == (6, True)
 
 
@@ -295,3 +292,26 @@ def test_a_load_that_hurt_in_two_weeks_is_earned_anew():
 def test_a_step_that_failed_is_taken_back_no_farther(before, failed, load):
     history = sets(*before, date=datetime.date(2026, 10, 26)) + sets(*failed)
     assert next_load(history, exercise(), gym(), (6, 10), 2).load == load
+
+
+# --- The loads a gym can make
+def gym_of(loads):
+    return Gym.model_validate({"equipment": list(loads), "loads": loads})
+
+
+def test_no_listed_load_is_none_and_warm_up_sets_rise_to_the_work_load():
+    assert available_loads(gym_of({"barbell": [20, 30]}), make_exercise()) is None
+    assert available_loads(gym_of({"dumbbells": [4]}), make_exercise(load_from=None, load_is="body")) is None
+    dumbbells = tuple(range(2, 42, 2))
+    assert [warmup_loads(20, sets, dumbbells) for sets in (2, 1, 0)] == [(8, 16), (12,), ()]  # 40 and 80 %
+    assert warmup_loads(2, 2, dumbbells) == warmup_loads(20, 2, None) == ()  # nothing lighter is here
+
+
+loads_made = st.lists(st.integers(1, 100).map(float), min_size=1, unique=True)
+
+
+@given(loads_made, st.integers(1, 4), st.integers(1, 120))
+def test_warm_up_loads_can_be_made_and_never_fall(loads, sets, work):
+    warm = warmup_loads(work, sets, loads)
+    assert len(warm) in (0, sets) and set(warm) <= set(loads)
+    assert list(warm) == sorted(warm) and all(load < work for load in warm)

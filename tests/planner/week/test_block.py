@@ -59,7 +59,7 @@ def sound(made):
     return made
 
 
-def test_every_week_is_sound_knows_its_place_and_says_what_its_proof_is_of(either):
+def test_a_steady_block_repeats_its_sessions_and_every_week_knows_its_place(either):
     sound(either)
     for number, document in enumerate(either.document.weeks, 1):
         mark, rest = document.block, document.proof[1]
@@ -67,6 +67,13 @@ def test_every_week_is_sound_knows_its_place_and_says_what_its_proof_is_of(eithe
         assert mark.lighter == (number == LIGHT)
         assert document.status == "proven" and rest.bound <= rest.value + 1e-6
         assert bool(rest.among) == (number > 1)  # a later week is the best of those that keep the block
+    hard, light = week(either, 3), week(either, LIGHT)
+    before, now = sets(hard), sets(light)
+    assert set(now) == set(before)
+    assert all(1 <= now[place] <= -(-before[place] // 2) for place in now)
+    assert targets(light) == {head: target / 2 for head, target in targets(hard).items()}
+    assert min(reserves(light)) > max(reserves(hard))
+    assert any("Lighter week" in note and "decides no load" in note for note in light.notes)
 
 
 def test_hard_weeks_of_a_steady_block_are_the_same_sessions_with_loads_of_the_week_before(steady):
@@ -77,16 +84,6 @@ def test_hard_weeks_of_a_steady_block_are_the_same_sessions_with_loads_of_the_we
     for number in (1, 3):
         lines = [line for session in week(steady, number).sessions for line in session.exercises]
         assert {line.load_from for line in lines} == {"" if number == 1 else "last_hard_week"}
-
-
-def test_a_lighter_week_halves_sets_and_keeps_every_block_in_place(either):
-    hard, light = week(either, 3), week(either, LIGHT)
-    before, now = sets(hard), sets(light)
-    assert set(now) == set(before)
-    assert all(1 <= now[place] <= -(-before[place] // 2) for place in now)
-    assert targets(light) == {head: target / 2 for head, target in targets(hard).items()}
-    assert min(reserves(light)) > max(reserves(hard))
-    assert any("Lighter week" in note and "decides no load" in note for note in light.notes)
 
 
 def test_a_rise_keeps_every_block_shrinks_none_stops_at_the_ceiling_and_is_said(rising):

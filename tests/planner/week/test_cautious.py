@@ -137,7 +137,7 @@ def test_it_is_sound_and_no_worse_than_the_plain_week_on_its_draws(asked, docume
         assert head.plain.bad < head.plain.mean and head.cautious.bad < head.cautious.mean
 
 
-def test_the_figures_are_those_of_the_plan(asked, document, caution):
+def test_the_figures_are_those_of_the_plan_and_draws_never_meet(asked, document, caution):
     problem, plan = build_problem(asked.inputs), plan_of(document)
     others = draw(asked.inputs, problem, asked.inputs.week.draws, asked.inputs.week.seed, cautious.JUDGED_ON)
     judged = caution.cautious.judged_shortfall
@@ -147,9 +147,6 @@ def test_the_figures_are_those_of_the_plan(asked, document, caution):
         gives = {key: problem.by_key[key].credits.get(of.head, 0.0) for key, _ in plan}
         assert head.cautious.exercises == sum(credit > 0 for credit in gives.values())
         assert gives[head.cautious.largest] > 0
-
-
-def test_draws_of_planning_and_judging_never_meet_and_come_again(asked):
     problem = build_problem(asked.inputs)
     first, again, other = (draw(asked.inputs, problem, 10, 5, stream)["rear"].credits for stream in (0, 0, 1))
     assert (first == again).all() and (first != other).any()
@@ -182,13 +179,19 @@ def in_force(folder, document, tmp_path):
     return tmp_path / "kim"
 
 
-def test_a_swap_that_moves_nothing_keeps_its_figures(in_force, document):
+def test_a_swap_that_moves_nothing_keeps_its_figures_and_why_looks_at_it_like_at_any_week(
+    in_force, document, monkeypatch
+):
     assert swap_week(in_force, Options(), TODAY).report.week == document
     done = swap_week(in_force, Options(done=("Mon",)), ON_SUNDAY)
     assert done.news and done.report.sets_in == done.report.sets_out == 0
     week = done.report.week
     assert (week.cautious, week.proof, week.status) == (document.cautious, document.proof, document.status)
     check_sound(week, done.asked)
+    monkeypatch.setattr("planner.change.why.all_easings", lambda *_: [])
+    asked, shown = asked_for(in_force, TODAY, WEEK)
+    assert shown.cautious is not None
+    assert why(asked, shown, lambda *_: None).week == WEEK
 
 
 def test_a_swap_that_moves_something_or_files_that_changed_take_them_away(in_force):
@@ -204,13 +207,6 @@ def test_a_swap_that_moves_something_or_files_that_changed_take_them_away(in_for
     brief = (in_force / "brief.toml").read_text(encoding="utf-8")
     (in_force / "brief.toml").write_text(brief.replace("side = 12", "side = { target = 12, priority = 2 }"))
     assert swap_week(in_force, Options(done=("Mon",)), ON_SUNDAY).report.week.cautious is None
-
-
-def test_why_looks_at_it_like_at_any_week(in_force, monkeypatch):
-    monkeypatch.setattr("planner.change.why.all_easings", lambda *_: [])
-    asked, shown = asked_for(in_force, TODAY, WEEK)
-    assert shown.cautious is not None
-    assert why(asked, shown, lambda *_: None).week == WEEK
 
 
 # --- How sure the dose is: seeded draws of this athlete's ratios through the same set credit, the plan held fixed

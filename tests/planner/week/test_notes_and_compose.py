@@ -117,10 +117,8 @@ def test_who_is_new_or_sore_presses_in_longer_sets_and_keeps_more_in_reserve(sta
 
 def test_what_is_new_in_a_room_is_said_once_with_what_needs_it(week, tmp_path):
     asked, document = week
-    problem, rooms = (
-        build_problem(asked.inputs),
-        {"club": ("dumbbells",), "home": ("bands", "dumbbells"), "gone": ()},
-    )
+    problem = build_problem(asked.inputs)
+    rooms = {"club": ("dumbbells",), "home": ("bands", "dumbbells"), "gone": ()}
     assert document.made_with.rooms["home"] == ("dumbbells", "bands")
 
     def said(rooms, plan):
@@ -144,9 +142,8 @@ def test_minutes_left_are_said_once_and_again_where_they_change(tmp_path):
     problem, plan = build_problem(asked.inputs), plan_of(first)
 
     def said(before):
-        return any(
-            note.startswith("The targets are met") for note in notes(asked.inputs, problem, plan, before)
-        )
+        lines = notes(asked.inputs, problem, plan, before)
+        return any(line.startswith("The targets are met") for line in lines)
 
     quiet = first.model_copy(update={"notes": ()})  # said the week before that
     less = [one.minutes.model_copy(update={"allowed": one.minutes.allowed / 2}) for one in first.sessions]

@@ -159,7 +159,7 @@ def offers(instead, key="raise", day="Mon"):
     return {one.key: one for one in instead.of(key, session)}
 
 
-def test_an_equal_exercise_on_other_equipment_takes_its_place_and_the_same_movement_is_first():
+def test_an_equal_exercise_takes_its_place_and_what_cannot_be_done_is_not_offered():
     equal = offers(week(CABLE))["cable_raise"]
     assert (equal.sets, equal.seconds, equal.said, equal.moves) == (3, 0, {}, 0)
     front = replace(CABLE, family="front_raise")  # nearer in dose, yet another movement
@@ -167,6 +167,13 @@ def test_an_equal_exercise_on_other_equipment_takes_its_place_and_the_same_movem
     assert list(offers(week(front, side)))[:2] == ["machine_raise", "cable_raise"]
     special = replace(CABLE, choice=3)
     assert list(offers(week(special, MACHINE)))[:2] == ["machine_raise", "cable_raise"]
+    absent = week(CABLE, sessions=(replace(MONDAY, allowed=frozenset({"raise", "fly"})), TUESDAY))
+    assert not offers(absent)
+    assert not offers(week(CABLE, plan={**PLAN, ("cable_raise", "Mon"): 2}))
+    assert not offers(week(replace(CABLE, trains="rear")))  # the rear fly helps the side too: it is no raise
+    helper = replace(CABLE, trains="", credits={"side": 0.5})
+    other = replace(MACHINE, trains="", credits={"side": 0.6})
+    assert "machine_raise" in offers(week(helper, other, plan={("cable_raise", "Mon"): 3}), "cable_raise")
 
 
 def test_what_needs_the_taken_station_is_no_way_out_and_the_same_equipment_comes_last():
@@ -180,16 +187,6 @@ def test_what_needs_the_taken_station_is_no_way_out_and_the_same_equipment_comes
     session = instead.problem.sessions[0]
     assert [one.key for one in instead.of("raise", session, taken=False)] == ["cable_raise", "seated_raise"]
     assert [*offers(instead)] == ["cable_raise"]
-
-
-def test_what_the_room_lacks_the_session_holds_or_another_head_is_chosen_for_is_not_offered():
-    absent = week(CABLE, sessions=(replace(MONDAY, allowed=frozenset({"raise", "fly"})), TUESDAY))
-    assert not offers(absent)
-    assert not offers(week(CABLE, plan={**PLAN, ("cable_raise", "Mon"): 2}))
-    assert not offers(week(replace(CABLE, trains="rear")))  # the rear fly helps the side too: it is no raise
-    helper = replace(CABLE, trains="", credits={"side": 0.5})
-    other = replace(MACHINE, trains="", credits={"side": 0.6})
-    assert "machine_raise" in offers(week(helper, other, plan={("cable_raise", "Mon"): 3}), "cable_raise")
 
 
 @pytest.mark.parametrize(("grades", "careful", "offered"), [
