@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 from statistics import median
-from typing import Annotated, NamedTuple
+from typing import Annotated, NamedTuple, TypeAlias
 
 from pydantic import Field
 
@@ -19,6 +19,7 @@ PROFILES = "profiles.csv"
 DECIMALS = 6  # written: half a unit of the last one is far below any standard error
 SAME = 10.0**-DECIMALS
 DEFAULTS = CreditSettings()
+Profiles: TypeAlias = "Mapping[str, Mapping[str, Profile]]"  # head, then exercise
 
 
 class Profile(NamedTuple):
@@ -27,9 +28,6 @@ class Profile(NamedTuple):
     ratio: float
     standard_error: float  # of the logarithm of the ratio
     rows: tuple[str, ...]  # ids of the evidence rows it rests on
-
-
-Profiles = Mapping[str, Mapping[str, Profile]]  # head, then exercise
 
 
 class ProfileLine(Record):

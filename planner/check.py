@@ -21,8 +21,6 @@ from planner.document import week_named, week_start
 from planner.log.file import read_log
 from planner.method import OVERRIDABLE, AthleteSettings
 
-Default = tuple[SettingRow, Any]  # a default, and the value that counts for this athlete
-
 
 def check(athlete: AthleteFolder, week: NextWeek = None, as_json: AsJson = False) -> None:
     """Read every file of an athlete, tell all that is wrong or what it comes to, and print every default."""
@@ -58,7 +56,7 @@ class Checked:
     evidence_rows: int
     log_lines: int
     weeks: tuple[str, ...]
-    defaults: tuple[Default, ...]
+    defaults: tuple[tuple[SettingRow, Any], ...]  # each with the value that counts for this athlete
 
 
 def check_athlete(folder: Path, library: Library, week: str) -> Checked:

@@ -5,15 +5,16 @@ a toy integer program through the very path that plans a week: maximize 5x + 4y 
 import shutil
 from collections.abc import Callable, Sequence
 from importlib.metadata import version
-from typing import Literal, NamedTuple
+from typing import Literal, NamedTuple, TypeAlias
 
 import typer
 
 from library.errors import PaperNotMade, PlannerError
 from planner.cli import AsJson, tell
 
-State = Literal["works", "missing", "broken"]
 Need = Literal["week", "paper"]  # what cannot be done without it
+Part: TypeAlias = "tuple[str, Need, Finding]"  # of the installation: its name, what needs it, what was found
+Look: TypeAlias = "Callable[[], Finding]"
 OPTIMUM, TOLERANCE = 20.0, 1e-6  # of the toy program
 PAGE = "<!doctype html><html lang='en'><title>Test page</title><p>3 × 8–12, rest ≤ 90 s</p></html>"
 AGAIN = "Install the planner again"
@@ -31,13 +32,9 @@ AFTERWARDS = "Then ask again: planner doctor. Until then weeks are written as HT
 class Finding(NamedTuple):
     """Whether a part works, what was found, and where it does not, what would do (one line an entry)."""
 
-    state: State
+    state: Literal["works", "missing", "broken"]
     found: str
     remedy: tuple[str, ...] = ()
-
-
-Part = tuple[str, Need, Finding]  # of the installation: its name, what needs it, what was found
-Look = Callable[[], Finding]
 
 
 def solve_toy() -> tuple[float, float]:

@@ -5,6 +5,11 @@ from library.method import CreditSettings, Settings, of_table
 
 RISE_WEEKS = 2  # a rise is from one week to the next
 DRAWS_LEAST = 100  # fewer say nothing of a 90 % range
+# what a week is divided by, or what leaves none
+NEVER_NOTHING = (
+    "exercises_per_session", "exercises_per_week", "booked_minutes_each", "spread_sets", "block_worth",
+    "short_block_sets", "short_block_sets_novice",
+)  # fmt: skip
 
 
 class AthleteSettings(Settings, table="athlete"):
@@ -15,13 +20,6 @@ class AthleteSettings(Settings, table="athlete"):
         doses = (getattr(self, f"{status}_{name}") for name in ("floor", "target", "ceiling"))
         floor, target, ceiling = map(float, doses)
         return floor, target, ceiling
-
-
-# what a week is divided by, or what leaves none
-NEVER_NOTHING = (
-    "exercises_per_session", "exercises_per_week", "booked_minutes_each", "spread_sets", "block_worth",
-    "short_block_sets", "short_block_sets_novice",
-)  # fmt: skip
 
 
 class WeekSettings(Settings, table="week"):

@@ -197,8 +197,8 @@ def name_of(library: Library, key: str) -> str:
 def rule_said(library: Library, sort: str, row: str, **numbers: str) -> tuple[str, str]:
     """Say a row of a "limit" or "goal" ("joints:subacromial") in a sentence, and give the key that decides it."""
     kind, *about = row.split(":")
-    rules = rule_words()[sort]
-    rule = rules.get(":".join([kind, *about[:1]])) or rules[kind]
+    rules, gone = rule_words()[sort], f"{kind.replace('_', ' ')}: a rule of an earlier version"
+    rule = rules.get(":".join([kind, *about[:1]])) or rules.get(kind, RuleWords(gone, gone, ""))
     keys = {f"k{at}": key for at, key in enumerate(about)}
     text = rule.says.format(*(name_of(library, key) for key in about), **numbers)
     text = re.sub(r"\b1 (set|day|exercise|session|implement)s\b", r"1 \1", text)

@@ -61,14 +61,12 @@ class Known(NamedTuple):
     before: tuple[MadeChange, ...] = ()
 
 
-Reader = Callable[[str, str, Known], MadeChange]
-
-
 def read_options(options: Options, known: Known) -> Told:
     """Turn words into data. Raises FaultyInput with the faults of all options."""
     faults: list[Fault] = []
-    readers: dict[str, Reader] = {"without": _thing, "with_": _thing, "minutes": _minutes, "sets": _sets}
-    readers |= {"drop": lambda *of: MadeChange(kind="without", name=_exercise(*of))}
+    readers: dict[str, Callable[[str, str, Known], MadeChange]] = {"without": _thing, "with_": _thing}
+    dropped = lambda *of: MadeChange(kind="without", name=_exercise(*of))  # noqa: E731
+    readers |= {"minutes": _minutes, "sets": _sets, "drop": dropped}
     changes: tuple[MadeChange, ...] = ()
     for name, reader in readers.items():
         for word in dict.fromkeys(getattr(options, name)):

@@ -10,7 +10,7 @@ import datetime
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Literal, TypeAlias
 
 from pydantic import Field, PlainSerializer
 
@@ -27,7 +27,7 @@ from planner.model.doses import head_price, shortfall
 from planner.model.inputs import Inputs
 from planner.model.limits import seconds_used
 from planner.model.problem import Problem
-from planner.plain import UNSAID, UNSHOWN, day_name, number, rule_said
+from planner.plain import UNSAID, UNSHOWN, below_target, day_name, number, rule_said
 from planner.solve.search import Aim, Clock, hold, linear_bound
 from planner.solve.solve import BestDose, Solved, best_dose, solve_week
 from planner.week.edits import BRIEF, Edit
@@ -36,6 +36,7 @@ from planner.week.keeping import as_solved
 from planner.week.plan import document_of, refused_pins
 
 FREE_GOALS = ("booked", "twins", "next_day")
+Gains: TypeAlias = "tuple[list[Eased], float]"  # in order, and the gain that none of those not told exceeds
 Tick = Callable[[str, int], None]  # what is being tried, and how much there is to try in all
 Tenths = Annotated[float, PlainSerializer(lambda value: round(value, 1))]
 Thousandths = Annotated[float, PlainSerializer(lambda value: round(value, 3))]
@@ -59,9 +60,6 @@ class Eased(Piece):
     within: Thousandths = 0.0
     stopped: bool = False
     medical: bool = False
-
-
-Gains = tuple[list[Eased], float]  # in order, and the gain that none of those not told exceeds
 
 
 class InTheWay(Piece):
@@ -137,7 +135,8 @@ def free_of_dose(shown: WeekDocument, library: Library) -> Iterator[str]:
         unused = session.minutes.allowed - session.minutes.used
         if session.state == "planned" and unused >= TOLD.unused_minutes and not shown.pain:
             booked = f"{number(unused)} of {number(session.minutes.allowed)} booked minutes are unused"
-            yield f"{day_name(session.day)}: {booked}: higher targets would fill them"
+            why = "a limit above holds the dose" if below_target(shown) else "higher targets would fill them"
+            yield f"{day_name(session.day)}: {booked}: {why}"
     for goal in shown.missed:
         if goal.goal.split(":")[0] in FREE_GOALS and goal.by >= UNSHOWN and not goal.goal.startswith(UNSAID):
             yield goal_said(goal, library).words

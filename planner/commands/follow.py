@@ -16,9 +16,10 @@ from planner import cli
 
 if TYPE_CHECKING:
     from planner.emg.figures import MeasuredSession
+    from planner.log.intake import Taken
+    from planner.train.desk import Desk
 
 FILES = "What was done: CSV, XLSX, or what a phone sheet saved."
-DATE = "With --cleared: the day, such as 2026-11-30; else today."
 CLEARED = "Record that an exercise may come back after pain."
 NEWEST = "Show the newest so many weeks."
 JSON = "One JSON document; FILE… is rehearsed, not written, without --save."
@@ -31,7 +32,7 @@ def log(
     athlete: cli.AthleteFolder,
     files: list[Path] = Argument((), metavar="FILE…", help=FILES),
     blank: Path | None = Option(None, help="Write a sheet to fill, of the week that is due: .xlsx or .csv."),
-    date: str | None = Option(None, help=DATE),
+    date: str | None = Option(None, help="With --cleared: the day, such as 2026-11-30; else today."),
     cleared: str | None = Option(None, metavar="EXERCISE", help=CLEARED),
     keep_good: bool = Option(False, "--keep-good", help="Take the good lines of a faulty file."),
     yes: bool = Option(False, "--yes", help="Believe loads that jump to half or double."),
@@ -64,6 +65,10 @@ def log(
     taken = desk.take(files, Manner(keep_good, confirm, correct, save=save or not as_json))
     for fault in taken.left_out:
         typer.echo(f"left out: {fault}", err=True)
+    _report(desk, taken, as_json, save)
+
+
+def _report(desk: Desk, taken: Taken, as_json: bool, save: bool) -> None:
     try:
         report = desk.report(taken)
     except PlannerError as error:  # a damaged week, say: the lines are in all the same

@@ -209,8 +209,7 @@ def answer(visit: Visit, page: Page) -> Response:
     except HTTPException as error:
         return visit.page("fault.html", status=error.status_code, faults=[error.detail])
     except Exception as fault:
-        said = f"A fault of ours: {type(fault).__name__}: {fault}"
-        return visit.page("fault.html", status=500, faults=[said])
+        return visit.page("fault.html", status=500, faults=[f"A fault of ours: {fault!r}"])
 
 
 def inner(paper: str) -> Markup:

@@ -35,17 +35,19 @@ def measure(visit: Visit) -> Response:
         try:
             visit.desk.said.append(f"Kept in {_taken_in(visit)}.")
         except FaultyInput as error:
-            return _page(visit, faults=[*map(said, error.faults)])
-    if not (name := visit.text("session")):
-        return _page(visit)
-    measured, html = _measured(visit, _session(visit, name))
-    values = {"faults": [*map(said, measured.faults)], "report": inner(html), "trials": _trials(measured)}
-    return _page(visit, **values, shown=name)
+            return _page(visit, error)
+    return _page(visit)
 
 
-def _page(visit: Visit, **values: Any) -> Response:
-    there = {"report": "", "shown": "", "trials": [], "faults": []} | values
-    return visit.page("measure.html", sessions=list(_sessions(visit)), **there)
+def _page(visit: Visit, error: FaultyInput | None = None) -> Response:
+    """Show the recordings there are, and the report of those that the address or the form names."""
+    name, values = visit.text("session"), dict[str, Any](report="", trials=[])
+    faults = [*error.faults] if error else []
+    if name:
+        measured, html = _measured(visit, _session(visit, name))
+        values, faults = {"report": inner(html), "trials": _trials(measured)}, [*faults, *measured.faults]
+    values |= {"sessions": list(_sessions(visit)), "shown": name}
+    return visit.page("measure.html", faults=[*map(said, faults)], **values)
 
 
 def _sessions(visit: Visit) -> dict[str, Path]:
@@ -175,7 +177,7 @@ def split(visit: Visit) -> Response:
             write_safely(file, before)
             if not isinstance(error, FaultyInput):
                 raise
-            return _page(visit, faults=[*map(said, error.faults)])
+            return _page(visit, error)
     visit.desk.said.append(f"{SESSION_FILE} says the repetitions of set {int(trial) + 1} now.")
     return visit.go("measure", query=f"?session={quote(name)}")
 
@@ -188,7 +190,10 @@ def evidence(visit: Visit) -> Response:
     measured, _ = _measured(visit, folder)
     rows, left_out = rows_of(measured)
     same = bool(visit.text("same_person"))
-    added = add_to_athlete(visit.folder, library, measured, rows, same_person=same)
+    try:
+        added = add_to_athlete(visit.folder, library, measured, rows, same_person=same)
+    except FaultyInput as error:
+        return _page(visit, error)
     parts = [added_text(added, library, visit.folder), *(f"Not kept as evidence: {why}" for why in left_out)]
     values: dict[str, Any] = {"heads": library.heads}
     try:

@@ -4,13 +4,13 @@ import datetime
 from dataclasses import replace
 from pathlib import Path
 
-from library.errors import NoWeekPossible
+from library.errors import NoWeekPossible, refuse
 from planner.athlete.folder import read_week, replaced, require_in_step, weeks
 from planner.change.easings import all_easings
 from planner.change.swap import Standing, replan, swapped, told_of, with_loads
 from planner.change.swap_report import SwapReport, report, swap_text
 from planner.change.told import Options, Told, only_there
-from planner.desk.proposals import Proposal, refusal
+from planner.desk.proposals import Proposal
 from planner.desk.room import fingerprint
 from planner.document import WeekDocument, plan_of
 from planner.model.aims import dose_value
@@ -61,7 +61,7 @@ def tried(folder: Path, standing: Standing, name: str) -> Proposal:
     easings = all_easings(asked.inputs, asked.changes, full)
     edit = next((one for one in easings if one.name == name), None)
     if edit is None:
-        raise refusal(f"nothing is called {name}", "Look once more at what would help")
+        raise refuse("the week", "", f"nothing is called {name}", "Look once more at what would help")
     eased = replace(asked, inputs=edit.apply(asked.inputs))
     document = replan(eased, standing.in_force, []).document
     made = report(standing.in_force, document, "", {})

@@ -13,7 +13,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
-from library.errors import Fault, FaultyInput, PlannerError
+from library.errors import PlannerError, refuse
 from planner.athlete.writing import athlete_lock
 from planner.desk.room import fingerprint
 from planner.document import WeekDocument
@@ -209,24 +209,19 @@ class Proposals:
         """Write the proposal that was seen, PDFs too. Raises FaultyInput: it is another one, or a file has changed."""
         proposal = self.shown(folder)
         if proposal is None or proposal.number != number or proposal.work:
-            raise refusal("this proposal is not the one that stands", "Look at the week once more, then sign")
+            raise refuse("the week", "", "another proposal stands by now", "Look at the week, then sign")
         if proposal.trial:
-            raise refusal("this is a trial", f"Write it first, then plan: {proposal.trial}")
+            raise refuse("the week", "", "this is a trial", f"Write it first, then plan: {proposal.trial}")
         from planner.publish import publish, publish_block
 
         with athlete_lock(folder):
             if fingerprint(folder) != proposal.files:
                 self.discard(folder)
                 read = "a file of the athlete has changed since this was planned"
-                raise refusal(read, "It is discarded and nothing was written: plan once more")
+                raise refuse("the week", "", read, "It is discarded and nothing was written: plan once more")
             if block := proposal.block:
                 published = publish_block(block, folder, None, proposal.sheets)
             else:
                 published = publish(proposal.document, proposal.asked, folder, None)
         self.discard(folder)
         return published
-
-
-def refusal(read: str, remedy: str) -> FaultyInput:
-    """Say why a proposal is not to be had."""
-    return FaultyInput([Fault("the week", "", read, remedy)])

@@ -102,7 +102,11 @@ def choose_reference(
     elif best.level > (1 + settings.retest_share) * second:
         more = f"{100 * (best.level / second - 1):.0f} % above the second best: record another"
         warnings.append(f"the best trial of its best test ({name}) is {more}")
-    warnings += _short(head, {t.test for t in counted}, settings)
+    if missing_tests(recorded := {t.test for t in counted}):  # what a set short of the default understates
+        by, share = reach(recorded, head) or ("no recorded test is known to load this head", 0)
+        high = f"so percentages read about {100 / share:.2f} times too high" if share else ""
+        mean = f": {share} % of own maximum in the mean" + f", {high}" * (share < settings.long_set_per_cent)
+        warnings.append(by + (mean if share else ", so its percentages are too high by an unknown amount"))
     left_out = [t for t in levels if t.left_out]
     warnings += [f"{t.file} ({t.test}) does not give the reference: {t.left_out}" for t in left_out]
     if best.held is not None and best.held < settings.hold_least_seconds:
@@ -110,18 +114,6 @@ def choose_reference(
     lifted = 1.0 if settings.reference_level == "held" else best.lifted
     about = (second, lifted, tuple(levels), tuple(f"{sensor}: {words}" for words in warnings))
     return SensorReference(sensor, placement, best.level, "percent_MVIC", best.file, *about)
-
-
-def _short(head: str, recorded: set[str], settings: MeasureSettings) -> list[str]:
-    """Say what a set short of the default understates of one head, where that is known."""
-    if not missing_tests(recorded):
-        return []
-    if (known := reach(recorded, head)) is None:
-        too_high = "so its percentages are too high by an unknown amount"
-        return [f"no recorded test is known to load this head, {too_high}"]
-    by, share = known
-    high = f", so percentages read about {100 / share:.2f} times too high"
-    return [f"{by}: {share} % of own maximum in the mean{high * (share < settings.long_set_per_cent)}"]
 
 
 def highest_set(sensor: str, placement: int, levels: Iterable[ReferenceLevel]) -> SensorReference | None:

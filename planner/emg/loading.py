@@ -5,7 +5,7 @@ reference of every sensor in every placement."""
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field, replace
 from functools import cache, cached_property, partial
-from typing import Any, Generic, TypeVar
+from typing import Any, Generic, TypeAlias, TypeVar
 
 import numpy as np
 
@@ -21,6 +21,8 @@ from planner.method import MeasureSettings, QualitySettings
 
 AnyPart = TypeVar("AnyPart", bound=Placed)
 Key = tuple[str, int]  # sensor name, placement
+Tests: TypeAlias = "list[Loaded[Reference]]"
+Sets: TypeAlias = "list[Loaded[Trial]]"
 
 
 @dataclass
@@ -200,10 +202,6 @@ def _constant_ends(channel: Channel, limits: QualitySettings) -> tuple[float, fl
     ends = (float(changes[0]) + 1, float(len(channel.values) - 1 - changes[-1]))
     start, stop = (second if least <= (second := n / channel.rate_hz) <= most else 0.0 for n in ends)
     return start, stop
-
-
-Tests = list[Loaded[Reference]]
-Sets = list[Loaded[Trial]]
 
 
 def references_of(bench: Bench, references: Tests, trials: Sets) -> dict[Key, SensorReference]:

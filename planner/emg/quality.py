@@ -3,7 +3,7 @@ are those of [quality] in method.toml (emg_method §7)."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import Any, Literal
+from typing import Any, Literal, TypeAlias
 
 import numpy as np
 from scipy.ndimage import uniform_filter1d
@@ -19,6 +19,8 @@ ROBUST = 1.4826  # median absolute deviation to SD, for a normal distribution
 LOOKED_AT = 20_000  # samples that show most channels to have codes enough
 Place = tuple[str, str]  # file, label of the channel
 Pair = tuple[Samples, Samples]
+Findings: TypeAlias = "Iterator[Finding]"
+Second = float | None
 Spans = tuple[Span, ...]
 
 
@@ -44,10 +46,6 @@ class Finding:
     def __str__(self) -> str:
         where = "" if self.second is None else f", second {self.second:.1f}"
         return f'{self.file}: channel "{self.channel}"{where}: {self.check}: {self.words}. {self.remedy}'
-
-
-Findings = Iterator[Finding]
-Second = float | None
 
 
 def judged(

@@ -72,7 +72,8 @@ def line_price(problem: Problem, candidate: Candidate) -> float:
     """Price of one line on a session's sheet: what it is for, its skill, how usual and how safe it is, its place (for ties)."""
     settings = problem.settings
     taste = settings.price_skill * (candidate.skill - 1) + settings.price_choice * (candidate.choice - 1) ** 2
-    helps = 0.0 if candidate.trains else settings.price_helping
+    named = candidate.key in problem.preferred  # then it is for what the coach means by it
+    helps = 0.0 if candidate.trains or named else settings.price_helping
     helps += settings.price_unasked if candidate.unasked else 0.0
     helps += (
         settings.price_beside_lift if candidate.trains in problem.lifted and not candidate.main_lift else 0.0

@@ -224,8 +224,11 @@ def spread_rows(program: Program) -> None:
 
 
 def days_wanted(problem: Problem, goal: HeadGoal) -> int:
-    """Sessions that should train a head by own movements; a missed session is none."""
-    sessions = min(goal.sessions, sum(session.state != "missed" for session in problem.sessions))
+    """Sessions that should train a head by own movements; a missed session is none. Each day of heavy lifts for it elsewhere is
+    one of its days; one stays."""
+    elsewhere = sum(head == goal.head for head, _ in problem.lifted_elsewhere)
+    there = sum(session.state != "missed" for session in problem.sessions)
+    sessions = min(max(1, goal.sessions - elsewhere), there)
     return min(sessions, int((goal.own_wanted + ROUNDING) // problem.settings.spread_sets))
 
 

@@ -6,6 +6,7 @@
 from collections.abc import Iterator, Sequence
 
 from planner.document import Plan
+from planner.model.days import days_wanted
 from planner.model.problem import HeadGoal, Problem, counted_of, exercises_in, kind_of, own_of, sets_a_week
 from planner.model.program import INFINITE, Goal, Miss, Program, Terms, add, miss
 
@@ -173,7 +174,8 @@ def ceiling_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
 
 
 def session_cap_rows(program: Program) -> None:
-    """Σe c[e,h]·x[e,d] over own movements − over ≤ 11, direct sets a head and session (Remmert et al. 2025, a preprint).
+    """Σe c[e,h]·x[e,d] over own movements − over ≤ 11, direct sets a head and session (Remmert et al. 2025, a preprint), and
+    at most the largest block above an even share of what is wanted on two days or more.
 
     The source counts sets that help as parts of a set; here they are left out, since no coach would drop a press for them.
     """
@@ -183,8 +185,15 @@ def session_cap_rows(program: Program) -> None:
             terms = program.own(goal.head, session.id)
             if terms:
                 terms[program.miss(settings.price_session_cap)] = -1.0
-                high, about = settings.session_cap_sets, goal.head
+                high, about = session_cap(program.problem, goal), goal.head
                 program.row("session_cap", terms, high=high, unit="direct sets", about=about, day=session.id)
+
+
+def session_cap(problem: Problem, goal: HeadGoal) -> float:
+    """Direct sets that own movements of a head should give in one session at most."""
+    settings, days = problem.settings, days_wanted(problem, goal)
+    even = goal.own_wanted / days + settings.largest_block_sets if days > 1 else INFINITE
+    return min(settings.session_cap_sets, even)
 
 
 def session_cap_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
@@ -192,7 +201,7 @@ def session_cap_missed(problem: Problem, plan: Plan) -> Iterator[Miss]:
     settings = problem.settings
     for goal in problem.heads:
         for session in problem.sessions:
-            by = own_of(problem, plan, goal.head, session.id) - settings.session_cap_sets
+            by = own_of(problem, plan, goal.head, session.id) - session_cap(problem, goal)
             name = f"session_cap:{goal.head}:{session.id}"
             yield from miss(name, by, "direct sets", settings.price_session_cap)
 

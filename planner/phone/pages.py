@@ -102,9 +102,8 @@ class Sheet:
         exercise = self.desk.library.exercises[other.exercise]
         same = {name: getattr(exercise, name) for name in ("name", "sides", "load_is", "warmup_sets")}
         gone = {"load": None, "load_note": "", "load_from": "", "warmup_loads": (), "instead": ()}
-        asked = {"exercise": other.exercise, "sets": other.sets, "reps": other.reps}
-        update = {**same, **gone, **asked, "tempo": exercise.tempo, "rest_s": exercise.rest_seconds}
-        return planned.model_copy(update=update)
+        asked = {"exercise": other.exercise, "sets": other.sets, "reps": other.reps, "tempo": exercise.tempo}
+        return planned.model_copy(update={**same, **gone, **asked, "rest_s": exercise.rest_seconds})
 
 
 def phone_pages(desk: Desk, log: Sequence[LoggedSet], units: Mapping[str, str]) -> dict[str, str]:

@@ -61,18 +61,12 @@ def _longest(phrases: Iterable[str], text: str) -> str:
     return max((phrase for phrase in phrases if phrase in text), key=len, default="")
 
 
-def _lean(body: BodyPose, exercise: Exercise, phase: int) -> float:
-    """Return the trunk's angle forward from upright; on a bench that slopes, from the bench's own angle."""
-    if not body.slope:
-        return body.trunk[phase]
-    _, _, said = exercise.position.partition("bench at")
-    degrees = [int(word) for word in re.findall(r"\d+", said)] or [0]
-    bench = sum(degrees) / len(degrees)
-    return 90 - bench if body.slope == "chest" else bench - 90
-
-
 def _trunk_and_legs(figure: Figure, phase: int) -> None:
-    body, joints, lean = figure.body, figure.joints, _lean(figure.body, figure.exercise, phase)
+    body, joints, lean = figure.body, figure.joints, figure.body.trunk[phase]  # forward from upright
+    if body.slope:  # the trunk lies on a bench: the mean of the angles that the position names
+        named = re.findall(r"\d+", figure.exercise.position.partition("bench at")[2]) or [0]
+        bench = sum(map(int, named)) / len(named)
+        lean = 90 - bench if body.slope == "chest" else bench - 90
     cosine, sine = math.cos(math.radians(body.roll)), math.sin(math.radians(body.roll))
 
     def along(degrees: float) -> Point:  # from straight down, forward; then rolled to the left

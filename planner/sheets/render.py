@@ -28,7 +28,6 @@ FETCHED = ((OURS / "fonts", ".ttf"), (OURS / "styles", ".css"))
 SEARCH_PATH = "DYLD_FALLBACK_LIBRARY_PATH"
 # Homebrew on Apple and on Intel processors, MacPorts, then where macOS itself would look
 MAC_FOLDERS = ("/opt/homebrew/lib", "/usr/local/lib", "/opt/local/lib", "/usr/lib")
-Refine = Callable[[list[int]], str | None]
 Laid = tuple[
     str, Any
 ]  # a paper laid out on its pages, to be written alone or with others: its HTML, its document
@@ -55,7 +54,7 @@ def write_pdf_safely(file: Path, html: str) -> Path:
         raise PaperNotMade(f"{missing} It is here: {beside}", html) from missing
 
 
-def lay_out(html: str, refine: Refine | None = None) -> Laid:
+def lay_out(html: str, refine: Callable[[list[int]], str | None] | None = None) -> Laid:
     """Lay out HTML as `html_to_pdf` does, without writing it yet (inside `fonts_put_away`). Raises PaperNotMade.
     `refine` is told how many pages each section with an id takes, in order; it returns other HTML to lay out instead,
     or None when all is well. A section that runs over is anchored on every page it takes."""

@@ -6,7 +6,7 @@ import re
 import sys
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from itertools import groupby
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from library.credit import Profile
 from library.read import Library
@@ -18,9 +18,6 @@ from planner.plain import DAY_NAMES, number
 from planner.sheets import client, say
 from planner.sheets.page import Desk, fill, nothing_left
 from planner.sheets.say import _, speaking
-
-if TYPE_CHECKING:
-    from icalendar import Event
 
 References = dict[tuple[str, str], int]
 ROOMY_WEEKS, ROOMY_ROWS = 9, 12  # of our style sheet: so much has room in large letters
@@ -116,33 +113,26 @@ def plain_week(caution: Caution) -> Iterator[tuple[str, str]]:
 
 def calendar(desk: Desk) -> bytes:
     """Write every session with work that is still to come; without a time of day it lasts all day."""
-    from icalendar import Calendar
-
-    with speaking(desk.brief.athlete.language):
-        title = f"{say.plain(desk.document.athlete)}, {desk.document.week}"
-        made = Calendar.new(prodid="-//planner//week//EN", name=title, uid=_identifier(desk.document, "all"))
-        for page in client.pages(desk):
-            if page.state == "planned":
-                made.add_component(_event(desk, page))
-        return bytes(made.to_ical())
-
-
-def _event(desk: Desk, page: client.Page) -> "Event":
-    from icalendar import Event
+    from icalendar import Calendar, Event
 
     document = desk.document
-    asked = next((one for one in desk.brief.session if one.day == page.key), None)
+    times: dict[str, tuple[str | None, int]] = {one.day: (one.at, one.minutes) for one in desk.brief.session}
     monday = datetime.date.fromisoformat(document.week_start)
-    start = day = monday + datetime.timedelta(days=tuple(DAY_NAMES).index(page.key[:3]))
-    end = day + datetime.timedelta(days=1)
-    if asked and asked.at:
-        start = datetime.datetime.combine(day, datetime.time.fromisoformat(asked.at))
-        end = start + datetime.timedelta(minutes=asked.minutes)
-    return Event.new(
-        uid=_identifier(document, page.key), start=start, end=end, location=page.gym,
-        stamp=datetime.datetime.combine(monday, datetime.time(), datetime.UTC),
-        summary=_("Training: {minutes}").format(minutes=page.minutes), description=fill("event.txt", page=page).rstrip(),
-    )  # fmt: skip
+    stamp = datetime.datetime.combine(monday, datetime.time(), datetime.UTC)
+    with speaking(desk.brief.athlete.language):
+        title = f"{say.plain(document.athlete)}, {document.week}"
+        made = Calendar.new(prodid="-//planner//week//EN", name=title, uid=_identifier(document, "all"))
+        for page in (page for page in client.pages(desk) if page.state == "planned"):
+            start = day = monday + datetime.timedelta(days=tuple(DAY_NAMES).index(page.key[:3]))
+            end, (begins, minutes) = day + datetime.timedelta(days=1), times.get(page.key, ("", 0))
+            if begins:
+                start = datetime.datetime.combine(day, datetime.time.fromisoformat(begins))
+                end = start + datetime.timedelta(minutes=minutes)
+            about: dict[str, Any] = {"uid": _identifier(document, page.key), "location": page.gym}
+            about |= {"summary": _("Training: {minutes}").format(minutes=page.minutes), "stamp": stamp}
+            words = fill("event.txt", page=page).rstrip()
+            made.add_component(Event.new(start=start, end=end, description=words, **about))
+        return bytes(made.to_ical())
 
 
 def _identifier(document: WeekDocument, key: str) -> str:

@@ -19,7 +19,7 @@ from planner.plain import FIRST_BACK_AFTER, counted, joined, name_of
 from planner.train.delivered import delivered_week, done_otherwise, is_done, left_open, library_credits
 from planner.train.kin import waiting_heads
 from planner.train.loads import NextLoad, percent
-from planner.train.notes import bad_days, habits, notes_said, to_judge, weaker, weeks_back
+from planner.train.notes import bad_days, habits, notes_said, to_judge, weeks_back
 from planner.train.pain import PainState, pain_rules
 from planner.train.rules import AskedThen, LoadRules, Place, as_applied, back_from, dead_ends, lighter_asked
 
@@ -67,17 +67,21 @@ def carried_over(
     away = back_from(known, before, start, settings)
     rules = LoadRules(library, gyms, pain, lighter_weeks, asked_then, settings, start, illness, away > 0)
     done = rules.by_place(known)
+    rules = rules.weakened(done)
     loads = {of: load for of, rows in done.items() if (load := rules.decided(of, rows, None, rir))}
     last = [row for row in known if row.week == week_name(newest)]
-    asks = (*to_judge(last, pain, library, settings), *weaker(done, library, settings))
+    asks = (*to_judge(last, pain, library, settings), *filter(None, rules.weak.values()))
     whole = "illness" if ill else "a break" if away > 1 else ""
     cleared = coming_back(pain, known)
     back = cleared | (dict.fromkeys(there, start) if whole else {})
     comes = _coming(last_plan, back, cleared, known, library, settings)
-    fewer = _fewer(pain, loads, week_name(newest), last_plan, settings)
+    fewer = _fewer(rules, loads, week_name(newest), last_plan)
     capped = _capped(rules, fewer, known, last_plan, comes, back)
     pain = replace(as_applied(pain, loads), capped=capped, fewer=fewer, returning=back)
-    pain = replace(pain, lines=(*pain.lines, *_back_lines(comes, cleared, library, settings)))
+    pain = replace(
+        pain,
+        lines=(*pain.lines, *_back_lines(comes, cleared, library, max(rir, settings.pain_reserve_least))),
+    )
     lines = _pain_lines(pain, library)
     lines += _first_back_said(comes, last_plan, whole, library)
     lines += [*notes_said(last), *habits(earlier, known, settings)]
@@ -127,12 +131,12 @@ def _coming(
 
 
 def _back_lines(
-    comes: Plan, cleared: Mapping[str, datetime.date], library: Library, settings: TrainSettings
+    comes: Plan, cleared: Mapping[str, datetime.date], library: Library, rir: int
 ) -> Iterator[ExerciseWarning]:
     """Say of what comes back after pain that it keeps more in reserve."""
     for key, sets in _a_week(comes).items():
         if sets and key in cleared:
-            easy = f"{counted(sets, 'set')} at most, with {settings.pain_reserve_least} in reserve"
+            easy = f"{counted(sets, 'set')} at most, with {rir} in reserve"
             said = f"{name_of(library, key)}: first week back, cleared on {cleared[key]}: {easy}"
             yield ExerciseWarning(exercise=key, text=said, kind="back", since=cleared[key])
 
@@ -223,12 +227,14 @@ def first_back(sets: int, settings: TrainSettings = TRAIN) -> int:
     return min(sets, max(settings.returning_sets_least, sets // 2))
 
 
-def _fewer(
-    pain: PainState, loads: Mapping[Place, NextLoad], newest: str, last_plan: Plan, settings: TrainSettings
-) -> Plan:
-    """Give a set less in each session of what hurts where no lighter load is, and of what did not while its family waits."""
+def _fewer(rules: LoadRules, loads: Mapping[Place, NextLoad], newest: str, last_plan: Plan) -> Plan:
+    """Give a set less in each session of what hurts where no lighter load is, of what did not while its family waits, and
+    of what lost strength."""
+    pain, settings = rules.pain, rules.settings
     recent = (item for item in pain.out if item.alone and week_name(item.since) == newest)
-    keys = {key for item in recent for key in item.tolerated if key not in pain.barred}
+    keys = {key for item in recent for key in item.tolerated if key not in pain.barred} | {
+        key for key, ask in rules.weak.items() if ask
+    }
     eased = {item.exercise for item in pain.eased}
     keys |= {key for (key, _), load in loads.items() if load.fewer_sets and key in eased}
     least, less = settings.returning_sets_least, settings.pain_fewer_sets
@@ -249,7 +255,7 @@ def _capped(
     newest, settings = max((row.week for row in known), default=""), rules.settings
     less = _a_week(fewer)
     last, halved = _a_week(last_plan), _a_week({of: first_back(n, settings) for of, n in last_plan.items()})
-    capped = rules.pain.most_sets(newest, last, rules.library)
+    capped = {key: last[key] for key in rules.weak_kin()} | rules.pain.most_sets(newest, last, rules.library)
     if any(last[key] for key in back):  # the first time back nothing else is new: the dose may stay short
         capped |= {key: 0 for key in rules.library.exercises if not last[key]}
     waiting = waiting_heads(rules.pain.barred, rules.library, last)

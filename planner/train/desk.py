@@ -25,10 +25,11 @@ from planner.log.record import CellFault, LoggedSet, clearance, iso_date
 from planner.method import TrainSettings, WeekSettings
 from planner.phone.saved import differences, is_saved, read_saved, saved_sheet
 from planner.plain import name_of
+from planner.sheets.page import fill
 from planner.train.block import reserve_alone
 from planner.train.delivered import days_missed, done_otherwise
 from planner.train.loads import NextLoad
-from planner.train.notes import notes_said, to_judge, weaker, weeks_back
+from planner.train.notes import notes_said, to_judge, weeks_back
 from planner.train.pain import PainState, pain_rules
 from planner.train.rules import LoadRules, Place, as_applied, asked_before, back_from, next_loads
 
@@ -61,23 +62,17 @@ class LogReport:
 
     def text(self) -> str:
         """Return the report as a person reads it: pain first, each load's reason below it."""
-        parts = [f"{self.taken.said}.", *self.missed]
-        if self.taken.differs:
-            parts += ["", "Other than planned", *(f"  {line}" for line in self.taken.differs)]
-        if notes := notes_said(self.taken.added):
-            parts += ["", "Notes", *(f"  {line}" for line in notes)]
-        if pain := [*self.pain.sheet_lines, *self.unsure]:
-            parts += ["", "Pain", *(f"  {line}" for line in pain)]
-        parts += ["", "Next loads"] if self.loads else []
         names = {key: name_of(self.library, key) for key, _ in self.loads}
-        wide = max(map(len, names.values()), default=0)
-        wide_gym = max((len(gym) for _, gym in self.loads), default=0)
+        wide, wide_gym = (
+            max(map(len, of), default=0) for of in (names.values(), {gym for _, gym in self.loads})
+        )
+        rows = []
         for (key, gym), load in self.loads.items():
-            unknown, (low, high) = "find it" if load.unit else "-", load.reps
-            number = unknown if load.load is None else f"{load.load:g} {load.unit}"
-            parts.append(f"  {names[key]:<{wide}}  {gym:<{wide_gym}}  {number:>9}  × {low}–{high}")
-            parts.append(f"      {load.reason}")
-        return "\n".join(parts)
+            number = (
+                f"{load.load:g} {load.unit}" if load.load is not None else "find it" if load.unit else "-"
+            )
+            rows.append((f"{names[key]:<{wide}}", f"{gym:<{wide_gym}}", number, load))
+        return fill("log.txt", report=self, notes=notes_said(self.taken.added), loads=rows).rstrip("\n")
 
 
 @dataclass(frozen=True)
@@ -195,9 +190,10 @@ class Desk:
             start = self._next_start(max(start, week_start(newest) if newest else start))
             alone = reserve_alone(self.brief, self.library, method_of(self.brief, WeekSettings), settings)
         earlier = [row for row in rows if row.date < start]
-        back = weeks_back(earlier, start, settings), back_from(earlier, document, start) > 0
+        back = weeks_back(earlier, start, settings), back_from(earlier, document, start, settings) > 0
         rules = LoadRules(self.library, self.gyms, pain, light, then, settings, start, *back)
-        unsure = (*unsure, *weaker(rules.by_place(rows), self.library, settings)) if taken.added else unsure
+        rules = rules.weakened(rules.by_place(rows))
+        unsure = (*unsure, *filter(None, rules.weak.values())) if taken.added else unsure
         loads = next_loads(after, log, rules, alone)
         return LogReport(taken, as_applied(pain, loads), loads, self.library, unsure, missed)
 

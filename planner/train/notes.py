@@ -192,9 +192,9 @@ def _rooms(rows: Iterable[LoggedSet], week: WeekDocument, date: datetime.date, s
 
 def weaker(
     done: Mapping[tuple[str, str], Sequence[LoggedSet]], library: Library, settings: TrainSettings
-) -> Iterator[str]:
-    """Ask about each lift of several joints of which, set by set near failure, much of the estimated maximum of the week
-    before is gone, and name those of its head that are as ever; `done`: exercise and gym -> the sets that decide."""
+) -> Iterator[tuple[str, str]]:
+    """Name each lift of several joints of which, set by set near failure, much of the estimated maximum of the week before
+    is gone, ask about it, and name those of its head that are as ever; `done`: exercise and gym -> the sets that decide."""
     newest = max((row.week for rows in done.values() for row in rows), default="")
     falls, as_ever = dict[str, str](), dict[str, str | None]()
     for (key, _), rows in done.items():
@@ -218,7 +218,8 @@ def weaker(
     for key, said in falls.items():
         others = joined([name for name, head in as_ever.items() if head == library.exercises[key].trains])
         fine = f", not so {others}" if others else ""
-        yield f"{said}{fine}. Ask: new loss of strength is a reason to stop and be seen"
+        ask = "Ask: new loss of strength is a reason to stop and be seen; a set less, no more of its kin"
+        yield key, f"{said}{fine}. {ask}"
 
 
 def _maximum(sets: Iterable[LoggedSet], settings: TrainSettings) -> float:

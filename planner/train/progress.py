@@ -16,7 +16,8 @@ from planner.document import WeekDocument, week_name, week_start
 from planner.log.file import deciding_log, read_frame
 from planner.log.record import LoggedSet
 from planner.method import TrainSettings, WeekSettings
-from planner.plain import columns, counted, less_meant, name_of
+from planner.plain import counted, less_meant, name_of
+from planner.sheets.page import fill
 from planner.train import delivered
 from planner.train.block import reserve_alone
 from planner.train.delivered import Delivered, Track, WeekDone
@@ -29,10 +30,6 @@ ONE_WEEK = datetime.timedelta(days=7)
 # progress.csv: a line for each figure, its kind in `what`; `value` is in `unit`, of a best set its load
 COLUMNS = ("athlete", "week", "monday", "what", "of", "gym", "planned", "value", "unit", "reps", "note")
 NOTHING = "Nothing is logged and nothing was planned yet."
-SAID = (
-    "Estimates come from repetitions and those in reserve; raises have none, because no formula was made for them. "
-    "Delivered dose counts sets and says nothing of growth."
-)
 
 
 @dataclass(frozen=True)
@@ -191,25 +188,11 @@ class Progress:
         """Return the tables for the terminal, pain first."""
         if not self.weeks:
             return NOTHING
-        heads = [self.library.heads[head].name for head in self.heads]
-        parts = ["Pain", *self.pain.sheet_lines, ""] if self.pain.lines else []
-        parts.append(f"{self.brief.athlete.name}: delivered of planned, direct sets")
-        parts += columns(
-            [["week", "sets done", "days", *heads, "pain", ""], *(week.row() for week in self.weeks)]
-        )
+        heads, share = [self.library.heads[head].name for head in self.heads], ""
         if self.block:
             share = percent(self.block.adherence)
-            over = counted(len(self.block.weeks), "planned week")
-            apart = "; weeks away and ill ones apart" * any(
-                not (of.counts or of.awaited) for of in self.weeks
-            )
-            parts.append(f"Over {over} {share} of the sets, {self.days_kept}{apart}.")
-        if self.tracks:
-            head = ["exercise", "gym", "first best set", "latest best set", "estimated maximum"]
-            apart = ", those apart that asked less on purpose" * bool(self.easy)
-            parts += ["", f"Best sets of the first and the latest week{apart}"]
-            parts += [*columns([head, *map(self.row, self.tracks)]), SAID]
-        return "\n".join(parts)
+        apart = any(not (of.counts or of.awaited) for of in self.weeks)
+        return fill("progress.txt", look=self, heads=heads, share=share, apart=apart).rstrip("\n")
 
 
 def read_progress(folder: Path, today: datetime.date, library: Library | None = None) -> Progress:

@@ -5,10 +5,10 @@ import datetime
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from itertools import pairwise
 from pathlib import Path
-from typing import NamedTuple
+from typing import NamedTuple, Self
 
 from library.errors import FaultyInput
 from library.read import Library
@@ -56,6 +56,7 @@ class LoadRules:
     start: datetime.date | None = None  # of the week that is decided, where that is known
     ill: int = 0  # the first or second one back after illness: 1, 2
     away: bool = False  # it is the first one after a week without training
+    weak: Mapping[str, str] = field(default_factory=dict)  # see `weakened`
 
     def by_place(self, log: Iterable[LoggedSet]) -> dict[Place, list[LoggedSet]]:
         """Return the sets that decide: loads never carry over between stations or gyms, and of bad days only where there
@@ -65,6 +66,20 @@ class LoadRules:
             done.setdefault((row.exercise, row.gym), []).append(row)
         bad = bad_days(row for rows in done.values() for row in rows)
         return {of: [row for row in rows if row.date not in bad] or rows for of, rows in done.items()}
+
+    def weak_kin(self) -> frozenset[str]:
+        """Give what is chosen for the same head as what lost strength: until that was asked about none gains load or sets."""
+        kind = {key: one.trains or one.family for key, one in self.library.exercises.items()}
+        asked = {kind[key] for key, ask in self.weak.items() if ask}
+        return frozenset(key for key in kind if kind[key] in asked)
+
+    def weakened(self, done: Mapping[Place, Sequence[LoggedSet]]) -> Self:
+        """Give the rules with what lost strength in one of the last two weeks: exercise → what is asked, nothing for the week
+        before the last one, which was asked about then."""
+        newest = max((row.week for rows in done.values() for row in rows), default="")
+        before = {of: [row for row in rows if row.week < newest] for of, rows in done.items()}
+        then, now = (dict(weaker(rows, self.library, self.settings)) for rows in (before, done))
+        return replace(self, weak=dict.fromkeys(then, "") | now)
 
     def decided(
         self, place: Place, rows: Iterable[LoggedSet], reps: tuple[int, int] | None, rir: int
@@ -85,7 +100,7 @@ class LoadRules:
         back = {row.week for row in done if since and row.date > since}
         if not ease.hold and not hurts and (self.ill == 2 or len(back) == 1):
             ease = replace(ease, hold=SECOND_BACK)
-        slowly = since is not None or self._is_unsettled(place, done)
+        slowly = since is not None or exercise.key in self.weak or self._is_unsettled(done)
         ease = replace(ease, slowly=slowly, searched=(last, place) in self.asked_then.searches)
         load = next_load(done, exercise, gym, asked, rir, ease, self.asked_then.reserves, self.settings)
         cut = done and load.load and load.load < (done[-1].load or 0.0)
@@ -93,13 +108,11 @@ class LoadRules:
             load = replace(load, note=WEAKER)
         return self._less_of(load, done, asked, rir) if hurts and load.fewer_sets else load
 
-    def _is_unsettled(self, place: Place, done: Sequence[LoggedSet]) -> bool:
-        """Whether a question of pain is open, or so lately strength was lost, pain was cleared, a break was over or the load
-        fell by so much that the strength of an exercise is not known: no time for a search."""
+    def _is_unsettled(self, done: Sequence[LoggedSet]) -> bool:
+        """Whether a question of pain is open, or so lately pain was cleared, a break was over or the load fell by so much
+        that the strength of an exercise is not known: no time for a search."""
         pain, settings = self.pain, self.settings
-        earlier = [row for row in done if row.week < done[-1].week]
-        weak = (said for rows in (done, earlier) for said in weaker({place: rows}, self.library, settings))
-        if pain.out or pain.rising or any(weak):
+        if pain.out or pain.rising:
             return True
         if self.start is None or not done:
             return False
@@ -146,6 +159,8 @@ class LoadRules:
                 away = PAIN_WAITS
             elif key in self.pain.steady:
                 away = f"while {self.pain.steady[key]} hurts"
+            elif key in self.weak_kin():
+                away = NOT_ASKED
             return Ease(hold=away, lost=lost)
         long = weeks >= settings.long_break_weeks
         share = settings.long_break_load_share if long else settings.break_load_share
@@ -169,20 +184,15 @@ def asked_before(folder: Path, log: Iterable[LoggedSet], lighter: frozenset[str]
 
 
 def back_from(
-    log: Iterable[LoggedSet],
-    before: WeekDocument | None,
-    start: datetime.date,
-    settings: TrainSettings = TRAIN,
+    log: Iterable[LoggedSet], before: WeekDocument | None, start: datetime.date, settings: TrainSettings
 ) -> int:
     """Whether a week that starts on `start` is the first one after a week off: 1, after more than `hold_weeks`: 2, or neither:
     0. What was planned (`before`: the last week that was) and is not logged may have been trained, unless it was missed."""
-    newest, week = (
-        max((row.date for row in log), default=start),
-        week_name(start - datetime.timedelta(days=7)),
-    )
-    if week_name(newest) >= week or (before and before.week >= week and not is_missed(before)):
+    newest = max((row.date for row in log), default=start)
+    week = week_name(start - datetime.timedelta(days=7))
+    if before is None or week_name(newest) >= week or (before.week >= week and not is_missed(before)):
         return 0
-    return 2 if start - newest > datetime.timedelta(weeks=settings.hold_weeks) else int(before is not None)
+    return 2 if settings.hold_weeks < (start - newest).days / 7 < settings.long_break_weeks else 1
 
 
 def is_missed(document: WeekDocument) -> bool:

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from functools import wraps
-from typing import TYPE_CHECKING, Any, Literal, Self, TypeVar, cast
+from typing import TYPE_CHECKING, Any, Literal, Self, TypeAlias, TypeVar, cast
 
 from library.method import Settings, method
 from library.read import Library
@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 
 Sum = TypeVar("Sum", bound=Callable[..., Any])
 Value = float | str
+Check: TypeAlias = "Callable[[Case], Iterator[Finding]]"
 
 
 @dataclass(frozen=True)
@@ -108,9 +109,6 @@ class Case:
             for session in self.document.sessions
         )
         return replace(self, document=self.document.model_copy(update={"sessions": sessions}))
-
-
-Check = Callable[[Case], Iterator[Finding]]
 
 
 def filed_default(name: str, otherwise: Any = None) -> Any:

@@ -14,6 +14,10 @@ from planner.verify.asked import WHOLE, asked, faults, may_be_planned, smallest_
 from planner.verify.case import Case, once
 from planner.verify.sums import PAIR, credit, dose, is_own, leading, own_wanted, session_dose
 
+# each goal by its name, with the amount, or two, by which it is missed; reached where every reading says so
+Misses = Iterator[tuple[str, float] | tuple[str, float, float]]
+Rule = Callable[[Case], Misses]
+
 
 class Goal(NamedTuple):
     """By how much a goal is missed, in its unit; words of the method leave a few amounts open: from least to most."""
@@ -23,11 +27,6 @@ class Goal(NamedTuple):
 
     def __str__(self) -> str:
         return f"{self.least:.4g}" if self.least == self.most else f"{self.least:.4g} to {self.most:.4g}"
-
-
-# each goal by its name, with the amount, or two, by which it is missed; reached where every reading says so
-Misses = Iterator[tuple[str, float] | tuple[str, float, float]]
-Rule = Callable[[Case], Misses]
 
 
 def doses(case: Case) -> Misses:
@@ -40,13 +39,30 @@ def doses(case: Case) -> Misses:
 
 
 def session_cap(case: Case) -> Misses:
-    """Σe c·x[e,d] ≤ 11 a head and session, over the movements that are chosen for it."""
-    for session in case.document.sessions:
-        for head in wanted(case):
+    """Σe c·x[e,d] ≤ 11 a head and session, over the movements that are chosen for it; where it is wanted on two days or more
+    at most the largest block above an even share."""
+    block, most = case.number("largest_block_sets"), case.number("session_cap_sets")
+    for head in wanted(case):
+        even = [own_wanted(case, head) / days + block if days > 1 else most for days in _days(case, head)]
+        for session in case.document.sessions:
             own = (each for each in session.exercises if is_own(case, each.exercise, head))
-            over = sum(credit(case, each.exercise, head) * each.sets for each in own)
-            over -= case.number("session_cap_sets")
-            yield f"session_cap:{head}:{session.id}", over
+            given = sum(credit(case, each.exercise, head) * each.sets for each in own)
+            over = [given - min(most, share) for share in even]
+            yield f"session_cap:{head}:{session.id}", min(over), max(over)
+
+
+def _days(case: Case, head: str) -> tuple[int, int]:
+    """Days on which a head should be trained: as many as its own sets surely fill, and as asked. Days of its lifts elsewhere
+    are some of them; one stays."""
+    hard = {
+        key: case.library.exercises[key].multi_joint and credit(case, key, head)
+        for key in case.brief.elsewhere
+    }
+    least = case.number("pair_working_credit")
+    lifts = {done.day for key, done in case.brief.elsewhere.items() if done.day and hard[key] >= least}
+    sessions = [session for session in case.document.sessions if session.state != "missed"]
+    want = min(max(1, asked(case, head).sessions - len(lifts)), len(sessions))
+    return min(want, int((own_wanted(case, head) - case.tolerance.dose) // case.number("spread_sets"))), want
 
 
 def _owes(case: Case) -> bool:
@@ -214,8 +230,7 @@ def spread(case: Case) -> Misses:
     least_sets = case.number("spread_sets")
     for head in wanted(case):
         sessions = [session for session in case.document.sessions if session.state != "missed"]
-        want = min(asked(case, head).sessions, len(sessions))
-        enough = min(want, int((own_wanted(case, head) - case.tolerance.dose) // least_sets))
+        enough, want = _days(case, head)
         days = [[p for p in session.exercises if is_own(case, p.exercise, head)] for session in sessions]
         maybe = sum(sum(p.sets for p in own) >= least_sets for own in days)
         surely = sum(sum(p.sets * credit(case, p.exercise, head) for p in own) >= least_sets for own in days)

@@ -126,6 +126,7 @@ def longer_blocks(filed: Filed, weeks: list[WeekDocument]) -> tuple[str, ...]:
 
 
 WEEKS, RAMP = "--weeks", "--ramp"
+WITHIN = f"proof: dose within so many missed sets of the best, the rest within so many {WORTH} of it"
 
 
 @dataclass(frozen=True)
@@ -170,9 +171,6 @@ class BlockAsked:
             step = f"a step of {settings.ramp_step_weeks} hard weeks"
             remedy = f"Write 0 to {most:g}: a target rises by at most {percent(most)} in {step}"
             yield Fault(RAMP, "", f"{as_written(self.ramp)}, a rise of {percent(share)}", remedy)
-
-
-WITHIN = f"proof: dose within so many missed sets of the best, the rest within so many {WORTH} of it"
 
 
 def block_table(document: BlockDocument) -> str:

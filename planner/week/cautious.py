@@ -43,6 +43,7 @@ OPTION = "--cautious"
 LEVELS = "Write a share between 0 and 1 such as 0.8, or 80%: the worst fifth of the draws is then made better"
 PLANNED_ON, JUDGED_ON = 0, 1  # streams: draws of one never meet those of the other, even from one seed
 SECONDS_A_MINUTE = 60
+AMONG = "weeks of the plain week's exercises and of movements that coaches reach for first"
 
 
 def shortfall_of(problem: Problem, draws: Draws, plan: Plan, level: float) -> float:
@@ -99,9 +100,6 @@ class CautiousWeek:
     rest_bound: float
     stopped: bool
     seconds: tuple[float, float]  # of the two aims
-
-
-AMONG = "weeks of the plain week's exercises and of movements that coaches reach for first"
 
 
 def cautious_week(

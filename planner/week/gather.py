@@ -209,7 +209,9 @@ def week_before(filed: Filed, week: str) -> WeekDocument | None:
 def planned_before(filed: Filed, week: str) -> WeekDocument | None:
     """Give the last week that was planned, whatever was planned for weeks away apart."""
     before = last_week(filed.folder, week)
-    return before if before and before.week not in filed.inputs.brief.block.away else None
+    while before and before.week in filed.inputs.brief.block.away:
+        before = last_week(filed.folder, before.week)
+    return before
 
 
 def returning_in(filed: Filed, week: str) -> frozenset[str]:

@@ -41,6 +41,13 @@ from planner.solve.solve import BestDose, Solved, best_dose, solve_week
 # kept by counting seconds: what pairs save hangs on the whole session
 BY_THE_CLOCK = frozenset({"time", "pairs"})
 MUST_VARIETY = ("implements", "family")
+STEP = 0.4  # of the lowest price of change: two changes at our prices differ by half of it at least
+AMONG = "plans of this dose that change no more"
+FRESH = "The search for the smallest change found none in its time: the week is planned anew, as near as it can be."
+IN_PLACE = "plans that keep the exercises on their days"
+KEPT = "plans that keep the block's exercises"
+LESS_OF = "plans that keep what hurts on its days"
+Change = Literal["none", "any", "at_least", "at_most"]
 
 
 class Keeping:
@@ -121,11 +128,6 @@ def as_solved(problem: Problem, plan: Plan, best: BestDose) -> Solved:
         stopped=best.stopped,
         among="plans that change no more",
     )
-
-
-STEP = 0.4  # of the lowest price of change: two changes at our prices differ by half of it at least
-AMONG = "plans of this dose that change no more"
-FRESH = "The search for the smallest change found none in its time: the week is planned anew, as near as it can be."
 
 
 def least_change(problem: Problem, best: BestDose) -> Solved:
@@ -215,12 +217,6 @@ def columns_within(program: Program, most: float) -> set[int]:
         + max(0.0, exchange_price(problem, pair[0]))
         <= most + ROUNDING
     }
-
-
-IN_PLACE = "plans that keep the exercises on their days"
-KEPT = "plans that keep the block's exercises"
-LESS_OF = "plans that keep what hurts on its days"
-Change = Literal["none", "any", "at_least", "at_most"]
 
 
 def solve_held(inputs: Inputs, problem: Problem) -> tuple[Problem, Solved] | None:

@@ -102,7 +102,8 @@ def without_rotation(inputs: Inputs, plan: Plan) -> Iterator[str]:
     admission = Admission(inputs)
     rooms = admission.rooms
     able = [one for one in known if not (admission.reason(one) or all(lacks(one, room) for room in rooms))]
-    if tender and able and not exercises_in(plan) & {one.key for one in known}:
+    asked = exercises_in(plan) | {*inputs.brief.preferences.prefer}
+    if tender and able and not asked & {one.key for one in known}:
         first = min(able, key=lambda one: not one.needs)  # what is held before the bare floor
         asks = f'prefer = ["{first.key}"]'
         yield f"No outward rotation is in the week, since it trains no head: where it is wanted, ask for it ({asks})."

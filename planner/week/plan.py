@@ -18,6 +18,7 @@ from planner.week.keeping import solve_back, solve_held
 from planner.week.notes import notes
 
 NOTHING_LEFT = "Nothing is left to train this week: what is done elsewhere covers every target."
+PINS = "brief.toml: preferences.pin"
 
 
 def plan_week(asked: Asked) -> WeekDocument:
@@ -72,9 +73,6 @@ def document_of(
         ahead=asked.ahead,
     )
     return compose(asked.inputs, problem, solved, sure or sureness(asked, problem, solved.plan), week)
-
-
-PINS = "brief.toml: preferences.pin"
 
 
 def refused_pins(inputs: Inputs, problem: Problem) -> list[str]:

@@ -139,7 +139,8 @@ def test_instead_says_each_load_and_how_one_is_taken(tmp_path):
     key = sides[0].exercise
     listed = InsteadList.model_validate_json(run("instead", athlete, key, "--json").out)
     session, said = next(of for of in listed.sessions if of.choices), run("instead", athlete, key).out
-    best, loads = session.choices[0], {one.exercise: one.load for one in session.choices}
+    loads = {one.exercise: one.load for one in session.choices}
+    best = next(one for one in session.choices if one.exercise == raised)  # the one whose load is known
     words = ["--sets", f"{key}={session.id}:0", "--sets", f"{best.exercise}={session.id}:{best.sets}"]
     assert " ".join(words) in said and "  to find  " in said and loads[raised] == "8 kg"
     report = SwapReport.model_validate_json(run("swap", athlete, *words, "--json").out)

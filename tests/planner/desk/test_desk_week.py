@@ -1,5 +1,6 @@
 """The week's page: sets moved, pinned and exchanged, undone and done again; trials, versions, blocks, side by side."""
 
+import json
 import tomllib
 from unittest.mock import Mock
 
@@ -147,6 +148,15 @@ def test_after_a_refused_change_the_one_before_it_is_proven(client, athlete, mon
     assert "Proposal" in words(page) and "Not yet proven" not in words(page)
 
 
+def test_a_week_of_an_earlier_version_is_shown_with_a_goal_that_is_gone(client, athlete):
+    file = athlete / "weeks" / WEEK / "week.json"
+    week = json.loads(file.read_text())
+    week["missed"].append({"goal": "gone_by_now:side", "by": 2.0, "unit": "sets"})
+    file.write_text(json.dumps(week))
+    assert "Gone by now" in words(client.get(f"/week/{KEY}", params={"week": WEEK}))
+    assert client.get("/").status_code == 200
+
+
 def test_a_version_comes_back(client, athlete):
     first = in_force(athlete, SUNDAY)
     key, _day, _, _sets = first_block(athlete)
@@ -249,6 +259,10 @@ def test_recordings_are_kept_measured_and_taken_in(client, athlete):
     form = form_of(page, f"/split/{KEY}")
     page = client.post(f"/split/{KEY}", data=form | {"rows": "1 0.5"})
     assert page.status_code == 422 and "repetition" in words(page)
+    brief = athlete / "brief.toml"
+    brief.write_text(brief.read_text().replace("Robin Vale", "Robin V"))
+    page = client.post(f"/evidence/{KEY}", data={"session": place.name})
+    assert page.status_code == 422 and 'name="same_person"' in page.text
     page = client.post(f"/evidence/{KEY}", data={"session": place.name, "same_person": "yes"})
     assert page.status_code == 200, told(page)
     assert (athlete / "evidence.csv").is_file()

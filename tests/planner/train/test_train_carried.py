@@ -12,6 +12,7 @@ from planner.athlete.writing import write_week
 from planner.document import week_name
 from planner.log.file import append_to_log, deciding_log, read_log
 from planner.log.record import LoggedSet, clearance
+from planner.method import TRAIN
 from planner.train.carried import carried_over
 from planner.train.notes import BAD_DAY, ILL, PAIN
 from planner.train.pain import PainState, pain_rules
@@ -132,8 +133,9 @@ def test_a_load_cut_after_a_plain_loss_of_strength_says_so_on_the_sheet():
 def test_a_week_missed_on_every_day_is_a_week_away(document):
     missed = [one.model_copy(update={"state": "missed", "exercises": ()}) for one in document.sessions]
     known, start = done(day=MONDAY - datetime.timedelta(days=7)), NEXT
-    for sessions, away in ((document.sessions, 0), (tuple(missed), 1)):
-        assert back_from(known, document.model_copy(update={"sessions": sessions}), start) == away
+    week = document.model_copy(update={"week": "2026-W49", "week_start": str(MONDAY)})
+    for sessions, away in ((week.sessions, 0), (tuple(missed), 1)):
+        assert back_from(known, week.model_copy(update={"sessions": sessions}), start, TRAIN) == away
 
 
 def test_the_first_week_after_illness_is_lighter_with_half_of_the_sets(document):
@@ -211,6 +213,13 @@ def test_nothing_is_searched_for_two_weeks_after_strength_was_lost():
         return [row._replace(load=load, rir=rir) for row in done(reps, day=MONDAY + weeks * WEEK)]
 
     log = press(20.0, 10, 2.0, 0) + press(20.0, 3, 0.0, 1) + press(18.0, 10, 6.0, 2) + press(18.0, 10, 6.0, 3)
+    # while it is asked about: a set less of it, and no more of its kin
+    kin = "seated_barbell_overhead_press"
+    plan, beside = {(PRESS, "Mon"): 4, (kin, "Thu"): 3}, press(20.0, 10, 2.0, 1)
+    log_then = [*log[:6], *(row._replace(exercise=kin) for row in beside)]
+    asked = carry(log_then, MONDAY + 2 * WEEK, last_plan=plan)
+    assert (asked.pain.fewer, asked.loads[kin, "club"].load) == ({(PRESS, "Mon"): 3}, 20)
+    assert (asked.pain.capped[PRESS], asked.pain.capped[kin]) == (3, 3)
     for weeks, load in ((3, 20), (4, None)):
         known = [row for row in log if row.date < MONDAY + weeks * WEEK]
         assert carry(known, MONDAY + weeks * WEEK).loads[PRESS, "club"].load == load
@@ -246,7 +255,9 @@ def test_after_a_clearance_one_exercise_of_the_family_comes_back_first_and_not_t
 def test_the_first_week_after_a_break_has_fewer_sets_and_the_range_that_is_left(document):
     start = MONDAY + 3 * WEEK
     log = [row._replace(load=8.0) for row in done(11, RAISE)]
-    carried = carry(log, start, last_plan={(RAISE, "Mon"): 3, (RAISE, "Thu"): 2})
+    planned = document.model_copy(update={"week": "2026-W49", "week_start": str(MONDAY)})
+    plan = {(RAISE, "Mon"): 3, (RAISE, "Thu"): 2}
+    carried = carry(log, start, planned, last_plan=plan)
     assert carried.back == {(RAISE, "Mon"): 2, (RAISE, "Thu"): 2}
     words = "First week back after a break, lighter: 4 sets at most instead of 5"
     assert any(words in said for said in carried.lines)
@@ -255,6 +266,9 @@ def test_the_first_week_after_a_break_has_fewer_sets_and_the_range_that_is_left(
     # planned and not logged: it may have been trained
     week = document.model_copy(update={"week": week_name(start - WEEK), "week_start": str(start - WEEK)})
     assert not carry(log, start, week).back
+    # long ago, or never planned here: a week of its own
+    assert not carry(log, start + 5 * WEEK, planned, last_plan=plan).back
+    assert not carry(log, start, last_plan=plan).back
 
 
 def test_a_clearance_of_the_weeks_monday_counts_for_that_week(document):
