@@ -130,7 +130,7 @@ def edit(visit: Visit) -> Response:
 
     kind, name, folder = visit.text("kind"), visit.text("week"), visit.folder
     standing = visit.desk.proposals.shown(folder)
-    if kind not in vars(Options()) or not (
+    if kind not in Options._fields or not (
         name in weeks(folder) or (standing and standing.document.week == name)
     ):
         raise HTTPException(400, "The desk knows no such change.")
