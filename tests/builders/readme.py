@@ -58,9 +58,8 @@ class Part:
 def parts(text):
     heads = list(HEADING.finditer(outside_fences(text)))
     ends = [*(one.start() for one in heads[1:]), len(text)]
-    made = (
-        Part(one[2].replace("`", ""), text[one.end() : end]) for one, end in zip(heads, ends, strict=True)
-    )
+    both = zip(heads, ends, strict=True)
+    made = (Part(one[2].replace("`", ""), text[one.end() : end]) for one, end in both)
     return {part.title: part for part in made}
 
 

@@ -49,9 +49,7 @@ def test_what_the_coach_wrote_stands_and_the_rest_follows(asked, doses, said, li
     assert len(warnings) == bool(said) and said in "".join(warnings)
 
 
-def test_priority_sessions_and_must_are_handed_on_and_one_session_asks_for_no_more_than_it_should_hold(
-    library,
-):
+def test_priority_sessions_and_must_are_handed_on_and_one_session_asks_for_what_it_holds(library):
     asked = brief(side={"target": 9, "priority": 3, "sessions": 2, "must": True}, rear=0)
     targets, _ = weekly_targets(asked, library, AthleteSettings())
     assert set(targets) == {"front", "side"}

@@ -169,15 +169,15 @@ def test_weeks_away_and_notes_are_said_and_no_cell_is_a_formula(looked_back):
 
 # --- `planner log` as a whole: a planned demo week, its blank sheet filled, taken in and reported
 @pytest.fixture
-def log_athlete(demo_planned, tmp_path):
+def demo(demo_planned, tmp_path):
     return shutil.copytree(demo_planned, tmp_path / "athlete")
 
 
 @pytest.fixture
-def filled(log_athlete, tmp_path):
+def filled(demo, tmp_path):
     """The blank sheet of the week, every set filled with 10 kg × 10."""
     blank = tmp_path / "blank.csv"
-    assert planner("log", str(log_athlete), "--blank", str(blank)).returncode == 0
+    assert planner("log", str(demo), "--blank", str(blank)).returncode == 0
     rows = list(csv.DictReader(blank.read_text(encoding="utf-8-sig").splitlines()))
     for row in rows:
         row |= {"load": "10" if row["load_unit"] else "", "reps": "10", "rir": "2", "pain": "0"}
@@ -192,66 +192,64 @@ def write(file, rows):
         writer.writerows(rows)
 
 
-def test_a_filled_week_gives_next_loads_and_json_is_a_rehearsal_unless_saved(log_athlete, filled):
-    report = json.loads(planner("log", str(log_athlete), str(filled), "--json").stdout)
+def test_a_filled_week_gives_next_loads_and_json_is_a_rehearsal_unless_saved(demo, filled):
+    report = json.loads(planner("log", str(demo), str(filled), "--json").stdout)
     assert report["added"] > 0 and report["next_loads"]
-    assert not (log_athlete / "log.csv").exists()
-    done = planner("log", str(log_athlete), str(filled))
+    assert not (demo / "log.csv").exists()
+    done = planner("log", str(demo), str(filled))
     assert done.returncode == 0, done.stderr
     assert "added, 0 known already." in done.stdout and "Next loads" in done.stdout
-    assert (log_athlete / "log.csv").read_text().startswith("date,session,exercise,set,")
-    again = json.loads(planner("log", str(log_athlete), str(filled), "--json", "--save").stdout)
+    assert (demo / "log.csv").read_text().startswith("date,session,exercise,set,")
+    again = json.loads(planner("log", str(demo), str(filled), "--json", "--save").stdout)
     assert (again["added"], again["known"]) == (0, report["added"])
 
 
-def test_lines_come_in_though_the_week_is_damaged_and_without_one_it_is_asked_for(
-    log_athlete, filled, tmp_path
-):
-    (log_athlete / "weeks" / WEEK / "week.json").write_text("{")
-    done = planner("log", str(log_athlete), str(filled))
+def test_lines_come_in_though_the_week_is_damaged_and_without_one_it_is_asked_for(demo, filled, tmp_path):
+    (demo / "weeks" / WEEK / "week.json").write_text("{")
+    done = planner("log", str(demo), str(filled))
     assert done.returncode == 0 and "damaged" in done.stderr, done.stderr
-    assert len((log_athlete / "log.csv").read_text().splitlines()) == len(filled.read_text().splitlines())
-    shutil.rmtree(log_athlete / "weeks")
-    done = planner("log", str(log_athlete), "--blank", str(tmp_path / "b.csv"))
+    assert len((demo / "log.csv").read_text().splitlines()) == len(filled.read_text().splitlines())
+    shutil.rmtree(demo / "weeks")
+    done = planner("log", str(demo), "--blank", str(tmp_path / "b.csv"))
     assert done.returncode == 2 and "planner week" in done.stderr
 
 
-def test_a_wrong_line_and_a_jump_are_asked_about_or_end_with_2(log_athlete, filled):
+def test_a_wrong_line_and_a_jump_are_asked_about_or_end_with_2(demo, filled):
     filled.write_text(filled.read_text().replace(",10,2,0,", ",400,2,0,", 1))
-    done = planner("log", str(log_athlete), str(filled))
+    done = planner("log", str(demo), str(filled))
     assert (done.returncode, done.stdout) == (2, "")
-    assert "line 2, column reps" in done.stderr and not (log_athlete / "log.csv").exists()
-    kept = planner("log", str(log_athlete), str(filled), "--keep-good")
+    assert "line 2, column reps" in done.stderr and not (demo / "log.csv").exists()
+    kept = planner("log", str(demo), str(filled), "--keep-good")
     assert kept.returncode == 0 and "left out:" in kept.stderr
-    (log_athlete / "log.csv").unlink()
+    (demo / "log.csv").unlink()
     filled.write_text(filled.read_text().replace(",400,2,0,", ",10,2,0,", 1))
     rows = list(csv.DictReader(filled.read_text().splitlines()))
     next(row for row in rows if row["load"] and row["set"] == "2")["load"] = "22"  # of 10
     write(filled, rows)
-    assert planner("log", str(log_athlete), str(filled)).returncode == 2
-    assert planner("log", str(log_athlete), str(filled), "--yes").returncode == 0
+    assert planner("log", str(demo), str(filled)).returncode == 2
+    assert planner("log", str(demo), str(filled), "--yes").returncode == 0
     filled.write_text(filled.read_text().replace(",10,2,0,", ",11,2,0,", 1))  # which contradicts it
-    refused = planner("log", str(log_athlete), str(filled), "--yes")
+    refused = planner("log", str(demo), str(filled), "--yes")
     assert refused.returncode == 2 and "--correct" in refused.stderr
-    assert planner("log", str(log_athlete), str(filled), "--yes", "--correct").returncode == 0
+    assert planner("log", str(demo), str(filled), "--yes", "--correct").returncode == 0
 
 
-def test_sharp_pain_until_cleared(log_athlete, filled):
+def test_sharp_pain_until_cleared(demo, filled):
     rows = list(csv.DictReader(filled.read_text().splitlines()))
     rows[0]["kind"] = "sharp"
     write(filled, rows)
-    done = planner("log", str(log_athlete), str(filled))
+    done = planner("log", str(demo), str(filled))
     assert ": sharp pain" in done.stdout and "See a doctor or physiotherapist" in done.stdout
-    name, before = rows[0]["exercise"], (log_athlete / "log.csv").read_bytes()
+    name, before = rows[0]["exercise"], (demo / "log.csv").read_bytes()
     other = next(row["exercise"] for row in rows if row["exercise"] != name)
-    wrong = planner("log", str(log_athlete), "--cleared", other)
+    wrong = planner("log", str(demo), "--cleared", other)
     assert wrong.returncode == 2 and f"(since {rows[0]['date']})" in wrong.stderr
-    assert (log_athlete / "log.csv").read_bytes() == before
-    assert "is cleared as of" in planner("log", str(log_athlete), "--cleared", name).stdout
-    again = planner("log", str(log_athlete), "--cleared", name)
+    assert (demo / "log.csv").read_bytes() == before
+    assert "is cleared as of" in planner("log", str(demo), "--cleared", name).stdout
+    again = planner("log", str(demo), "--cleared", name)
     assert (again.returncode, again.stdout) == (2, "") and f"{name} was not out on" in again.stderr
     assert "Nothing was recorded. Out on that day: nothing is" in again.stderr
-    report = json.loads(planner("log", str(log_athlete), str(filled), "--json").stdout)
+    report = json.loads(planner("log", str(demo), str(filled), "--json").stdout)
     assert report["pain"]["out"] == []
 
 
@@ -261,6 +259,6 @@ def test_sharp_pain_until_cleared(log_athlete, filled):
     (("--cleared", "face_pull", "--date", "30.11.2026"), "--date"),
     (("--cleared", "face_pull", "--date", "2999-11-30"), "future"), (("gone.csv",), "missing"),
 ])  # fmt: skip
-def test_wrong_options(log_athlete, words, says):
-    done = planner("log", str(log_athlete), *words)
+def test_wrong_options(demo, words, says):
+    done = planner("log", str(demo), *words)
     assert done.returncode == 2 and says in done.stderr

@@ -147,7 +147,7 @@ NEXT = "2026-W50"
 
 
 @pytest.fixture
-def block_athlete(tmp_path):
+def kim(tmp_path):
     return make_folder(tmp_path / "kim")
 
 
@@ -165,43 +165,39 @@ def week_files(name):
     return [f"{name}/{file}" for file in ("coach.pdf", "sheets.pdf", "week.json")]
 
 
-def test_weeks_get_their_folders_and_the_first_one_the_paper_of_all(block_athlete):
-    told = block_run(block_athlete, "--weeks", 2, "--week", WEEK)
+def test_weeks_get_their_folders_and_the_first_one_the_paper_of_all(kim):
+    told = block_run(kim, "--weeks", 2, "--week", WEEK)
     assert told.code == 0
     assert told.out.startswith(f"Kim, block of 2 weeks from {WEEK}")
-    assert written(block_athlete / "weeks") == sorted(
-        [*week_files(WEEK), *week_files(NEXT), f"{WEEK}/block.pdf"]
-    )
-    assert (block_athlete / "weeks" / WEEK / "block.pdf").read_bytes().startswith(b"%PDF")
+    assert written(kim / "weeks") == sorted([*week_files(WEEK), *week_files(NEXT), f"{WEEK}/block.pdf"])
+    assert (kim / "weeks" / WEEK / "block.pdf").read_bytes().startswith(b"%PDF")
     assert "and the weeks after it, 2 in all" in told.err
-    assert f"For the wall: {block_athlete / 'weeks' / WEEK / 'block.pdf'}" in told.err
+    assert f"For the wall: {kim / 'weeks' / WEEK / 'block.pdf'}" in told.err
 
 
-def test_a_second_block_keeps_the_replaced_plans_and_names_what_it_cuts_short(block_athlete, tmp_path):
-    assert block_run(block_athlete, "--weeks", 2, "--week", WEEK, "--sheets", 1).code == 0
+def test_a_second_block_keeps_the_replaced_plans_and_names_what_it_cuts_short(kim, tmp_path):
+    assert block_run(kim, "--weeks", 2, "--week", WEEK, "--sheets", 1).code == 0
     only_first = sorted([*week_files(WEEK), f"{WEEK}/block.pdf"])
-    assert written(block_athlete / "weeks") == sorted(
-        [*only_first, f"{NEXT}/week.json"]
-    )  # sheets of one week
-    told = block_run(block_athlete, "--weeks", 1, "--week", WEEK)
+    assert written(kim / "weeks") == sorted([*only_first, f"{NEXT}/week.json"])
+    told = block_run(kim, "--weeks", 1, "--week", WEEK)
     assert told.code == 0
     assert f"an earlier block that this one cuts short: {NEXT}" in told.err
-    assert (block_athlete / "weeks" / WEEK / "v1" / "week.json").exists()
-    stood = written(block_athlete)
-    assert block_run(block_athlete, "--weeks", 1, "--week", WEEK, "--out", tmp_path / "elsewhere").code == 0
-    assert written(tmp_path / "elsewhere") == only_first and written(block_athlete) == stood
+    assert (kim / "weeks" / WEEK / "v1" / "week.json").exists()
+    stood = written(kim)
+    assert block_run(kim, "--weeks", 1, "--week", WEEK, "--out", tmp_path / "elsewhere").code == 0
+    assert written(tmp_path / "elsewhere") == only_first and written(kim) == stood
 
 
-def test_json_prints_one_document_and_what_cannot_be_writes_nothing(block_athlete, tmp_path):
-    told = block_run(block_athlete, "--weeks", 3, "--week", WEEK, "--json")
+def test_json_prints_one_document_and_what_cannot_be_writes_nothing(kim, tmp_path):
+    told = block_run(kim, "--weeks", 3, "--week", WEEK, "--json")
     document = json.loads(told.out)
-    assert told.code == 0 and not (block_athlete / "weeks").exists()
+    assert told.code == 0 and not (kim / "weeks").exists()
     schema = json.loads((files("planner") / "week.schema.json").read_text(encoding="utf-8"))
     for week in document["weeks"]:
         jsonschema.validate(week, schema)
     assert [week["week"] for week in document["weeks"]] == [WEEK, NEXT, "2026-W51"]
-    assert block_run(block_athlete, "--weeks", 1, "--week", WEEK, "--json", "--save").out.startswith("{")
-    assert written(block_athlete / "weeks") == sorted([*week_files(WEEK), f"{WEEK}/block.pdf"])
+    assert block_run(kim, "--weeks", 1, "--week", WEEK, "--json", "--save").out.startswith("{")
+    assert written(kim / "weeks") == sorted([*week_files(WEEK), f"{WEEK}/block.pdf"])
     brief = re.sub("minutes = (25|30)", "minutes = 10", BRIEF)
     brief = brief.replace("side = 8", "side = { target = 19, ceiling = 20, must = true }")
     folder = make_folder(tmp_path / "noa", brief)
@@ -211,13 +207,13 @@ def test_json_prints_one_document_and_what_cannot_be_writes_nothing(block_athlet
     assert not (folder / "weeks").exists()
 
 
-def test_paper_that_cannot_be_made_ends_with_four_and_the_weeks_stand(block_athlete, monkeypatch):
+def test_paper_that_cannot_be_made_ends_with_four_and_the_weeks_stand(kim, monkeypatch):
     def fails(*_):
         raise OSError("no renderer")
 
     monkeypatch.setattr("planner.sheets.render._lay_out", fails)
-    told = block_run(block_athlete, "--weeks", 1, "--week", WEEK)
+    told = block_run(kim, "--weeks", 1, "--week", WEEK)
     assert told.code == 4 and "no renderer" in told.err
-    assert (block_athlete / "weeks" / WEEK / "week.json").exists()
+    assert (kim / "weeks" / WEEK / "week.json").exists()
     for name in ("block", "sheets", "coach"):
-        assert (block_athlete / "weeks" / WEEK / f"{name}.html").exists()
+        assert (kim / "weeks" / WEEK / f"{name}.html").exists()

@@ -60,9 +60,8 @@ def test_each_exercise_in_each_gym_gets_its_own_load_once(library, document):
 
 def test_a_past_week_asked_what_its_sheets_asked(tmp_path, document):
     (tmp_path / "brief.toml").touch()
-    write_week(
-        tmp_path, document.week, {"week.json": document.model_dump_json().replace('"rir":2', '"rir":4')}
-    )
+    text = document.model_dump_json().replace('"rir":2', '"rir":4')
+    write_week(tmp_path, document.week, {"week.json": text})
     assert asked_before(tmp_path, done() + done(key=RAISE, day=NEXT)).reserves == {"2026-W49": 4}
 
 
