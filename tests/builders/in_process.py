@@ -70,7 +70,6 @@ def draw_quickly(patch):
 
     (writer := PdfWriter()).add_blank_page(210, 297)
     writer.write(empty := io.BytesIO())
-
     patch.setattr("os.cpu_count", lambda: 1)
     patch.setattr("planner.sheets.render._fonts", [None])
     patch.setattr("planner.sheets.render._lay_out", lambda _: SimpleNamespace(pages=()))

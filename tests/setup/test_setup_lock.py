@@ -41,7 +41,6 @@ def test_every_package_is_pinned_with_hashes_in_a_version_that_fits_and_no_host_
     assert len(lines) > (0 if kind == "recordings" else 30)
     pinned = re.compile(r"[a-z0-9-]+==[^\s;*]+(\s;.*?)?(\s+--hash=sha256:[0-9a-f]{64})+")
     assert [line for line in lines if not pinned.fullmatch(line.strip())] == []
-
     pins = locked(kind)
     project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
     asked = project["dependencies"] + (project["optional-dependencies"]["test"] if kind == "test" else [])

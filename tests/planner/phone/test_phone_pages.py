@@ -133,7 +133,6 @@ def test_a_session_is_filled_in_reloaded_and_logged(browser, athlete, session, t
     about.locator("[name$='||kind']").select_option("joint")
     about.locator("textarea").fill("<i>slow</i>")
     assert re.fullmatch(r"\d:\d\d", page.inner_text("#rest"))
-
     page.reload()
     assert row.locator("[name$='|reps']").input_value() == "9"
     assert row.locator(".tick").get_attribute("aria-pressed") == "true"
@@ -151,7 +150,6 @@ def test_a_session_is_filled_in_reloaded_and_logged(browser, athlete, session, t
     assert page.input_value("#text") == saved.read_text(encoding="utf-8")
     assert (requests, faults) == ([file.as_uri()] * 2 + requests[2:], [])
     assert all(url.startswith("blob:") for url in requests[2:])
-
     done = planner("log", athlete, saved, "--yes")
     assert done.returncode == 0, done.stderr
     log = {row.exercise: row for row in read_log(athlete)}
@@ -160,7 +158,6 @@ def test_a_session_is_filled_in_reloaded_and_logged(browser, athlete, session, t
     assert log[first.exercise].note == "<i>slow</i>"
     assert log[instead.exercise].reps == 11
     assert f"instead of {second.name}" in done.stdout
-
     following = planner("week", athlete, "--week", "2026-W31")
     assert following.returncode in (0, 4), following.stderr
     assert (athlete / "weeks" / "2026-W31" / "phone").is_dir()
