@@ -94,7 +94,7 @@ def test_joint_stress_elsewhere_counts_on_its_day_and_budgets_follow_the_stricte
     history = {"flags": ["dislocation"]}
     problem = build_problem(make(joints={"elbow": "careful", "wrist": "avoid"}, history=history))
     allowed = {one.region: one.allowed for one in problem.joints}
-    assert [allowed[one] for one in ("elbow", "wrist", "anterior_capsule", "neck")] == [40, 10, 10, 60]
+    assert [allowed[one] for one in ("elbow", "wrist", "anterior_capsule", "neck")] == [40, 10, 10, 90]
 
 
 def test_wishes_of_the_brief_reach_the_problem(make):
