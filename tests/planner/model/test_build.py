@@ -12,6 +12,7 @@ from planner.athlete.gym import Gym
 from planner.athlete.targets import weekly_targets
 from planner.method import AthleteSettings, WeekSettings
 from planner.model.admission import Admission, lacks
+from planner.model.aims import line_price
 from planner.model.build import build_problem, choice_of
 from planner.model.inputs import Inputs
 
@@ -53,6 +54,7 @@ def test_sessions_candidates_and_heads_stand_in_order_and_are_worth_something(ma
     assert not any(library.exercises[key].compare_only for key in keys)
     named = build_problem(make(preferences={"prefer": ["dumbbell_shrug"]}))
     assert "dumbbell_shrug" in named.by_key and named.preferred == ("dumbbell_shrug",)
+    assert line_price(named, named.by_key["dumbbell_shrug"]) < named.settings.price_helping  # it is meant to help
 
 
 def test_a_head_with_target_0_is_nobodys_and_elsewhere_covers_at_most_half(make):
