@@ -72,7 +72,7 @@ def gym_of(name):
 def client(tmp_path_factory):
     @cache
     def plan(name):
-        brief = brief_of(name) + "[method]\nemergency_seconds = 2\n"  # of the two that are searched longest
+        brief = brief_of(name) + "[method]\nemergency_seconds = 5\n"  # of the two that are searched longest
         folder = make_folder(tmp_path_factory.mktemp("client") / "x", brief, gym_of(name))
         asked = gather(folder, "2026-W49", TODAY)
         return Client(asked, plan_week(asked))

@@ -12,6 +12,7 @@ from planner.athlete.gym import Gym
 from planner.athlete.targets import weekly_targets
 from planner.method import AthleteSettings, WeekSettings
 from planner.model.admission import Admission, lacks
+from planner.model.aims import line_price
 from planner.model.build import build_problem, choice_of
 from planner.model.inputs import Inputs
 
@@ -53,6 +54,7 @@ def test_sessions_candidates_and_heads_stand_in_order_and_are_worth_something(ma
     assert not any(library.exercises[key].compare_only for key in keys)
     named = build_problem(make(preferences={"prefer": ["dumbbell_shrug"]}))
     assert "dumbbell_shrug" in named.by_key and named.preferred == ("dumbbell_shrug",)
+    assert line_price(named, named.by_key["dumbbell_shrug"]) < named.settings.price_helping  # it is meant to help
 
 
 def test_a_head_with_target_0_is_nobodys_and_elsewhere_covers_at_most_half(make):
@@ -94,7 +96,7 @@ def test_joint_stress_elsewhere_counts_on_its_day_and_budgets_follow_the_stricte
     history = {"flags": ["dislocation"]}
     problem = build_problem(make(joints={"elbow": "careful", "wrist": "avoid"}, history=history))
     allowed = {one.region: one.allowed for one in problem.joints}
-    assert [allowed[one] for one in ("elbow", "wrist", "anterior_capsule", "neck")] == [40, 10, 10, 60]
+    assert [allowed[one] for one in ("elbow", "wrist", "anterior_capsule", "neck")] == [40, 10, 10, 90]
 
 
 def test_wishes_of_the_brief_reach_the_problem(make):

@@ -64,6 +64,9 @@ MISSES = [
     ("session_cap", FRONT | {"settings": {"session_cap_sets": 3.0}}, "3 press Mon, 2 raise Mon", []),
     ("session_cap", FRONT | {"settings": {"session_cap_sets": 2.5}}, "3 press Mon, 2 raise Mon",
         [("session_cap:front:Mon", 0.5, 2.5)]),
+    # 4.8 own sets on two days: an even share is 2.4, and a block of 3 above it
+    ("session_cap", TWO_RAISES | {"heads": (goal("side", target=8.0),), "settings": {"largest_block_sets": 3}},
+        "3 raise Mon, 3 twin Mon", [("session_cap:side:Mon", 0.3, 1.5)]),
     ("share", FRONT, "3 press Mon, 3 press Tue", []),  # one kind alone
     ("share", TWO_RAISES, "3 raise Mon, 3 raise Tue", []),  # seated or standing, it is one kind
     ("share", TWO_PRESSES | {"heads": (goal("front"), goal("side"))}, "3 press Mon, 3 press Tue", []),  # main lifts are free

@@ -61,8 +61,8 @@ def test_strength_that_is_gone_from_one_week_to_the_next_is_asked_about(library)
     (drop,) = said(a_set(0, 18, 10, 3), a_set(7, 20, 2, 0), a_set(7, 20, 1, 0))
     places = {(PRESS, "club"): [a_set(0, 18), a_set(7, 18, 2, 0)]}
     for key, head in (("machine_shoulder_press", True), ("barbell_bench_press", False)):
-        more = {**places, (key, "club"): [a_set(0, key=key), a_set(7, key=key)]}
-        ((_, said_too),) = weaker(more, library, TRAIN)
+        both = {**places, (key, "club"): [a_set(0, key=key), a_set(7, key=key)]}
+        ((_, said_too),) = weaker(both, library, TRAIN)
         assert (f"not so {library.exercises[key].name}" in said_too) is head
     assert "18 kg × 10" in drop and "20 kg × 2" in drop and "Ask" in drop
     assert said(a_set(0, 18, 10, 3), a_set(7, 18, 9, 0)) == []
