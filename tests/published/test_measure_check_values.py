@@ -55,12 +55,16 @@ def test_zero_lag(rate):
     assert shaped == pytest.approx(shaped[::-1], abs=1e-3 * shaped.max())
 
 
-def test_moving_rms_of_a_sine():
+def test_a_sines_rms_and_the_largest_half_second():
     assert odd_samples(0.1, 1000) == 101
     shaped = moving_rms(sine(100, 1000, 10), 101)[200:-200]
     assert shaped.min() == pytest.approx(0.7036, abs=1e-3)
     assert shaped.max() == pytest.approx(0.7099, abs=1e-3)
     assert shaped.mean() == pytest.approx(0.7071, abs=1e-3)
+    # Simulated: three 6 s noise holds of 1.0, 1.2, 1.1 mV give 1.28 mV (1.23-1.33).
+    found = [max(level.level for level in holds(False, seed)) for seed in range(20)]
+    assert np.mean(found) == pytest.approx(1.28, abs=0.02)
+    assert min(found) > 1.22 and max(found) < 1.34
 
 
 @pytest.mark.parametrize(("window", "percent"), [(0.05, 10.8), (0.1, 7.7), (0.25, 5), (0.5, 3.5), (1, 2.5)])
@@ -88,13 +92,6 @@ def holds(spike, seed):
             signal[4000:4020] += 10.0
         levels.append(level(signal))
     return levels
-
-
-def test_largest_half_second_lifts_the_level_by_about_six_percent():
-    """Simulated: three 6 s noise holds of 1.0, 1.2, 1.1 mV give 1.28 mV (1.23-1.33)."""
-    found = [max(level.level for level in holds(False, seed)) for seed in range(20)]
-    assert np.mean(found) == pytest.approx(1.28, abs=0.02)
-    assert min(found) > 1.22 and max(found) < 1.34
 
 
 def test_a_spike_would_win_and_is_left_out():
@@ -159,17 +156,15 @@ SHROUT_FLEISS = [[9, 2, 5, 8], [6, 1, 3, 2], [8, 4, 6, 8], [7, 1, 2, 6], [10, 5,
 WEIR_A = [[146, 140], [148, 152], [170, 152], [90, 99], [157, 145], [156, 153], [176, 167], [205, 218]]
 
 
-def test_shrout_and_fleiss_1979():
+def test_iccs_of_shrout_and_fleiss_1979_and_weir_2005():
     """Shrout & Fleiss 1979, Psychol Bull 86:420-428, table 2 and the values printed there."""
     found = repeatability(SHROUT_FLEISS)
     assert (round(found.icc_2_1, 2), round(found.icc_3_1, 2)) == (0.29, 0.71)
     assert (found.icc_2_1, found.icc_3_1) == pytest.approx((0.2898, 0.7148), abs=5e-5)
     assert found.sem**2 == pytest.approx(1.0194, abs=1e-4)
-
-
-def test_weir_2005():
-    """Weir 2005, J Strength Cond Res 19:231-240, set A: SEM 7.6 is published (page 236); the rest follows. The
-    detectable change is the formula printed there, SEM·1.96·sqrt(2): it is ours without bound on the freedom."""
+    # Weir 2005, J Strength Cond Res 19:231-240, set A: SEM 7.6 is published (page 236); the rest follows. The
+    # detectable change is the formula printed there, SEM·1.96·sqrt(2): it is ours without bound on the
+    # freedom.
     found = repeatability(WEIR_A)
     assert round(found.sem, 1) == 7.6
     assert (found.icc_2_1, found.icc_3_1) == pytest.approx((0.9500, 0.9470), abs=5e-5)

@@ -40,7 +40,7 @@ def make(library):
     return inputs
 
 
-def test_sessions_candidates_and_heads_stand_in_order_and_are_worth_something(make, library):
+def test_what_is_worth_something_stands_in_order_and_the_digest_knows_what_the_plan_rests_on(make, library):
     monday, friday = build_problem(make()).sessions
     assert (monday.id, monday.gym, monday.seconds) == ("Mon", "club", 35 * 60)
     assert (friday.id, friday.gym, friday.seconds) == ("Fri", "home", 25 * 60)
@@ -54,7 +54,16 @@ def test_sessions_candidates_and_heads_stand_in_order_and_are_worth_something(ma
     assert not any(library.exercises[key].compare_only for key in keys)
     named = build_problem(make(preferences={"prefer": ["dumbbell_shrug"]}))
     assert "dumbbell_shrug" in named.by_key and named.preferred == ("dumbbell_shrug",)
-    assert line_price(named, named.by_key["dumbbell_shrug"]) < named.settings.price_helping  # it is meant to help
+    assert (
+        line_price(named, named.by_key["dumbbell_shrug"]) < named.settings.price_helping
+    )  # it is meant to help
+    same, changed = make(), make(target={"rear": 9})
+    assert make().digest() == same.digest() != changed.digest()
+    others = (
+        {"last_week": frozenset({PUSH_UP})}, {"gyms": {"club": CLUB, "home": CLUB}},
+        {"barred": {PUSH_UP: "pain"}}, {"capped": {PUSH_UP: 2}}, {"states": {"Mon": "missed"}},
+    )  # fmt: skip
+    assert len({same.digest(), *(replace(same, **other).digest() for other in others)}) == 6
 
 
 def test_a_head_with_target_0_is_nobodys_and_elsewhere_covers_at_most_half(make):
@@ -198,13 +207,3 @@ def test_careful_admits_a_change_only_where_nothing_milder_of_the_family_is_ther
             elif not admission.reason(exercise):
                 assert stress is None or stress.grade <= 1
     assert admitted
-
-
-def test_the_digest_knows_what_the_plan_rests_on(make):
-    same, changed = make(), make(target={"rear": 9})
-    assert make().digest() == same.digest() != changed.digest()
-    others = (
-        {"last_week": frozenset({PUSH_UP})}, {"gyms": {"club": CLUB, "home": CLUB}},
-        {"barred": {PUSH_UP: "pain"}}, {"capped": {PUSH_UP: 2}}, {"states": {"Mon": "missed"}},
-    )  # fmt: skip
-    assert len({same.digest(), *(replace(same, **other).digest() for other in others)}) == 6
