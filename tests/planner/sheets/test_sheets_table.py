@@ -70,14 +70,8 @@ def test_pain_is_said_first_then_shortfalls_then_warnings_and_what_is_less_on_pu
     title, said, short, warned, *_ = lines.split("\n\n")
     assert weeks.NAME in title and "week of 30 November (2026-W49)" in title
     assert said == f"PAIN: {pain}" and lines.count(pain) == 1
-    assert [line.partition(": ")[2][:4] for line in short.splitlines()] == [
-        "side",
-        "rear",
-        "Minu",
-        "Join",
-        "Minu",
-        "Fron",
-    ]
+    kinds = [line.partition(": ")[2][:4] for line in short.splitlines()]
+    assert kinds == ["side", "rear", "Minu", "Minu", "Join", "Fron"]
     assert warned == week.warnings[0]
     out = ExerciseWarning(exercise=weeks.RAISE, text="left out", kind="out")
     for update in ({"exercise_warnings": (out,)}, {"notes": (f"{FIRST_BACK_AFTER} pain, half of the sets",)}):
