@@ -137,7 +137,7 @@ def test_a_table_to_fill_in_is_that_of_the_command_and_of_this_plan_alone(client
 
 
 @pytest.mark.slow
-def test_the_desk_says_whether_the_installation_works(client):
+def test_the_desk_says_whether_the_installation_works(client, quick_paper):
     page = words(client.get("/doctor"))
     assert "known optimum" in page and "numbers, 0 moved" in page
 
