@@ -14,6 +14,7 @@ from planner.model.program import INFINITE, Goal, Miss, Program, Terms, add
 from planner.model.repeats import REPEATS
 from planner.model.variety import VARIETY
 
+LOW_BACK = "lumbar"
 GOALS: tuple[Goal, ...] = (*DOSES, *DAYS, *REPEATS, *VARIETY)
 
 
@@ -81,6 +82,8 @@ def line_price(problem: Problem, candidate: Candidate) -> float:
     tender = any(not of.easy_share for of in problem.joints)
     if candidate.is_heavy and (tender or problem.skilled) and (candidate.implement == "machine") != tender:
         taste += settings.price_free_lift
+    if (tender or problem.learning) and not candidate.multi_joint:  # supported before bent over
+        taste += settings.price_unsupported * candidate.grades.get(LOW_BACK, 0)
     return settings.price_exercise + taste + helps + settings.tie_break * candidate.place
 
 

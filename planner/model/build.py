@@ -53,6 +53,7 @@ def build_problem(inputs: Inputs) -> Problem:
         paired=brief.preferences.paired,
         known=inputs.known,
         skilled=skill_of(inputs) >= settings.skill_advanced,
+        learning=skill_of(inputs) <= settings.skill_novice,
         lost_kinds=lost,
     )
 

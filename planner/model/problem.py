@@ -188,6 +188,7 @@ class Problem:
     quiet_trapezius: bool = False
     paired: bool = False  # exercises of different heads may be done in turns
     skilled: bool = False  # may do the most demanding exercises
+    learning: bool = False  # only the plain ones
     known: frozenset[str] = frozenset()  # exercises of the log: their loads are found
     in_force: Plan | None = None  # the plan that should be changed least
     lost_kinds: dict[str, tuple[str, str]] = field(default_factory=dict)  # family, head of what is out by now
