@@ -110,15 +110,16 @@ def mixed_rows(program: Program) -> None:
         if not wanted:
             continue
         heads: Terms = {program.miss(alone_price(problem, session)): 1.0}
-        for goal in problem.heads:
+        for goal in (goal for goal in problem.heads if goal.head in wanted):
             own = program.count(lambda one, head=goal.head: one.trains == head, session.id)  # type: ignore[misc]
+            price = left_out_price(problem, goal, session)
+            add(program.rest_price, {program.variable(1, 1): price})
             if own:
                 trained = program.variable(0, 1)
                 terms = own | {trained: -1.0}
                 program.row("mixed", terms, low=0, unit="exercises", about=goal.head, day=session.id)
                 heads[trained] = 1.0
-                price = left_out_price(problem, goal, session)
-                add(program.rest_price, {trained: -price, program.variable(1, 1): price})
+                add(program.rest_price, {trained: -price})
         program.row("mixed", heads, low=PAIR, unit="heads", day=session.id)
 
 
@@ -137,7 +138,8 @@ def left_out_price(problem: Problem, goal: HeadGoal, session: SessionKind) -> fl
     """Price of a session without a head: all of it where its own sets make a block for every session; none on days running,
     which share the heads between them, nor of a head whose every own movement loads a region that is not clear."""
     tender = [of.region for of in problem.joints if not of.easy_share]
-    loads = (any(one.grades.get(region) for region in tender) for one in problem.own_movements(goal.head))
+    own = (one for one in problem.candidates if one.trains == goal.head)
+    loads = (any(one.grades.get(region) for region in tender) for one in own)
     if is_beside(problem, session) or all(loads):
         return 0.0
     sets = problem.settings.short_block_sets * len(problem.open_sessions)
@@ -146,7 +148,8 @@ def left_out_price(problem: Problem, goal: HeadGoal, session: SessionKind) -> fl
 
 def heads_wanted(problem: Problem, session: SessionKind) -> frozenset[str]:
     """Heads of which a session still to come should train two or more; none where it has two exercises or two heads too few."""
-    own = {one.trains for one in problem.candidates if problem.choices(one.key, session)} - {""}
+    free = replace(problem, held=None)  # a plan is worth the same, held or not
+    own = {one.trains for one in problem.candidates if free.choices(one.key, session)} - {""}
     heads = own & {goal.head for goal in problem.heads}
     return frozenset(heads) if min(exercises_wanted(problem, session), len(heads)) >= PAIR else frozenset()
 
