@@ -26,7 +26,6 @@ def build_problem(inputs: Inputs) -> Problem:
         if key in known or key in trained  # what was trained counts, even if it is out by now
     )
     exercises = inputs.library.exercises.items()
-    lost = {key: (one.family, one.trains or "") for key, one in exercises if key not in known}
     variety, tender = brief.variety, careful_regions(inputs)
     sessions = tuple(make_session(inputs, plannable, session, tender) for session in brief.session)
     there = {one.trains for one in plannable if any(may_hold(inputs, one.key, on) for on in brief.session)}
@@ -54,7 +53,7 @@ def build_problem(inputs: Inputs) -> Problem:
         known=inputs.known,
         skilled=skill_of(inputs) >= settings.skill_advanced,
         learning=skill_of(inputs) <= settings.skill_novice,
-        lost_kinds=lost,
+        lost_kinds={key: (one.family, one.trains or "") for key, one in exercises if key not in known},
     )
 
 
