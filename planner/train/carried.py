@@ -37,19 +37,10 @@ class Carried:
 
 
 def carried_over(
-    log: Sequence[LoggedSet],
-    library: Library,
-    gyms: Mapping[str, Gym],
-    start: datetime.date,
-    before: WeekDocument | None,
-    rir: int,
-    *,
-    last_plan: Plan | None = None,
-    lighter_weeks: frozenset[str] = frozenset(),
-    asked_then: AskedThen = LoadRules.asked_then,
-    earlier: Sequence[WeekDocument] = (),
-    settings: TrainSettings = TRAIN,
-) -> Carried:
+    log: Sequence[LoggedSet], library: Library, gyms: Mapping[str, Gym], start: datetime.date, before: WeekDocument | None,
+    rir: int, *, last_plan: Plan | None = None, lighter_weeks: frozenset[str] = frozenset(),
+    asked_then: AskedThen = LoadRules.asked_then, earlier: Sequence[WeekDocument] = (), settings: TrainSettings = TRAIN,
+) -> Carried:  # fmt: skip
     """Read the log for the week that starts on `start`; `before` is the last week that was planned, `last_plan` what
     it was before any swap. `rir`: repetitions in reserve that the new week asks, in the library's ranges; the others
     as `LoadRules` has them. `earlier`: the last weeks as they were planned, oldest first."""
@@ -78,10 +69,8 @@ def carried_over(
     fewer = _fewer(rules, loads, week_name(newest), last_plan)
     capped = _capped(rules, fewer, known, last_plan, comes, back)
     pain = replace(as_applied(pain, loads), capped=capped, fewer=fewer, returning=back)
-    pain = replace(
-        pain,
-        lines=(*pain.lines, *_back_lines(comes, cleared, library, max(rir, settings.pain_reserve_least))),
-    )
+    said = _back_lines(comes, cleared, library, max(rir, settings.pain_reserve_least))
+    pain = replace(pain, lines=(*pain.lines, *said))
     lines = _pain_lines(pain, library)
     lines += _first_back_said(comes, last_plan, whole, library)
     lines += [*notes_said(last), *habits(earlier, known, settings)]

@@ -99,8 +99,8 @@ def without_rotation(inputs: Inputs, plan: Plan) -> Iterator[str]:
     """Say how to ask for outward rotation, which trains no head, where a region of the shoulder is not clear."""
     tender = {region for region in careful_regions(inputs) if inputs.library.regions[region].shoulder}
     known = [one for one in inputs.library.exercises.values() if one.family == ROTATION]
-    admission, rooms = Admission(inputs), Admission(inputs).rooms
-    able = [one for one in known if not (admission.reason(one) or all(lacks(one, room) for room in rooms))]
+    admit = Admission(inputs)
+    able = [one for one in known if not (admit.reason(one) or all(lacks(one, room) for room in admit.rooms))]
     asked = exercises_in(plan) | {*inputs.brief.preferences.prefer}
     if tender and able and not asked & {one.key for one in known}:
         first = min(able, key=lambda one: not one.needs)  # what is held before the bare floor
